@@ -1,0 +1,3 @@
+module pedalogue
+
+go 1.26

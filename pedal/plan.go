@@ -1,0 +1,73 @@
+package pedal
+
+import "time"
+
+// A Mode says how notes may be respelt and how much that costs.
+// The zero value is Needed, the default.
+type Mode uint8
+
+// The four modes.
+const (
+	Needed   Mode = iota // respell only what could not be played otherwise
+	Written              // every note on its written string
+	Balanced             // one change is worth ChangePrice respelt notes
+	Free                 // the fewest changes, whatever is respelt
+)
+
+// A Plan says how the pedals stand at every moment of a passage.
+type Plan struct {
+	Start     Setting   // before the first moment
+	Settings  []Setting // one for each moment: how the pedals stand when its notes are attacked
+	Strings   []String  // one for each note: the string that plays it; the zero String if it never sounds
+	Unsounded []Dropped // strikes that get no string, in playing order
+	Held      []Release // changes under a held note, in playing order
+	Moves     []Move    // in playing order of Place, then of Needed, then in foot order
+	Cost      Cost
+	Proof     Proof
+}
+
+// A String is a string of the harp. The zero value stands for none.
+type String struct {
+	Letter   Letter
+	Octave   int
+	Position Position // at which it plays the note
+	OK       bool     // false in the zero value
+}
+
+// A Dropped strike is one that no string sounds.
+type Dropped struct {
+	Moment int // index into Passage.Moments
+	Strike int // index into Moment.Strikes
+}
+
+// A Release is a string let go too early, since its pedal must move.
+type Release struct {
+	Moment int // at which the pedal moves; index into Passage.Moments
+	Letter Letter
+}
+
+// A Move is one change of a pedal.
+type Move struct {
+	Letter   Letter
+	From, To Position
+	Needed   int // the moment whose note needs it; index into Passage.Moments
+	Place    int // the moment at which it is marked: never after Needed, never before the letter's last use
+	// Window is the time in which the foot can make the change, from the letter's
+	// last use to the note that needs it; Start to End is when the foot makes it.
+	// All in seconds on the clock of Moment.At.
+	WindowStart, WindowEnd time.Duration
+	Start, End             time.Duration
+	Rushed                 bool // no time was found for it
+}
+
+// A Cost counts what a plan costs; see the package comment for the order.
+type Cost struct {
+	Unsounded, Held, Rushed, Respelt, Changes, Notches int
+}
+
+// A Proof says how much of a plan's cost is proved to be minimal.
+type Proof struct {
+	Minimal bool     // all that Covers names is proved
+	Covers  []string // names of costs, in the order of the mode: "unsounded", "held", "rushed", "respelt", "changes"
+	Bound   Cost     // no plan costs less; equal to the plan's cost where proved
+}
