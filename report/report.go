@@ -1,0 +1,155 @@
+package report
+
+import "pedalogue/pedal"
+
+// Format is the version of the JSON report's layout.
+const Format = 1
+
+// A Score is the report on one score. Its fields, in their order, are the keys
+// of the JSON report.
+type Score struct {
+	Format       int           `json:"format"`
+	Tool         string        `json:"tool"`
+	Version      string        `json:"version"`
+	Path         string        `json:"score"`  // as given
+	Title        string        `json:"title"`  // "" if the score has none
+	Output       string        `json:"output"` // "" if nothing was written
+	Error        string        `json:"error,omitempty"`
+	PlayingOrder *PlayingOrder `json:"playing_order,omitempty"`
+	Parts        []Part        `json:"parts,omitempty"`
+	Warnings     []Warning     `json:"warnings"`
+}
+
+// A PlayingOrder counts the measures of a score.
+type PlayingOrder struct {
+	Written int `json:"measures_written"`
+	Played  int `json:"measures_played"` // repeats, endings and jumps followed
+}
+
+// A Part is one harp: usually one part of the score, more than one where a harp
+// was written as several parts.
+type Part struct {
+	ID       string        `json:"id"` // "P1", or "P1+P2" for one harp in two parts
+	Name     string        `json:"name"`
+	Staves   int           `json:"staves"`
+	Measures int           `json:"measures"` // as written
+	Notes    int           `json:"notes"`    // attacked, in playing order
+	Moments  int           `json:"moments"`  // with at least one note attacked
+	Options  Options       `json:"options"`
+	Start    pedal.Setting `json:"start"`
+	Cost     Cost          `json:"cost"`
+	Proof    Proof         `json:"proof"`
+	Choices  []Choice      `json:"choices"`  // what each mode costs
+	Changes  []Change      `json:"changes"`  // in playing order
+	Respelt  []Respelt     `json:"respelt"`  // in written order
+	Findings []Finding     `json:"findings"` // in playing order
+	Bars     []Bar         `json:"-"`        // in playing order, for the charts
+}
+
+// Options are those the plan was made with.
+type Options struct {
+	Respell     string  `json:"respell"`
+	ChangePrice int     `json:"change_price"`
+	FootTime    float64 `json:"foot_time"` // seconds for one change
+	Implied     bool    `json:"implied"`
+	Strings     string  `json:"strings"` // "C1-G7"
+}
+
+// A Cost counts what a plan costs, as pedal.Cost does.
+type Cost struct {
+	Unsounded int `json:"unsounded"`
+	Held      int `json:"held"`
+	Rushed    int `json:"rushed"`
+	Respelt   int `json:"respelt"`
+	Changes   int `json:"changes"`
+	Notches   int `json:"notches"`
+}
+
+// A Proof says what is proved of a plan.
+type Proof struct {
+	Minimal bool     `json:"minimal"`
+	Covers  []string `json:"covers"`
+	Bound   Cost     `json:"bound"`
+}
+
+// A Choice is the cost of one mode of respelling.
+type Choice struct {
+	Respell string `json:"respell"`
+	Cost    Cost   `json:"cost"`
+}
+
+// A Place is a place in the written score.
+type Place struct {
+	Measure string `json:"measure"` // the printed number: a label, not always a number
+	Index   int    `json:"index"`   // the measure's place in the part, from 0
+	Offset  string `json:"offset"`  // quarter notes from the start of the measure, "3/2"
+}
+
+// A Change is one pedal moved.
+type Change struct {
+	Pedal  pedal.Letter   `json:"pedal"`
+	From   pedal.Position `json:"from"`
+	To     pedal.Position `json:"to"`
+	Foot   pedal.Foot     `json:"foot"`
+	Pass   int            `json:"pass"` // from 1
+	Marked Place          `json:"marked"`
+	Needed Place          `json:"needed"`
+	Window [2]Seconds     `json:"window"` // in which the foot is free to move it
+	At     [2]Seconds     `json:"at"`     // when it is moved
+	Rushed bool           `json:"rushed"`
+}
+
+// Seconds is a time from the start of the music, in playing order. In JSON it
+// has three decimals at most.
+type Seconds float64
+
+// A Respelt note is played on another string than its written one.
+type Respelt struct {
+	Place
+	Staff   int    `json:"staff"`   // from 1
+	Written string `json:"written"` // "C♯5"
+	Played  string `json:"played"`  // "D♭5"
+}
+
+// A Severity says how much a finding matters.
+type Severity string
+
+// The severities.
+const (
+	SeverityError   Severity = "error"   // cannot be played as planned
+	SeverityWarning Severity = "warning" // a player should look
+	SeverityNote    Severity = "note"    // information
+)
+
+// A Finding is something a player or arranger should know about one place.
+type Finding struct {
+	Kind     string   `json:"kind"`
+	Severity Severity `json:"severity"`
+	Place
+	Pass   int      `json:"pass"`  // from 1
+	Staff  int      `json:"staff"` // from 1; 0 where it concerns the whole harp
+	Notes  []string `json:"notes"` // "C♯5"
+	Text   string   `json:"text"`
+	Remedy string   `json:"remedy"` // "" if none is known
+}
+
+// A Warning is about reading the file.
+type Warning struct {
+	Code    string `json:"code"`
+	Part    string `json:"part"`    // id; "" where it is about the whole file
+	Measure string `json:"measure"` // printed number; "" outside a measure
+	Index   int    `json:"index"`   // from 0; -1 outside a measure
+	Line    int    `json:"line"`    // from 1; 0 if unknown
+	Text    string `json:"text"`
+}
+
+// A Bar is one measure as it is played.
+type Bar struct {
+	Place                 // of its first beat
+	Pass    int           // from 1
+	Setting pedal.Setting // at its first moment
+	Sounds  []string      // the pitch classes struck in it, spelt as played: "C", "E♭"
+	Section string        // why a full setting stands here: "start", a rehearsal mark, "key", "double bar", "after rest", "glissando", "repeat"; "" for none
+	Repeat  string        // "start", "end" of a repeated section, "jump"; "" for none
+	Start   Seconds       // when it begins
+}
