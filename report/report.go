@@ -16,7 +16,7 @@ type Score struct {
 	Output       string        `json:"output"` // "" if nothing was written
 	Error        string        `json:"error,omitempty"`
 	PlayingOrder *PlayingOrder `json:"playing_order,omitempty"`
-	Parts        []Part        `json:"parts,omitempty"`
+	Parts        []Part        `json:"parts,omitzero"` // absent if Error is set
 	Warnings     []Warning     `json:"warnings"`
 }
 
@@ -91,7 +91,7 @@ type Change struct {
 	From   pedal.Position `json:"from"`
 	To     pedal.Position `json:"to"`
 	Foot   pedal.Foot     `json:"foot"`
-	Pass   int            `json:"pass"` // from 1
+	Pass   int            `json:"pass"` // of the marked place, from 1
 	Marked Place          `json:"marked"`
 	Needed Place          `json:"needed"`
 	Window [2]Seconds     `json:"window"` // in which the foot is free to move it
@@ -147,6 +147,8 @@ type Warning struct {
 type Bar struct {
 	Place                 // of its first beat
 	Pass    int           // from 1
+	Length  string        // quarter notes it lasts, "7/2"; "" if unknown
+	Beat    string        // quarter notes in one beat as the time signature writes it: "1" in 4/4, "1/2" in 6/8; "" if unknown
 	Setting pedal.Setting // at its first moment
 	Sounds  []string      // the pitch classes struck in it, spelt as played: "C", "E♭"
 	Section string        // why a full setting stands here: "start", a rehearsal mark, "key", "double bar", "after rest", "glissando", "repeat"; "" for none

@@ -1,0 +1,82 @@
+package report
+
+import (
+	"strings"
+	"testing"
+)
+
+// attack tries every way out at once: a terminal sequence, a line break, text
+// turned around, markup, a formula.
+const attack = "=1+2\x1b]0;x\x07\r\n\u202e</title><script>alert(1)</script>\"'><img src=x onerror=alert(1)>\u009b31m{{.}}"
+
+// hostile is the demo with every text that can come from a file made an attack.
+func hostile() *Score {
+	s := demo()
+	s.Path, s.Title, s.Output = attack+"p", attack+"t", attack+"o"
+	p := &s.Parts[0]
+	p.ID, p.Name = attack+"i", attack+"n"
+	for i := range p.Findings {
+		f := &p.Findings[i]
+		f.Kind, f.Text, f.Remedy, f.Measure, f.Notes = attack+"k", attack+"x", attack+"r", attack, []string{attack}
+	}
+	for i := range p.Changes {
+		p.Changes[i].Marked.Measure = attack
+	}
+	for i := range p.Respelt {
+		r := &p.Respelt[i]
+		r.Measure, r.Written, r.Played = attack, attack, attack
+	}
+	for i := range p.Bars {
+		b := &p.Bars[i]
+		b.Measure, b.Section, b.Sounds = attack, attack, []string{attack}
+	}
+	s.Warnings[0] = Warning{Code: attack, Part: attack, Measure: attack, Index: 1, Line: 1, Text: attack}
+	return s
+}
+
+// unread is the report on a score that could not be read.
+func unread() *Score {
+	return &Score{Format: Format, Tool: "pedalogue", Version: "v0.0.0", Path: "torn.mxl",
+		Error: "torn.mxl:1: the archive ends in the middle of an entry"}
+}
+
+func TestTextCannotSteerTheTerminal(t *testing.T) {
+	broken := unread()
+	broken.Error, broken.Path = attack, attack
+	for _, o := range []TextOptions{{}, {ASCII: true}, {Width: 1}} {
+		for _, s := range []*Score{hostile(), broken} {
+			for line := range strings.Lines(textOf(t, s, o)) {
+				if i := strings.IndexFunc(strings.TrimSuffix(line, "\n"), steers); i >= 0 {
+					t.Fatalf("%q reached the terminal", line)
+				}
+			}
+		}
+	}
+}
+
+func TestColourIsNeverTheOnlySign(t *testing.T) {
+	strip := strings.NewReplacer(colourBold, "", colourRed, "", colourYellow, "", colourReset, "")
+	if got := strip.Replace(textOf(t, demo(), TextOptions{Colour: true})); got != textOf(t, demo(), TextOptions{}) {
+		t.Error("coloured text says something else than plain text")
+	}
+	if !strings.Contains(textOf(t, demo(), TextOptions{Colour: true}), colourRed+"  error") {
+		t.Error("an error is not coloured")
+	}
+}
+
+func TestClean(t *testing.T) {
+	for _, tt := range []struct{ name, in, want string }{
+		{"plain", "Rêverie ♭", "Rêverie ♭"},
+		{"line breaks and tabs", "a\r\nb\tc", "a  b c"},
+		{"escape and bell", "a\x1b[31m\x07", "a�[31m�"},
+		{"C1 control", "a\u009b31m", "a�31m"},
+		{"direction override", "a\u202eb", "a�b"},
+		{"line separator", "a\u2028b", "a b"},
+		{"not UTF-8", "a\xffb", "a�b"},
+		{"joiners stay", "a\u200c\u200db", "a\u200c\u200db"},
+	} {
+		if got := clean(tt.in); got != tt.want {
+			t.Errorf("%s: clean(%q) = %q, want %q", tt.name, tt.in, got, tt.want)
+		}
+	}
+}

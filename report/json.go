@@ -1,0 +1,106 @@
+package report
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strconv"
+	"unicode/utf8"
+)
+
+// WriteJSON writes the report as one indented JSON document, its keys in the
+// order of the contract, with a final newline. Empty lists are written as [];
+// parts is absent where the score has an Error. The score is not changed. It
+// fails if a number of seconds is not finite, or with w's error.
+func WriteJSON(w io.Writer, s *Score) error { return writeJSON(w, s, "  ") }
+
+// WriteJSONLine is WriteJSON on one line, for JSON Lines: one score a line.
+func WriteJSONLine(w io.Writer, s *Score) error { return writeJSON(w, s, "") }
+
+func writeJSON(w io.Writer, s *Score, indent string) error {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", indent)
+	if err := e.Encode(contractual(s)); err != nil {
+		return fmt.Errorf("report on %s: %w", s.Path, err)
+	}
+	_, err := w.Write(escapeUnprintable(b.Bytes()))
+	return err
+}
+
+// contractual returns a copy in which every list that the contract promises is
+// there, if empty.
+func contractual(s *Score) *Score {
+	c := *s
+	c.Warnings = list(s.Warnings)
+	if s.Error != "" {
+		c.Parts = nil
+		return &c
+	}
+	c.Parts = list(slices.Clone(s.Parts))
+	for i := range c.Parts {
+		p := &c.Parts[i]
+		p.Options.FootTime = float64(Seconds(p.Options.FootTime).rounded())
+		p.Proof.Covers = list(p.Proof.Covers)
+		p.Choices = list(p.Choices)
+		p.Changes = list(p.Changes)
+		p.Respelt = list(p.Respelt)
+		p.Findings = list(slices.Clone(p.Findings))
+		for j := range p.Findings {
+			p.Findings[j].Notes = list(p.Findings[j].Notes)
+		}
+	}
+	return &c
+}
+
+// list returns s, or an empty list for nil.
+func list[T any](s []T) []T {
+	if s == nil {
+		return []T{}
+	}
+	return s
+}
+
+// rounded returns the time to the nearest thousandth of a second.
+func (s Seconds) rounded() Seconds {
+	r := Seconds(math.Round(float64(s)*1000) / 1000)
+	if r == 0 {
+		return 0 // never -0
+	}
+	return r
+}
+
+// MarshalJSON writes the time as a number with three decimals at most. It fails
+// for an infinite time and for one that is no number.
+func (s Seconds) MarshalJSON() ([]byte, error) {
+	f := float64(s.rounded())
+	if math.IsInf(f, 0) || math.IsNaN(f) {
+		return nil, fmt.Errorf("%v is not a time", f)
+	}
+	return strconv.AppendFloat(nil, f, 'f', -1, 64), nil
+}
+
+// escapeUnprintable writes the characters that could steer a terminal or turn
+// its text around, and that JSON allows bare, as \u escapes. They can only
+// stand inside strings, so the document still says the same.
+func escapeUnprintable(doc []byte) []byte {
+	out := make([]byte, 0, len(doc))
+	for len(doc) > 0 {
+		r, n := utf8.DecodeRune(doc)
+		switch {
+		case r == '\n' || !steers(r):
+			out = append(out, doc[:n]...)
+		case r > 0xFFFF:
+			r -= 0x10000
+			out = fmt.Appendf(out, `\u%04x\u%04x`, 0xD800+r>>10, 0xDC00+r&0x3FF)
+		default:
+			out = fmt.Appendf(out, `\u%04x`, r)
+		}
+		doc = doc[n:]
+	}
+	return out
+}

@@ -1,0 +1,64 @@
+package report
+
+// A tally counts what matters about a score at a glance, over all its harps.
+type tally struct {
+	Errors, Warnings, Notes int // findings
+	Reading                 int // warnings about reading the file
+	Cost                    Cost
+	Harps                   int
+	Proved                  bool // every harp's plan is proved minimal
+}
+
+func tallyOf(s *Score) tally {
+	t := tally{Reading: len(s.Warnings), Harps: len(s.Parts), Proved: s.Error == "" && len(s.Parts) > 0}
+	for i := range s.Parts {
+		p := &s.Parts[i]
+		t.Cost = t.Cost.plus(p.Cost)
+		t.Proved = t.Proved && p.Proof.Minimal
+		for _, f := range p.Findings {
+			switch f.Severity {
+			case SeverityError:
+				t.Errors++
+			case SeverityWarning:
+				t.Warnings++
+			default:
+				t.Notes++
+			}
+		}
+	}
+	return t
+}
+
+func (c Cost) plus(d Cost) Cost {
+	return Cost{
+		Unsounded: c.Unsounded + d.Unsounded,
+		Held:      c.Held + d.Held,
+		Rushed:    c.Rushed + d.Rushed,
+		Respelt:   c.Respelt + d.Respelt,
+		Changes:   c.Changes + d.Changes,
+		Notches:   c.Notches + d.Notches,
+	}
+}
+
+// phrases writes the tally for a summary line, most wanted first.
+func (t tally) phrases() []string {
+	phrases := []string{
+		count(t.Cost.Changes, "change"),
+		count(t.Cost.Respelt, "respelt note"),
+		count(t.Errors, "error"),
+		count(t.Warnings, "warning"),
+		grouped(t.Cost.Rushed) + " rushed",
+		t.proof(),
+	}
+	if t.Reading > 0 {
+		phrases = append(phrases, count(t.Reading, "reading warning"))
+	}
+	return phrases
+}
+
+func (t tally) proof() string {
+	if t.Proved {
+		return "proved minimal"
+	}
+	return "not proved minimal"
+}

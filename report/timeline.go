@@ -1,0 +1,112 @@
+package report
+
+import (
+	"strings"
+
+	"pedalogue/pedal"
+)
+
+// A timeline finds the measures of a part as they are played.
+type timeline struct {
+	bars   []Bar
+	played map[int]int          // times each measure is played, by its index
+	at     map[visit]int        // position in bars
+	beat   bool                 // every measure knows its beat; else quarter notes are counted
+	starts map[visit][]Change   // changes by the measure they are marked in
+	notes  map[visit][]*Finding // findings by their measure
+}
+
+// A visit is one playing of a measure.
+type visit struct{ index, pass int }
+
+func timelineOf(p *Part) *timeline {
+	t := &timeline{
+		bars:   p.Bars,
+		played: make(map[int]int),
+		at:     make(map[visit]int),
+		beat:   len(p.Bars) > 0,
+		starts: make(map[visit][]Change),
+		notes:  make(map[visit][]*Finding),
+	}
+	for i, b := range p.Bars {
+		t.played[b.Index] = max(t.played[b.Index], b.Pass)
+		t.at[visit{b.Index, b.Pass}] = i
+		t.beat = t.beat && b.Beat != ""
+	}
+	for _, c := range p.Changes {
+		v := visit{c.Marked.Index, c.Pass}
+		t.starts[v] = append(t.starts[v], c)
+		t.played[c.Marked.Index] = max(t.played[c.Marked.Index], c.Pass)
+	}
+	for i := range p.Findings {
+		f := &p.Findings[i]
+		v := visit{f.Index, max(1, f.Pass)}
+		t.notes[v] = append(t.notes[v], f)
+	}
+	return t
+}
+
+// unit is the word for what is counted within a measure.
+func (t *timeline) unit() string {
+	if t.beat {
+		return "beat"
+	}
+	return "quarter"
+}
+
+// count writes a place in its measure as counted from 1, in the unit's number.
+func (t *timeline) count(p Place, pass int) string {
+	unit := "1"
+	if i, ok := t.at[visit{p.Index, max(1, pass)}]; ok && t.beat {
+		unit = t.bars[i].Beat
+	} else if i, ok := t.at[visit{p.Index, 1}]; ok && t.beat {
+		unit = t.bars[i].Beat
+	}
+	return beatNumber(p.Offset, unit)
+}
+
+// measure names a measure, and which time it is played if there are several.
+func (t *timeline) measure(p Place, pass int) string {
+	if t.played[p.Index] <= 1 && pass <= 1 {
+		return p.label()
+	}
+	return p.label() + " (" + ordinal(max(1, pass)) + " time)"
+}
+
+// place names a place: "m. 12 (2nd time), beat 2½".
+func (t *timeline) place(p Place, pass int) string {
+	return "m. " + t.measure(p, pass) + ", " + t.unit() + " " + t.count(p, pass)
+}
+
+// A step is all changes marked at one place.
+type step struct {
+	Place
+	Pass    int
+	Changes []Change
+}
+
+// steps gathers changes, which come in playing order, by place.
+func steps(changes []Change) []step {
+	var all []step
+	for _, c := range changes {
+		if n := len(all); n > 0 && all[n-1].Place == c.Marked && all[n-1].Pass == c.Pass {
+			all[n-1].Changes = append(all[n-1].Changes, c)
+			continue
+		}
+		all = append(all, step{Place: c.Marked, Pass: c.Pass, Changes: []Change{c}})
+	}
+	return all
+}
+
+// feet writes the changes of a step for the left and for the right foot.
+func (s step) feet() (left, right string) {
+	var l, r []string
+	for _, c := range s.Changes {
+		if c.Foot == pedal.Left {
+			l = append(l, c.sign())
+		} else {
+			r = append(r, c.sign())
+		}
+	}
+	return strings.Join(l, " "), strings.Join(r, " ")
+}

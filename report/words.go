@@ -1,0 +1,191 @@
+package report
+
+import (
+	"fmt"
+	"math/big"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pedalogue/pedal"
+)
+
+// count writes a number with its noun: "1 change", "2 changes", "no changes".
+func count(n int, noun string) string {
+	switch n {
+	case 0:
+		return "no " + noun + "s"
+	case 1:
+		return "1 " + noun
+	}
+	return grouped(n) + " " + noun + "s"
+}
+
+// grouped writes a number with its thousands set off: "12,345".
+func grouped(n int) string {
+	s := strconv.Itoa(n)
+	for i := len(s) - 3; i > 0 && s[i-1] != '-'; i -= 3 {
+		s = s[:i] + "," + s[i:]
+	}
+	return s
+}
+
+// ordinal writes 1 as "1st".
+func ordinal(n int) string {
+	suffix := "th"
+	if n%100 < 11 || n%100 > 13 {
+		switch n % 10 {
+		case 1:
+			suffix = "st"
+		case 2:
+			suffix = "nd"
+		case 3:
+			suffix = "rd"
+		}
+	}
+	return strconv.Itoa(n) + suffix
+}
+
+// joined writes a list as a sentence does: "a, b and c".
+func joined(items []string, last string) string {
+	switch n := len(items); n {
+	case 0:
+		return ""
+	case 1:
+		return items[0]
+	default:
+		return strings.Join(items[:n-1], ", ") + " " + last + " " + items[n-1]
+	}
+}
+
+// seconds writes a time to a tenth of a second: "0.5 s".
+func seconds(s Seconds) string { return fmt.Sprintf("%.1f s", max(0, float64(s))) }
+
+// label is the measure's printed number, or "#13" for the 13th measure of the
+// part if nothing is printed.
+func (p Place) label() string {
+	if m := strings.TrimSpace(clean(p.Measure)); m != "" {
+		return m
+	}
+	return "#" + strconv.Itoa(p.Index+1)
+}
+
+var vulgar = map[string]string{
+	"1/2": "½", "1/4": "¼", "3/4": "¾", "1/3": "⅓", "2/3": "⅔",
+	"1/8": "⅛", "3/8": "⅜", "5/8": "⅝", "7/8": "⅞",
+}
+
+// beatNumber writes a place in a measure as a musician counts it, from 1: "2½".
+// The offset and the unit are in quarter notes. It gives back an offset that is
+// no fraction as it is.
+func beatNumber(offset, unit string) string {
+	o, ok := new(big.Rat).SetString(offset)
+	u, okUnit := new(big.Rat).SetString(unit)
+	if !ok || !okUnit || u.Sign() <= 0 {
+		return clean(offset)
+	}
+	o.Quo(o, u).Add(o, big.NewRat(1, 1))
+	whole := new(big.Int).Div(o.Num(), o.Denom()) // rounds down: the denominator is positive
+	rest := new(big.Rat).Sub(o, new(big.Rat).SetInt(whole))
+	if rest.Sign() == 0 {
+		return whole.String()
+	}
+	if v := vulgar[rest.RatString()]; v != "" {
+		return whole.String() + v
+	}
+	return whole.String() + " " + rest.RatString()
+}
+
+// sign writes a pedal with the position it goes to: "F♯", "B♮".
+func (c Change) sign() string { return c.Pedal.String() + positionSign(c.To) }
+
+func positionSign(p pedal.Position) string {
+	if p < pedal.Flat || p > pedal.Sharp {
+		return "?"
+	}
+	return p.Sign()
+}
+
+func positionWord(p pedal.Position) string {
+	switch p {
+	case pedal.Flat:
+		return "flat"
+	case pedal.Natural:
+		return "natural"
+	case pedal.Sharp:
+		return "sharp"
+	}
+	return "?"
+}
+
+// free is how long the foot is free for the change.
+func (c Change) free() Seconds { return max(0, c.Window[1]-c.Window[0]) }
+
+// costWords are the costs in plain words, for the proof.
+var costWords = map[string]string{
+	"unsounded": "notes that no string can play",
+	"held":      "changes under a note still held",
+	"rushed":    "rushed changes",
+	"respelt":   "respelt notes",
+	"changes":   "pedal changes",
+	"notches":   "notches travelled",
+}
+
+// proofSentence says in one sentence what is proved, and claims no more. Costs
+// are compared in order, so no single one is called minimal by itself.
+func (p *Part) proofSentence() string {
+	if !p.Proof.Minimal {
+		return "Not proved: a better plan may exist. No plan can do better than " + p.Proof.Bound.sentence() + "."
+	}
+	words := p.provedCosts()
+	if len(words) == 0 {
+		return "Proved: no better plan exists."
+	}
+	how := ", compared in this order: "
+	if len(words) == 1 {
+		how = ", counting "
+	}
+	return "Proved: no plan is better" + how + strings.Join(words, ", ") + "."
+}
+
+// provedCosts names what the proof covers, most important first. The mode
+// "balanced" weighs changes and respelt notes in one sum, so they are one item.
+func (p *Part) provedCosts() []string {
+	balanced := p.Options.Respell == "balanced" && slices.Contains(p.Proof.Covers, "changes") && slices.Contains(p.Proof.Covers, "respelt")
+	var words []string
+	for _, name := range p.Proof.Covers {
+		switch {
+		case balanced && name == "changes":
+			words = append(words, fmt.Sprintf("pedal changes and respelt notes together (one change counts as %d)", p.Options.ChangePrice))
+		case balanced && name == "respelt":
+		case costWords[name] != "":
+			words = append(words, costWords[name])
+		default:
+			words = append(words, clean(name))
+		}
+	}
+	return words
+}
+
+// sentence writes all costs that are not zero, in plain words.
+func (c Cost) sentence() string {
+	var words []string
+	add := func(n int, one, many string) {
+		switch {
+		case n == 1:
+			words = append(words, "1 "+one)
+		case n > 1:
+			words = append(words, grouped(n)+" "+many)
+		}
+	}
+	add(c.Unsounded, "unplayable note", "unplayable notes")
+	add(c.Held, "change under a held note", "changes under held notes")
+	add(c.Rushed, "rushed change", "rushed changes")
+	add(c.Respelt, "respelt note", "respelt notes")
+	add(c.Changes, "change in all", "changes in all")
+	add(c.Notches, "notch", "notches")
+	if len(words) == 0 {
+		return "no change at all"
+	}
+	return joined(words, "and")
+}
