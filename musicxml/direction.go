@@ -1,0 +1,177 @@
+package musicxml
+
+import (
+	"slices"
+	"strings"
+)
+
+// direction reads a direction: its texts, the pedal settings and the signs of
+// the playing order in it.
+func (r *reader) direction(p *partReader, e *element) error {
+	at := p.cursor
+	if o := e.child("offset"); o != nil {
+		f, ok := ParseDecimal(o.text)
+		if !ok || !f.OK() {
+			return faultAt(o, "the offset %q is not a number", o.trimmed())
+		}
+		at = at.Add(f.Div(p.divisionsOrOne()))
+	}
+	staff := 1
+	if n, ok := whole(e.childText("staff")); ok && n > 0 {
+		staff = n
+	}
+	sound := e.child("sound")
+	if sound != nil {
+		if err := r.sound(p, sound, at); err != nil {
+			return err
+		}
+	}
+	for t := e.first; t != nil; t = t.next {
+		if t.name != "direction-type" {
+			continue
+		}
+		for c := t.first; c != nil; c = c.next {
+			switch c.name {
+			case "words":
+				if p.part.Harp {
+					p.part.Directions = append(p.part.Directions, Direction{
+						Measure: p.measure, Onset: at, Staff: staff, Words: c.text, Start: e.start,
+					})
+				}
+				if sound == nil || !jumps(sound) {
+					r.road[p.measure].word(c.trimmed(), e.start)
+				}
+			case "segno", "coda":
+				if sound == nil || !jumps(sound) {
+					r.road[p.measure].sign(c.name)
+				}
+			case "metronome":
+				if sound == nil || sound.attr("tempo") == "" {
+					r.metronome(p, c, at)
+				}
+			case "harp-pedals":
+				if err := r.harpPedals(p, e, c, at, staff); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// harpPedals reads a pedal setting that stands in the score.
+func (r *reader) harpPedals(p *partReader, dir, e *element, at Frac, staff int) error {
+	h := HarpPedals{Measure: p.measure, Onset: at, Staff: staff, Start: dir.start}
+	var notch = true
+	for c := e.first; c != nil; c = c.next {
+		if c.name != "pedal-tuning" {
+			continue
+		}
+		step, alter := c.childText("pedal-step"), c.childText("pedal-alter")
+		if len(step) != 1 || step[0] < 'A' || step[0] > 'G' {
+			return faultAt(c, "the pedal step %q is not a letter from A to G", step)
+		}
+		a, ok := ParseDecimal(alter)
+		if !ok || !a.OK() {
+			return faultAt(c, "the pedal alteration %q is not a number", alter)
+		}
+		if a.Den() != 1 || abs(a.Num()) > 1 {
+			notch = false
+		}
+		h.add(KeyStep{step[0], a})
+	}
+	if p.part.Harp {
+		if len(h.Duplicates) > 0 {
+			r.warn("harp-pedals-duplicate", dir.start, "a pedal setting names %s twice", letters(h.Duplicates))
+		}
+		if len(h.Tunings)+len(h.Duplicates) < 7 {
+			r.warn("harp-pedals-incomplete", dir.start, "a pedal setting names %d of the seven pedals", len(h.Tunings)+len(h.Duplicates))
+		}
+		if !notch {
+			r.warn("harp-pedals-not-a-notch", dir.start, "a pedal setting has a value between or beyond the notches flat, natural and sharp")
+		}
+	}
+	p.part.Settings = append(p.part.Settings, h)
+	return nil
+}
+
+// add takes in one pedal; one that is named twice counts as neither.
+func (h *HarpPedals) add(t KeyStep) {
+	if slices.Contains(h.Duplicates, t.Step) {
+		return
+	}
+	if i := slices.IndexFunc(h.Tunings, func(k KeyStep) bool { return k.Step == t.Step }); i >= 0 {
+		h.Duplicates = append(h.Duplicates, t.Step)
+		h.Tunings = slices.Delete(h.Tunings, i, i+1)
+		return
+	}
+	h.Tunings = append(h.Tunings, t)
+}
+
+func letters(steps []byte) string {
+	return strings.Join(strings.Split(string(steps), ""), " and ")
+}
+
+// A tempoMark is a tempo that some part gives.
+type tempoMark struct {
+	Tempo
+	printed bool // from a metronome mark only
+}
+
+// sound reads a sound element: tempo, jumps and a change of instrument.
+func (r *reader) sound(p *partReader, e *element, at Frac) error {
+	if t := e.attr("tempo"); t != "" {
+		f, ok := ParseDecimal(t)
+		if !ok || !f.OK() || f.Sign() < 0 {
+			return faultAt(e, "the tempo %q is not a number of quarter notes a minute", t)
+		}
+		r.tempo(p, at, f, false)
+	}
+	if c := e.child("instrument-change"); c != nil {
+		if i := c.child("score-instrument"); i != nil {
+			p.instrument = p.part.instrument(i.attr("id"), p.instrument)
+		}
+	}
+	r.road[p.measure].sound(e)
+	return nil
+}
+
+// tempo notes a speed; one of 0 says nothing.
+func (r *reader) tempo(p *partReader, at, quarter Frac, printed bool) {
+	if quarter.Sign() > 0 {
+		r.tempos = append(r.tempos, tempoMark{Tempo{p.measure, at, quarter}, printed})
+	}
+}
+
+// noteTypes gives the length of the note types in quarter notes. Source:
+// MusicXML 4.0, note-type-value.
+var noteTypes = map[string]Frac{
+	"maxima": NewFrac(32, 1), "long": NewFrac(16, 1), "breve": NewFrac(8, 1), "whole": NewFrac(4, 1),
+	"half": NewFrac(2, 1), "quarter": NewFrac(1, 1), "eighth": NewFrac(1, 2), "16th": NewFrac(1, 4),
+	"32nd": NewFrac(1, 8), "64th": NewFrac(1, 16), "128th": NewFrac(1, 32), "256th": NewFrac(1, 64),
+	"512th": NewFrac(1, 128), "1024th": NewFrac(1, 256),
+}
+
+// metronome reads a metronome mark of the form beat = number a minute. A mark
+// of another form, or whose number is a text such as "c. 80–92", says nothing.
+func (r *reader) metronome(p *partReader, e *element, at Frac) {
+	length, known := noteTypes[e.childText("beat-unit")]
+	if !known {
+		return
+	}
+	half := NewFrac(1, 2)
+	part := length
+	for c := e.first; c != nil; c = c.next {
+		switch c.name {
+		case "beat-unit-dot":
+			part = part.Mul(half)
+			length = length.Add(part)
+		case "per-minute":
+			digits := strings.TrimLeft(c.trimmed(), "ca. ~≈=")
+			if f, ok := ParseDecimal(digits); ok && f.OK() {
+				r.tempo(p, at, f.Mul(length), true)
+			}
+			return
+		}
+	}
+}

@@ -1,0 +1,319 @@
+package musicxml
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+)
+
+// finish puts together what only the whole score can tell: where measures
+// begin, the playing order, ties and lines.
+func (r *reader) finish() error {
+	r.at = place{index: -1}
+	if len(r.parts) == 0 {
+		return fmt.Errorf("the score has no part-list: there is nothing to read")
+	}
+	if err := r.measureStarts(); err != nil {
+		return err
+	}
+	if err := r.playingOrder(); err != nil {
+		return err
+	}
+	ledTo := ledTo(r.score.Order)
+	for _, p := range r.parts {
+		r.at = place{part: p.part.ID, index: -1}
+		if n := len(p.part.Measures); n < len(r.score.Measures) {
+			r.warn("parts-differ-in-length", -1, "the part has %d measures, the score has %d", n, len(r.score.Measures))
+		}
+		p.part.shift(r.score.Measures)
+		if !p.part.Harp {
+			continue
+		}
+		r.tie(p.part, ledTo)
+		r.joinGlissandi(p.part)
+		r.joinTremolos(p.part)
+	}
+	r.at = place{index: -1}
+	r.warnSplitHarps()
+	r.score.Warnings = r.sortedWarnings()
+	return nil
+}
+
+// measureStarts sets where each measure begins and how long it is: as long as
+// the farthest cursor in it, or as its time signature if nothing has a length.
+func (r *reader) measureStarts() error {
+	current := meter{length: NewFrac(4, 1), beat: NewFrac(1, 1)}
+	var start Frac
+	for i := range r.score.Measures {
+		if r.times[i].known && r.times[i].length.Sign() > 0 {
+			current = r.times[i]
+		}
+		m := &r.score.Measures[i]
+		m.Start, m.Length, m.Beat = start, r.farthest[i], current.beat
+		if m.Length.Sign() == 0 {
+			m.Length = current.length
+		}
+		start = start.Add(m.Length)
+		if !start.OK() {
+			return fmt.Errorf("up to measure %s the times are too fine to be counted exactly", m.Number)
+		}
+	}
+	r.finishTempos()
+	return nil
+}
+
+// finishTempos sorts the tempos; at one place a sound goes before a printed
+// mark, and the first part before the others.
+func (r *reader) finishTempos() {
+	slices.SortStableFunc(r.tempos, func(a, b tempoMark) int {
+		return cmp.Or(cmp.Compare(a.Measure, b.Measure), a.Onset.Cmp(b.Onset), compareBool(a.printed, b.printed))
+	})
+	for i, t := range r.tempos {
+		if i > 0 && t.Measure == r.tempos[i-1].Measure && t.Onset.Cmp(r.tempos[i-1].Onset) == 0 {
+			continue
+		}
+		t.Onset = t.Onset.Add(r.score.Measures[t.Measure].Start)
+		r.score.Tempos = append(r.score.Tempos, t.Tempo)
+	}
+}
+
+func compareBool(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case b:
+		return -1
+	}
+	return 1
+}
+
+// shift counts the part's times from the start of the score.
+func (p *Part) shift(measures []Measure) {
+	for i := range p.Notes {
+		p.Notes[i].Onset = p.Notes[i].Onset.Add(measures[p.Notes[i].Measure].Start)
+	}
+	for i := range p.Keys {
+		p.Keys[i].Onset = p.Keys[i].Onset.Add(measures[p.Keys[i].Measure].Start)
+	}
+	for i := range p.Transposes {
+		p.Transposes[i].Onset = p.Transposes[i].Onset.Add(measures[p.Transposes[i].Measure].Start)
+	}
+	for i := range p.Settings {
+		p.Settings[i].Onset = p.Settings[i].Onset.Add(measures[p.Settings[i].Measure].Start)
+	}
+	for i := range p.Directions {
+		p.Directions[i].Onset = p.Directions[i].Onset.Add(measures[p.Directions[i].Measure].Start)
+	}
+}
+
+// playingOrder follows repeats, endings and jumps.
+func (r *reader) playingOrder() error {
+	road := newRoadMap(r.road)
+	most := r.options.Limits.Played
+	report := func(code string, measure, offset int, text string) {
+		m := r.score.Measures[measure]
+		r.warnAt(place{r.parts[m.Part].part.ID, m.Number, measure}, code, offset, "%s", text)
+	}
+	var err error
+	if r.score.Order, err = road.walk(true, most, report); err != nil {
+		return &scanError{offset: 0, err: err, hint: "--max-played raises the limit"}
+	}
+	literal, err := road.walk(false, most, func(string, int, int, string) {})
+	if err == nil && !slices.Equal(literal, r.score.Order) {
+		r.score.Literal = literal
+	}
+	return nil
+}
+
+// ledTo tells for each measure index whether a repeat or jump leads to it.
+func ledTo(order []int) map[int]bool {
+	led := map[int]bool{}
+	for i := 1; i < len(order); i++ {
+		if order[i] != order[i-1]+1 {
+			led[order[i]] = true
+		}
+	}
+	return led
+}
+
+// A tieKey is what two tied notes share.
+type tieKey struct {
+	pitch Pitch
+	at    Frac
+}
+
+// tie joins tied notes of one pitch where one ends and the other begins, on
+// whatever staff, in whatever voice and whichever comes first in the file.
+func (r *reader) tie(p *Part, ledTo map[int]bool) {
+	starts := map[tieKey][]int{}
+	for i := range p.Notes {
+		n := &p.Notes[i]
+		if n.ties.start && p.HarpNote(n) {
+			k := tieKey{n.Pitch, n.Ends()}
+			starts[k] = append(starts[k], i)
+		}
+	}
+	for i := range p.Notes {
+		n := &p.Notes[i]
+		if !n.ties.stop || !p.HarpNote(n) {
+			continue
+		}
+		k := tieKey{n.Pitch, n.Onset}
+		from := nearestTie(p.Notes, starts[k], i)
+		switch {
+		case from >= 0:
+			p.Notes[from].TiedTo = i
+			n.Tied = true
+			starts[k] = slices.DeleteFunc(starts[k], func(s int) bool { return s == from })
+		case n.ties.printedOnly && n.ties.start && ledTo[n.Measure]:
+			n.Tied = true
+		default:
+			r.warnAt(p.placeOf(n), "tie-without-start", n.Start, "the tie into %s has no start; the note is plucked", n.Pitch)
+		}
+	}
+	for i := range p.Notes {
+		n := &p.Notes[i]
+		if n.ties.start && n.TiedTo < 0 && p.HarpNote(n) {
+			r.warnAt(p.placeOf(n), "tie-without-stop", n.Start, "the tie from %s has no stop; it is no tie", n.Pitch)
+		}
+	}
+}
+
+// nearestTie picks the tie to go on from: of the same voice and staff if there
+// is one, else of the same staff.
+func nearestTie(notes []Note, starts []int, to int) int {
+	best, score := -1, -1
+	for _, s := range starts {
+		if s == to {
+			continue
+		}
+		near := 0
+		if notes[s].Staff == notes[to].Staff {
+			near = 1
+			if notes[s].Voice == notes[to].Voice {
+				near = 2
+			}
+		}
+		if near > score {
+			best, score = s, near
+		}
+	}
+	return best
+}
+
+func (p *Part) placeOf(n *Note) place {
+	return place{p.ID, p.Measures[n.Measure].Number, n.Measure}
+}
+
+// A lineEnd is one end of a glissando or slide.
+type lineEnd struct {
+	note int
+	spanner
+}
+
+// joinGlissandi pairs the ends of glissandi and slides by number and time; a
+// stop may stand before its start in the file, and numbers are used again.
+func (r *reader) joinGlissandi(p *Part) {
+	var ends []lineEnd
+	for i := range p.Notes {
+		if s := p.Notes[i].Signs; s != nil {
+			for _, g := range s.glissandi {
+				ends = append(ends, lineEnd{i, g})
+			}
+		}
+	}
+	slices.SortStableFunc(ends, func(a, b lineEnd) int { return compareMoments(p.Notes, a.note, b.note) })
+	stopped := make([]bool, len(ends))
+	for _, from := range ends {
+		if !from.start {
+			continue
+		}
+		to := -1
+		for j, e := range ends {
+			if !e.start && !stopped[j] && e.element == from.element && e.number == from.number &&
+				compareMoments(p.Notes, from.note, e.note) < 0 {
+				to = j
+				break
+			}
+		}
+		if to < 0 {
+			n := &p.Notes[from.note]
+			r.warnAt(p.placeOf(n), "glissando-without-stop", n.Start, "the %s from %s has no end", from.element, n.Pitch)
+			continue
+		}
+		stopped[to] = true
+		p.Glissandi = append(p.Glissandi, Glissando{from.note, ends[to].note})
+	}
+	for j, e := range ends {
+		if !e.start && !stopped[j] {
+			n := &p.Notes[e.note]
+			r.warnAt(p.placeOf(n), "glissando-without-start", n.Start, "the %s to %s has no beginning", e.element, n.Pitch)
+		}
+	}
+}
+
+// compareMoments orders notes by when they are attacked: a grace note comes
+// before what begins with it, and grace notes come in the order of the file.
+func compareMoments(notes []Note, a, b int) int {
+	na, nb := &notes[a], &notes[b]
+	if c := cmp.Or(na.Onset.Cmp(nb.Onset), compareBool(na.Kind != Grace, nb.Kind != Grace)); c != 0 {
+		return c
+	}
+	if na.Kind == Grace {
+		return cmp.Compare(na.Head, nb.Head)
+	}
+	return 0
+}
+
+// joinTremolos pairs the notes of two-note tremolos: the start goes with the
+// next stop of its voice and staff.
+func (r *reader) joinTremolos(p *Part) {
+	for i := range p.Notes {
+		n := &p.Notes[i]
+		if n.Signs == nil || n.Signs.Tremolo != "start" || n.Chord {
+			continue
+		}
+		to := -1
+		for j := i + 1; j < len(p.Notes) && p.Notes[j].Measure == n.Measure; j++ {
+			o := &p.Notes[j]
+			if o.Signs != nil && o.Signs.Tremolo == "stop" && !o.Chord && o.Voice == n.Voice && n.Onset.Less(o.Onset) {
+				to = j
+				break
+			}
+		}
+		if to < 0 {
+			r.warnAt(p.placeOf(n), "tremolo-without-stop", n.Start, "the two-note tremolo from %s has no second note", n.Pitch)
+			continue
+		}
+		p.Tremolos = append(p.Tremolos, Tremolo{i, to})
+	}
+}
+
+// warnSplitHarps says which parts were taken as one harp, and which might be.
+func (r *reader) warnSplitHarps() {
+	for _, pl := range r.score.Players() {
+		if len(pl.Parts) > 1 && !r.score.selected {
+			r.warnAt(place{part: pl.Parts[0].ID, index: -1}, "harp-split-into-parts", -1,
+				"parts %s are read as one harp with one set of pedals; --part %s takes one of them alone", pl.ID(), pl.Parts[0].ID)
+		}
+	}
+}
+
+// sortedWarnings gives each warning its line and sorts them as they stand in
+// the document; those without a place come last.
+func (r *reader) sortedWarnings() []Warning {
+	slices.SortStableFunc(r.warnings, func(a, b pending) int {
+		return cmp.Compare(uint(a.offset), uint(b.offset)) // -1 becomes the greatest
+	})
+	list := slices.Clone(r.doc.Warnings)
+	line, from := 1, 0
+	for _, w := range r.warnings {
+		if w.offset >= 0 {
+			line += lineAt(r.doc.Text[from:], w.offset-from) - 1
+			from = w.offset
+			w.Line = line
+		}
+		list = append(list, w.Warning)
+	}
+	return list
+}

@@ -1,0 +1,245 @@
+package musicxml
+
+import "strings"
+
+// note reads a note element.
+func (r *reader) note(p *partReader, e *element) error {
+	length, missing, err := r.duration(p, e)
+	if err != nil {
+		return err
+	}
+	n := Note{
+		Measure: p.measure, Chord: e.has("chord"), Hidden: e.attr("print-object") == "no",
+		Staff: 1, Voice: e.childText("voice"), Instrument: p.instrument, TiedTo: -1,
+		Divisions: p.divisionsOrOne(), Start: e.start, End: e.end, ties: readTies(e),
+	}
+	grace := e.has("grace")
+	if n.Kind, err = r.pitch(e, grace, &n.Pitch); err != nil {
+		return err
+	}
+	if s := e.child("staff"); s != nil {
+		staff, ok := whole(s.text)
+		if !ok || staff < 1 {
+			return faultAt(s, "the staff %q is not a whole number from 1", s.trimmed())
+		}
+		n.Staff = staff
+		p.part.Staves = max(p.part.Staves, staff)
+	}
+	if i := e.child("instrument"); i != nil {
+		n.Instrument = p.part.instrument(i.attr("id"), n.Instrument)
+	}
+	switch {
+	case grace:
+		n.Length = Frac{}
+	case missing:
+		r.warn("no-duration", e.start, "a note has no duration and is read as one without length")
+	default:
+		n.Length = length
+	}
+	n.Signs = readSigns(e)
+	p.place(&n)
+	r.checkAccidental(p, e, &n)
+	p.part.Notes = append(p.part.Notes, n)
+	return nil
+}
+
+// place sets where a note begins and moves the cursor past it.
+func (p *partReader) place(n *Note) {
+	index := len(p.part.Notes)
+	if n.Chord && p.lastHead >= 0 {
+		n.Onset, n.Head = p.lastOnset, p.lastHead
+		return
+	}
+	n.Onset, n.Head, n.Chord = p.cursor, index, false
+	p.lastOnset, p.lastHead = p.cursor, index
+	if n.Kind != Grace {
+		p.advance(n.Length)
+	}
+	p.moved = true
+}
+
+// pitch tells what kind of note it is and reads its pitch.
+func (r *reader) pitch(e *element, grace bool, pitch *Pitch) (Kind, error) {
+	c := e.child("pitch")
+	if c == nil {
+		if e.has("unpitched") {
+			return Unpitched, nil
+		}
+		return Rest, nil
+	}
+	step, octave := c.childText("step"), c.child("octave")
+	if len(step) != 1 || step[0] < 'A' || step[0] > 'G' {
+		return 0, faultAt(c, "the step %q is not a letter from A to G", step)
+	}
+	if octave == nil {
+		return 0, faultAt(c, "a pitch has no octave")
+	}
+	o, ok := whole(octave.text)
+	if !ok || o < -10 || o > 20 {
+		return 0, faultAt(octave, "the octave %q is not a whole number from 0 to 9", octave.trimmed())
+	}
+	pitch.Step, pitch.Octave = step[0], o
+	if a := c.child("alter"); a != nil {
+		f, ok := ParseDecimal(a.text)
+		if !ok || !f.OK() || NewFrac(100, 1).Less(f) || f.Less(NewFrac(-100, 1)) {
+			return 0, faultAt(a, "the alteration %q is not a number of semitones", a.trimmed())
+		}
+		pitch.Alter = f
+	}
+	switch {
+	case e.has("cue"):
+		return Cue, nil
+	case grace:
+		return Grace, nil
+	}
+	return Sounding, nil
+}
+
+// instrument returns the index of the instrument with an id, or otherwise the
+// one given.
+func (p *Part) instrument(id string, otherwise int) int {
+	for i := range p.Instruments {
+		if p.Instruments[i].ID == id {
+			return i
+		}
+	}
+	return otherwise
+}
+
+// readTies takes the tie elements; where there is none, the printed ones.
+func readTies(e *element) ties {
+	var t ties
+	for c := e.first; c != nil; c = c.next {
+		if c.name == "tie" {
+			t.start = t.start || c.attr("type") == "start"
+			t.stop = t.stop || c.attr("type") == "stop"
+		}
+	}
+	if t.start || t.stop || e.has("tie") {
+		return t
+	}
+	for n := e.first; n != nil; n = n.next {
+		if n.name != "notations" {
+			continue
+		}
+		for c := n.first; c != nil; c = c.next {
+			if c.name == "tied" {
+				t.printedOnly = true
+				t.start = t.start || c.attr("type") == "start"
+				t.stop = t.stop || c.attr("type") == "stop"
+			}
+		}
+	}
+	return t
+}
+
+// ornaments that are played with a neighbour of the printed note.
+var neighbourOrnaments = map[string]bool{
+	"trill-mark": true, "turn": true, "delayed-turn": true, "inverted-turn": true,
+	"delayed-inverted-turn": true, "vertical-turn": true, "inverted-vertical-turn": true,
+	"shake": true, "mordent": true, "inverted-mordent": true, "haydn": true,
+}
+
+// readSigns reads the notations that matter to a harp; nil if there are none.
+func readSigns(e *element) *Signs {
+	var s Signs
+	found := false
+	for n := e.first; n != nil; n = n.next {
+		if n.name != "notations" {
+			continue
+		}
+		for c := n.first; c != nil; c = c.next {
+			found = s.notation(c) || found
+		}
+	}
+	if !found {
+		return nil
+	}
+	return &s
+}
+
+// notation takes in one child of notations and reports whether it matters.
+func (s *Signs) notation(c *element) bool {
+	switch c.name {
+	case "arpeggiate":
+		s.Arpeggiate = true
+	case "non-arpeggiate":
+		s.NonArpeggiate = true
+	case "glissando", "slide":
+		number := c.attr("number")
+		if number == "" {
+			number = "1"
+		}
+		s.glissandi = append(s.glissandi, spanner{c.name, number, c.attr("type") == "start"})
+	case "technical":
+		if !c.has("harmonic") {
+			return false
+		}
+		s.Harmonic = true
+	case "ornaments":
+		return s.ornaments(c)
+	default:
+		return false
+	}
+	return true
+}
+
+func (s *Signs) ornaments(c *element) bool {
+	found := false
+	for o := c.first; o != nil; o = o.next {
+		switch {
+		case o.name == "tremolo":
+			s.Tremolo = o.attr("type")
+			if s.Tremolo == "" {
+				s.Tremolo = "single"
+			}
+			found = true
+		case neighbourOrnaments[o.name]:
+			s.Ornaments = append(s.Ornaments, Ornament{Name: o.name})
+			found = true
+		case o.name == "accidental-mark" && len(s.Ornaments) > 0:
+			alter, known := accidentals[o.trimmed()]
+			if !known {
+				continue
+			}
+			last := &s.Ornaments[len(s.Ornaments)-1]
+			if o.attr("placement") == "below" {
+				last.Below = &alter
+			} else {
+				last.Above = &alter
+			}
+		}
+	}
+	return found
+}
+
+// accidentals gives the alteration of the accidental-values that have one, in
+// semitones. Source: MusicXML 4.0, accidental-value.
+var accidentals = map[string]Frac{
+	"sharp": NewFrac(1, 1), "natural": {}, "flat": NewFrac(-1, 1),
+	"double-sharp": NewFrac(2, 1), "sharp-sharp": NewFrac(2, 1), "flat-flat": NewFrac(-2, 1),
+	"natural-sharp": NewFrac(1, 1), "natural-flat": NewFrac(-1, 1),
+	"quarter-flat": NewFrac(-1, 2), "quarter-sharp": NewFrac(1, 2),
+	"three-quarters-flat": NewFrac(-3, 2), "three-quarters-sharp": NewFrac(3, 2),
+	"triple-sharp": NewFrac(3, 1), "triple-flat": NewFrac(-3, 1),
+}
+
+// checkAccidental tells the user where a harp note's printed accidental and its
+// alteration disagree, and where no pedal gives the pitch.
+func (r *reader) checkAccidental(p *partReader, e *element, n *Note) {
+	if !p.part.Harp || n.Kind != Sounding && n.Kind != Grace {
+		return
+	}
+	if n.Pitch.Alter.Den() != 1 {
+		r.warn("microtone", e.start, "no pedal position gives %s; the note is not sounded", n.Pitch)
+	}
+	a := e.child("accidental")
+	if a == nil {
+		return
+	}
+	alter, known := accidentals[a.trimmed()]
+	if known && alter.Cmp(n.Pitch.Alter) != 0 {
+		r.warn("accidental-contradicts-alter", e.start,
+			"the note prints %s, but the file's pitch is %s; the pitch is taken", strings.ReplaceAll(a.trimmed(), "-", " "), n.Pitch)
+	}
+}

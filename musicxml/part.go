@@ -1,0 +1,320 @@
+package musicxml
+
+import (
+	"bytes"
+	"strings"
+)
+
+// A partReader is a part in the making: its cursor and what is in force.
+type partReader struct {
+	part   *Part
+	index  int  // in the part-list, from 0
+	opened bool // its part element has been seen
+
+	divisions       Frac // 0 before the first
+	warnedDivisions bool
+	instrument      int             // index into part.Instruments; -1 if there is none
+	repeatStaves    map[string]bool // measure-repeat signs in force, by staff
+
+	measure                  int  // index of the current measure
+	cursor                   Frac // from the start of the measure
+	farthest                 Frac
+	moved                    bool // a note, backup or forward has been read
+	lastOnset                Frac // of the last note without chord
+	lastHead                 int  // its index
+	head                     int
+	headDivisions            Frac
+	barlineStart, barlineEnd int // offsets of the last barline; 0 if there was none
+	measureStart             int // offset of the element that holds the measure
+}
+
+// beginMeasure sets the cursor to the start of a new measure.
+func (p *partReader) beginMeasure(number string, start, index int) {
+	p.part.Measures = append(p.part.Measures, PartMeasure{Number: number, FirstNote: len(p.part.Notes)})
+	p.measure = index
+	p.cursor, p.farthest, p.lastOnset = Frac{}, Frac{}, Frac{}
+	p.moved, p.lastHead, p.head = false, -1, -1
+	p.barlineStart, p.barlineEnd = 0, 0
+	p.measureStart = start
+}
+
+// emptyMeasure is a measure that a timewise score does not give the part.
+func (p *partReader) emptyMeasure(number string, at int) {
+	p.part.Measures = append(p.part.Measures, PartMeasure{
+		Number: number, FirstNote: len(p.part.Notes), Head: -1, End: -1,
+		HeadDivisions: p.divisionsOrOne(), EndDivisions: p.divisionsOrOne(),
+	})
+}
+
+// endMeasure closes the measure after its last child.
+func (r *reader) endMeasure(p *partReader) error {
+	m := &p.part.Measures[p.measure]
+	m.End = lastTag(r.doc.Text, r.scan.offset())
+	if p.barlineEnd > 0 && blank(r.doc.Text[p.barlineEnd:m.End]) {
+		m.End = p.barlineStart
+	}
+	m.Cursor, m.EndDivisions = p.cursor, p.divisionsOrOne()
+	m.Head, m.HeadDivisions = p.head, p.headDivisions
+	if p.head < 0 {
+		m.Head, m.HeadDivisions = p.firstChild(r.doc.Text), p.divisionsOrOne()
+	}
+	if r.farthest[p.measure].Less(p.farthest) {
+		r.farthest[p.measure] = p.farthest
+	}
+	if len(p.repeatStaves) > 0 && p.silent(p.measure) {
+		r.warn("measure-repeat-without-notes", p.measureStart,
+			"this measure shows a sign to play the measures before it again, and the file does not hold their notes: they are not counted")
+	}
+	return nil
+}
+
+// firstChild is the offset after the start tag that holds the measure.
+func (p *partReader) firstChild(text []byte) int {
+	quote := byte(0)
+	for i := p.measureStart; i < len(text); i++ {
+		switch c := text[i]; {
+		case quote != 0:
+			if c == quote {
+				quote = 0
+			}
+		case c == '"' || c == '\'':
+			quote = c
+		case c == '>':
+			return i + 1
+		}
+	}
+	return len(text)
+}
+
+// lastTag returns where the tag starts that ends at an offset.
+func lastTag(text []byte, end int) int {
+	return bytes.LastIndexByte(text[:end], '<')
+}
+
+// silent reports whether the part has no note in a measure.
+func (p *partReader) silent(measure int) bool {
+	for i := p.part.Measures[measure].FirstNote; i < len(p.part.Notes); i++ {
+		if p.part.Notes[i].Kind != Rest {
+			return false
+		}
+	}
+	return true
+}
+
+func (p *partReader) divisionsOrOne() Frac {
+	if p.divisions.Sign() == 0 {
+		return NewFrac(1, 1)
+	}
+	return p.divisions
+}
+
+// duration reads the duration child of an element as quarter notes; missing
+// reports that there is none.
+func (r *reader) duration(p *partReader, e *element) (length Frac, missing bool, err error) {
+	d := e.child("duration")
+	if d == nil {
+		return Frac{}, true, nil
+	}
+	f, ok := ParseDecimal(d.text)
+	switch {
+	case !ok:
+		return Frac{}, false, faultAt(d, "the duration %q is not a number", d.trimmed())
+	case !f.OK():
+		return Frac{}, false, faultAt(d, "the duration %q is too large or too fine", d.trimmed())
+	case f.Sign() < 0:
+		return Frac{}, false, faultAt(d, "the duration %q is negative", d.trimmed())
+	}
+	if p.divisions.Sign() == 0 && !p.warnedDivisions {
+		p.warnedDivisions = true
+		r.warn("no-divisions", e.start, "a duration is used before the part says how many divisions a quarter note has; one division is read as a quarter note")
+	}
+	return f.Div(p.divisionsOrOne()), false, nil
+}
+
+// advance moves the cursor forward.
+func (p *partReader) advance(length Frac) {
+	p.cursor = p.cursor.Add(length)
+	if p.farthest.Less(p.cursor) {
+		p.farthest = p.cursor
+	}
+	p.moved = true
+}
+
+// moveCursor reads a backup or forward.
+func (r *reader) moveCursor(p *partReader, e *element) error {
+	length, missing, err := r.duration(p, e)
+	if err != nil {
+		return err
+	}
+	if missing {
+		r.warn("no-duration", e.start, "a <%s> has no duration and moves nothing", e.name)
+	}
+	if e.name == "forward" {
+		p.advance(length)
+		return nil
+	}
+	p.moved = true
+	p.cursor = p.cursor.Sub(length)
+	if p.cursor.Sign() < 0 {
+		r.warn("backup-before-start", e.start,
+			"a backup goes %v quarter notes before the start of the measure; the start is taken", Frac{}.Sub(p.cursor))
+		p.cursor = Frac{}
+	}
+	return nil
+}
+
+// attributes reads divisions, key, time, staves, clef, transposition and signs
+// of repetition.
+func (r *reader) attributes(p *partReader, e *element) error {
+	for c := e.first; c != nil; c = c.next {
+		switch c.name {
+		case "divisions":
+			f, ok := ParseDecimal(c.text)
+			if !ok || !f.OK() || f.Sign() <= 0 {
+				return faultAt(c, "the divisions %q are not a positive number", c.trimmed())
+			}
+			p.divisions = f
+		case "key":
+			if err := r.key(p, c); err != nil {
+				return err
+			}
+		case "time":
+			r.time(p, c)
+		case "staves":
+			n, ok := whole(c.text)
+			if !ok || n < 1 || n > 100 {
+				return faultAt(c, "the number of staves %q is not a whole number from 1 to 100", c.trimmed())
+			}
+			p.part.Staves = max(p.part.Staves, n)
+		case "clef":
+			n, ok := whole(c.attr("number"))
+			if !ok {
+				n = 1
+			}
+			if _, known := p.part.Clefs[n]; !known {
+				p.part.Clefs[n] = c.childText("sign")
+			}
+		case "transpose":
+			r.transpose(p, c)
+		case "measure-style":
+			p.measureStyle(c)
+		}
+	}
+	return nil
+}
+
+// staffNumber reads the number attribute of a key or transposition: 0, all
+// staves, where there is none.
+func staffNumber(e *element) int {
+	n, ok := whole(e.attr("number"))
+	if !ok {
+		return 0
+	}
+	return n
+}
+
+func (r *reader) key(p *partReader, e *element) error {
+	k := Key{Measure: p.measure, Onset: p.cursor, Staff: staffNumber(e)}
+	if f := e.child("fifths"); f != nil {
+		n, ok := whole(f.text)
+		if !ok || n < -99 || n > 99 {
+			return faultAt(f, "the key signature %q is not a number of sharps or flats", f.trimmed())
+		}
+		k.Fifths = n
+		p.part.Keys = append(p.part.Keys, k)
+		return nil
+	}
+	var step byte
+	k.Steps = []KeyStep{}
+	for c := e.first; c != nil; c = c.next {
+		switch c.name {
+		case "key-step":
+			t := c.trimmed()
+			if len(t) != 1 || t[0] < 'A' || t[0] > 'G' {
+				return faultAt(c, "the key step %q is not a letter from A to G", t)
+			}
+			step = t[0]
+		case "key-alter":
+			a, ok := ParseDecimal(c.text)
+			if !ok || !a.OK() || step == 0 {
+				return faultAt(c, "the key alteration %q is not a number after a step", c.trimmed())
+			}
+			k.Steps = append(k.Steps, KeyStep{step, a})
+		}
+	}
+	p.part.Keys = append(p.part.Keys, k)
+	return nil
+}
+
+// A meter is what a time signature says of its measures.
+type meter struct {
+	length, beat Frac
+	known        bool
+}
+
+// time reads a time signature; the first part that gives one decides. A
+// signature that is not a number is left to the durations.
+func (r *reader) time(p *partReader, e *element) {
+	if r.times[p.measure].known {
+		return
+	}
+	m := meter{known: true}
+	var beats string
+	for c := e.first; c != nil; c = c.next {
+		switch c.name {
+		case "beats":
+			beats = c.text
+		case "beat-type":
+			unit, ok := whole(c.text)
+			if !ok || unit < 1 || unit > 1<<20 {
+				return
+			}
+			quarter := NewFrac(4, int64(unit))
+			for _, b := range strings.Split(beats, "+") {
+				n, ok := whole(b)
+				if !ok || n < 1 || n > 1<<20 {
+					return
+				}
+				m.length = m.length.Add(quarter.Mul(NewFrac(int64(n), 1)))
+				m.beat = beatOf(n, unit)
+			}
+		}
+	}
+	if m.length.Sign() > 0 {
+		r.times[p.measure] = m
+	}
+}
+
+// beatOf is the length of a beat in quarter notes: three units in compound time
+// (6/8, 9/8, 12/8 and their like), else one. Common practice.
+func beatOf(beats, unit int) Frac {
+	if unit >= 8 && beats > 3 && beats%3 == 0 {
+		return NewFrac(12, int64(unit))
+	}
+	return NewFrac(4, int64(unit))
+}
+
+func (r *reader) transpose(p *partReader, e *element) {
+	t := Transpose{Measure: p.measure, Onset: p.cursor, Staff: staffNumber(e)}
+	t.Diatonic, _ = whole(e.childText("diatonic"))
+	t.Chromatic, _ = whole(e.childText("chromatic"))
+	t.Octave, _ = whole(e.childText("octave-change"))
+	p.part.Transposes = append(p.part.Transposes, t)
+}
+
+// measureStyle follows the signs that say "the same again".
+func (p *partReader) measureStyle(e *element) {
+	c := e.child("measure-repeat")
+	if c == nil {
+		return
+	}
+	staff := e.attr("number")
+	if c.attr("type") == "start" {
+		if p.repeatStaves == nil {
+			p.repeatStaves = map[string]bool{}
+		}
+		p.repeatStaves[staff] = true
+		return
+	}
+	delete(p.repeatStaves, staff)
+}

@@ -1,0 +1,376 @@
+package musicxml
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// Options say how a score is read. The zero value reads with the default limits
+// and finds the harp by itself.
+type Options struct {
+	Limits Limits
+	// Part names the part to take as the harp, by id, name or number from 1;
+	// parts that one player plays are joined by "+". Default: the parts that the
+	// score says are harps.
+	Part string
+}
+
+// Read reads the score document. Its errors are of type *Error.
+func Read(doc *Document, options Options) (*Score, error) {
+	r := &reader{
+		doc:     doc,
+		options: options,
+		score:   &Score{},
+		byID:    map[string]*partReader{},
+		at:      place{index: -1},
+	}
+	r.options.Limits = options.Limits.withDefaults()
+	r.scan = newScanner(doc.Text, r.options.Limits)
+	if err := r.document(); err != nil {
+		return nil, r.place(err)
+	}
+	if err := r.finish(); err != nil {
+		return nil, r.place(err)
+	}
+	return r.score, nil
+}
+
+// A reader takes a score document in, one child of a measure at a time.
+type reader struct {
+	doc     *Document
+	scan    *scanner
+	options Options
+	score   *Score
+	parts   []*partReader // in the order of the part-list
+	byID    map[string]*partReader
+	groups  groupReader
+
+	farthest []Frac // the farthest cursor of each measure, over all parts
+	times    []meter
+	road     []signpost // the repeats, endings and jumps of each measure, over all parts
+	beyond   signpost   // of the measure after the last one read so far
+	tempos   []tempoMark
+
+	at       place
+	warnings []pending
+}
+
+// A place is where the reader stands, for its messages.
+type place struct {
+	part, measure string
+	index         int // of the measure; -1 outside
+}
+
+// A pending warning waits for its line.
+type pending struct {
+	Warning
+	offset int // -1 where it has no place in the document
+}
+
+// warn notes something at an offset of the text.
+func (r *reader) warn(code string, offset int, format string, args ...any) {
+	r.warnAt(r.at, code, offset, format, args...)
+}
+
+func (r *reader) warnAt(at place, code string, offset int, format string, args ...any) {
+	r.warnings = append(r.warnings, pending{Warning{
+		Code: code, Part: at.part, Measure: at.measure, Index: at.index,
+		Text: fmt.Sprintf(format, args...),
+	}, offset})
+}
+
+// place gives an error its file, line, part and measure.
+func (r *reader) place(err error) error {
+	placed := &Error{File: r.doc.Name, Part: r.at.part, Measure: r.at.measure, Err: err}
+	var fault *scanError
+	if errors.As(err, &fault) {
+		placed.Line = lineAt(r.doc.Text, fault.offset)
+		placed.Err = fault.err
+		placed.Hint = fault.hint
+	}
+	return placed
+}
+
+// faultAt is an error at an element.
+func faultAt(e *element, format string, args ...any) error {
+	return &scanError{offset: e.start, err: fmt.Errorf(format, args...)}
+}
+
+// document reads the whole document, measure by measure, into the parts.
+func (r *reader) document() error {
+	root, err := r.scan.root()
+	if err != nil {
+		return err
+	}
+	r.score.Root = root.name
+	r.score.Prefix = prefixAt(r.doc.Text, root.start)
+	switch root.name {
+	case "score-partwise", "score-timewise":
+	case "opus":
+		return faultAt(root, "this is an opus, a list of scores, not a score: name the scores themselves")
+	default:
+		return faultAt(root, "the root element is <%s>: this is not a MusicXML score", rootName(r.doc.Text, root))
+	}
+	for {
+		e, err := r.scan.next()
+		if err != nil {
+			return err
+		}
+		if e == nil {
+			return r.scan.finish()
+		}
+		if err := r.topLevel(e); err != nil {
+			return err
+		}
+		r.at = place{index: -1}
+	}
+}
+
+// prefixAt returns the namespace prefix of the start tag at an offset, with its
+// colon; "" if it has none.
+func prefixAt(text []byte, offset int) string {
+	name := tagName(text, offset)
+	i := strings.IndexByte(name, ':')
+	return name[:i+1]
+}
+
+func tagName(text []byte, offset int) string {
+	rest := text[min(offset+1, len(text)):]
+	for i, c := range rest {
+		if strings.IndexByte(" \t\r\n/>", c) >= 0 {
+			return string(rest[:i])
+		}
+	}
+	return ""
+}
+
+func rootName(text []byte, root *element) string {
+	if root.name != "" {
+		return root.name
+	}
+	return tagName(text, root.start)
+}
+
+func (r *reader) topLevel(e *element) error {
+	switch {
+	case e.name == "part-list":
+		if err := r.scan.fill(e); err != nil {
+			return err
+		}
+		return r.partList(e)
+	case e.name == "work", e.name == "movement-title":
+		if err := r.scan.fill(e); err != nil {
+			return err
+		}
+		r.title(e)
+		return nil
+	case e.name == "part" && r.score.Root == "score-partwise":
+		return r.partwise(e)
+	case e.name == "measure" && r.score.Root == "score-timewise":
+		return r.timewise(e)
+	}
+	return r.scan.skip(e)
+}
+
+// title takes the title of the movement, else of the work.
+func (r *reader) title(e *element) {
+	text := e.text
+	if e.name == "work" {
+		text = e.childText("work-title")
+		if r.score.Title != "" {
+			return
+		}
+	}
+	if t := fold(text); t != "" {
+		r.score.Title = t
+	}
+}
+
+// fold makes each run of white space one space.
+func fold(text string) string { return strings.Join(strings.Fields(text), " ") }
+
+// partwise reads a part and its measures.
+func (r *reader) partwise(e *element) error {
+	p, err := r.openPart(e)
+	if err != nil {
+		return err
+	}
+	for {
+		m, err := r.scan.next()
+		if err != nil || m == nil {
+			return err
+		}
+		if m.name != "measure" {
+			if err := r.scan.skip(m); err != nil {
+				return err
+			}
+			continue
+		}
+		if err := r.measure(p, m, m); err != nil {
+			return err
+		}
+	}
+}
+
+// timewise reads a measure and the parts in it.
+func (r *reader) timewise(m *element) error {
+	measure := *m
+	measure.attrs = slices.Clone(m.attrs)
+	index := len(r.farthest)
+	for {
+		e, err := r.scan.next()
+		if err != nil {
+			return err
+		}
+		if e == nil {
+			// A measure without parts is one all the same.
+			r.openMeasure(index, &measure, -1)
+			return nil
+		}
+		if e.name != "part" {
+			if err := r.scan.skip(e); err != nil {
+				return err
+			}
+			continue
+		}
+		p, err := r.openPart(e)
+		if err != nil {
+			return err
+		}
+		for len(p.part.Measures) < index {
+			// The part was left out of an earlier measure.
+			p.emptyMeasure(r.score.Measures[len(p.part.Measures)].Number, e.start)
+		}
+		if err := r.measure(p, &measure, e); err != nil {
+			return err
+		}
+	}
+}
+
+// openPart finds the part of the part-list that a part element belongs to.
+func (r *reader) openPart(e *element) (*partReader, error) {
+	id := e.attr("id")
+	r.at = place{part: id, index: -1}
+	if p := r.byID[id]; p != nil {
+		if r.score.Root == "score-partwise" && p.opened {
+			return nil, faultAt(e, "part %q stands in the score twice", id)
+		}
+		p.opened = true
+		return p, nil
+	}
+	if id != "" {
+		return nil, faultAt(e, "part %q is not in the part-list", id)
+	}
+	for _, p := range r.parts {
+		if !p.opened || r.score.Root == "score-timewise" {
+			p.opened = true
+			r.at.part = p.part.ID
+			return p, nil
+		}
+	}
+	return nil, faultAt(e, "there is a part without an id, and none is left in the part-list")
+}
+
+// openMeasure makes room for a measure of the score; part is the part that
+// reads it, -1 for none.
+func (r *reader) openMeasure(index int, m *element, part int) {
+	if index < len(r.farthest) {
+		return
+	}
+	r.farthest = append(r.farthest, Frac{})
+	r.times = append(r.times, meter{})
+	r.road = append(r.road, r.beyond)
+	r.beyond = signpost{}
+	r.score.Measures = append(r.score.Measures, Measure{
+		Number:   m.attr("number"),
+		Implicit: m.attr("implicit") == "yes",
+		Part:     max(part, 0),
+	})
+}
+
+// measure reads the children of a measure of one part; inside is the element
+// that holds them.
+func (r *reader) measure(p *partReader, m, inside *element) error {
+	number := m.attr("number")
+	index := len(p.part.Measures)
+	r.at = place{p.part.ID, number, index}
+	r.openMeasure(index, m, p.index)
+	p.beginMeasure(number, inside.start, index)
+	for {
+		e, err := r.scan.next()
+		if err != nil {
+			return err
+		}
+		if e == nil {
+			break
+		}
+		if e.name == "" || skipped[e.name] {
+			if err := r.scan.skip(e); err != nil {
+				return err
+			}
+			continue
+		}
+		if err := r.scan.fill(e); err != nil {
+			return err
+		}
+		if err := r.child(p, e); err != nil {
+			return err
+		}
+	}
+	return r.endMeasure(p)
+}
+
+// skipped are children of a measure that say nothing about what sounds when.
+var skipped = map[string]bool{
+	"harmony": true, "figured-bass": true, "listening": true, "grouping": true, "link": true, "bookmark": true,
+}
+
+// child reads one child of a measure.
+func (r *reader) child(p *partReader, e *element) error {
+	m := &p.part.Measures[p.measure]
+	switch e.name {
+	case "note":
+		if err := r.note(p, e); err != nil {
+			return err
+		}
+	case "backup", "forward":
+		if err := r.moveCursor(p, e); err != nil {
+			return err
+		}
+	case "attributes":
+		if err := r.attributes(p, e); err != nil {
+			return err
+		}
+		if !p.moved && len(p.part.Notes) == m.FirstNote {
+			p.head, p.headDivisions = e.end, p.divisionsOrOne()
+		}
+	case "direction":
+		if err := r.direction(p, e); err != nil {
+			return err
+		}
+	case "sound":
+		if err := r.sound(p, e, p.cursor); err != nil {
+			return err
+		}
+	case "barline":
+		if err := r.barline(p, e); err != nil {
+			return err
+		}
+		p.barlineStart, p.barlineEnd = e.start, e.end
+	}
+	if !p.cursor.OK() {
+		return faultAt(e, "the times in this measure are too fine to be counted exactly")
+	}
+	return nil
+}
+
+// whole reads a whole number; ok is false if there is none.
+func whole(text string) (n int, ok bool) {
+	n, err := strconv.Atoi(strings.TrimPrefix(strings.Trim(text, " \t\r\n"), "+"))
+	return n, err == nil
+}
+
+func itoa(n int) string { return strconv.Itoa(n) }

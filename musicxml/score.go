@@ -1,0 +1,246 @@
+package musicxml
+
+import "strings"
+
+// A Score is what a score document says, in written order. Times are exact
+// quarter notes from the start of the first measure, repeats and jumps not
+// followed, unless a field says otherwise.
+type Score struct {
+	Root     string // "score-partwise" or "score-timewise"
+	Prefix   string // the namespace prefix of its elements with the colon, usually ""
+	Title    string // of the work or movement; "" if it has none
+	Parts    []*Part
+	Measures []Measure // of the whole score, in written order
+	Order    []int     // measure indexes in playing order
+	Literal  []int     // the same without jumps that only words ask for; nil if there is no difference
+	Tempos   []Tempo   // in the order of Measure and Onset
+	Warnings []Warning
+
+	selected bool // the user chose the harp parts
+	joined   bool // and said that one player plays them all
+}
+
+// A Measure is one measure of the whole score: measures of different parts
+// belong together by index.
+type Measure struct {
+	Number   string // as printed: a label, not always a number and not always its own
+	Implicit bool   // not counted by the printed numbers
+	Start    Frac
+	Length   Frac
+	Beat     Frac // length of one beat of the time signature in force; a quarter note if there is none
+	Part     int  // the first part that has this measure
+}
+
+// A Tempo is the speed from a place on.
+type Tempo struct {
+	Measure int // index from 0
+	Onset   Frac
+	Quarter Frac // quarter notes a minute
+}
+
+// A Part is one part of the part-list.
+type Part struct {
+	ID           string
+	Name         string // as printed, white space folded; "" if it has none
+	Abbreviation string
+	Instruments  []Instrument
+	Harp         bool   // played on the harp, at least at times
+	Clue         string // what says that it is a harp or not, for a person to read
+	Group        int    // index of the innermost braced group it stands in, from 1; 0 for none
+	GroupName    string
+	Staves       int // the most staves it ever has, at least 1
+	Measures     []PartMeasure
+	Notes        []Note      // in document order
+	Keys         []Key       // in document order
+	Transposes   []Transpose // in document order
+	Settings     []HarpPedals
+	Directions   []Direction // texts, in document order
+	Glissandi    []Glissando
+	Tremolos     []Tremolo
+	Clefs        map[int]string // sign of the first clef of each staff
+}
+
+// An Instrument is a score-instrument of a part.
+type Instrument struct {
+	ID      string
+	Name    string
+	Sound   string // instrument-sound, "pluck.harp"; "" if not given
+	Program int    // midi-program, from 1; 0 if not given
+	Harp    bool
+}
+
+// A PartMeasure is one measure of one part, as it stands in the document.
+type PartMeasure struct {
+	Number        string
+	FirstNote     int    // index into Notes of its first note; those of the measure end where the next one's begin
+	Head          int    // offset in the text after the measure's attributes: the first place for a direction
+	End           int    // offset in the text of its end tag
+	Cursor        Frac   // where the cursor stands at the end, from the start of the measure
+	HeadDivisions Frac   // in force at Head
+	EndDivisions  Frac   // in force at End
+	Indent        string // white space between the start of its line and its start tag, "" if other text stands there
+}
+
+// A Kind says what a note element stands for.
+type Kind uint8
+
+// The kinds of note. The zero value is a note that sounds.
+const (
+	Sounding Kind = iota
+	Grace
+	Cue
+	Unpitched
+	Rest
+)
+
+// A Note is one note element, rests included.
+type Note struct {
+	Kind       Kind
+	Pitch      Pitch // of a Sounding, Grace or Cue note
+	Measure    int   // index from 0
+	Onset      Frac  // of the score
+	Length     Frac  // written duration; 0 for a grace note
+	Staff      int   // from 1
+	Voice      string
+	Chord      bool   // begins with the note before it
+	Head       int    // index of the note without chord that it belongs to; its own for that one
+	Hidden     bool   // print-object="no": not printed, but it sounds
+	Instrument int    // index into Part.Instruments; -1 if the part has none
+	Tied       bool   // goes on from a tie and is not plucked again
+	TiedTo     int    // index of the note that goes on from this one; -1 if none does
+	Divisions  Frac   // in force where it stands
+	Start, End int    // offsets of the element in the text
+	Signs      *Signs // nil where there are none
+	ties       ties
+}
+
+// Ends returns where the written length of the note ends.
+func (n *Note) Ends() Frac { return n.Onset.Add(n.Length) }
+
+// Signs are the notations of a note that matter to a harp.
+type Signs struct {
+	Ornaments     []Ornament
+	Arpeggiate    bool
+	NonArpeggiate bool
+	Harmonic      bool
+	Tremolo       string // type of the tremolo, "single", "start", "stop"; "" for none
+	glissandi     []spanner
+}
+
+// An Ornament is a trill, turn, mordent or shake on a note.
+type Ornament struct {
+	Name         string // of the element, "trill-mark"
+	Above, Below *Frac  // alteration of the neighbour by an accidental-mark; nil if none is given
+}
+
+// A spanner is one end of a line that joins two notes.
+type spanner struct {
+	element string // "glissando" or "slide"
+	number  string
+	start   bool
+}
+
+type ties struct{ start, stop, printedOnly bool }
+
+// A Pitch is a pitch as written.
+type Pitch struct {
+	Step   byte // 'A' to 'G'
+	Alter  Frac // semitones
+	Octave int  // middle C is C4
+}
+
+// String writes the pitch as "C4", "F#3", "Bbb2", or with any other alteration
+// in parentheses, "C(0.5)5".
+func (p Pitch) String() string { return string(p.Step) + p.alteration() + itoa(p.Octave) }
+
+func (p Pitch) alteration() string {
+	if p.Alter.Den() == 1 {
+		switch n := p.Alter.Num(); n {
+		case 0:
+			return ""
+		case 1, 2:
+			return strings.Repeat("#", int(n))
+		case -1, -2:
+			return strings.Repeat("b", int(-n))
+		}
+	}
+	text, _ := p.Alter.Decimal()
+	return "(" + text + ")"
+}
+
+// A Key is a key signature.
+type Key struct {
+	Measure int
+	Onset   Frac
+	Staff   int // from 1; 0 for all staves
+	Fifths  int
+	Steps   []KeyStep // a signature of single steps; nil if Fifths says it
+}
+
+// A KeyStep is one sign of a key signature of single steps.
+type KeyStep struct {
+	Step  byte
+	Alter Frac
+}
+
+// A Transpose is the way from written to sounding pitch.
+type Transpose struct {
+	Measure                     int
+	Onset                       Frac
+	Staff                       int // from 1; 0 for all staves
+	Diatonic, Chromatic, Octave int
+}
+
+// A HarpPedals is a pedal setting that stands in the score.
+type HarpPedals struct {
+	Measure    int
+	Onset      Frac
+	Staff      int
+	Tunings    []KeyStep // in the order of the file, without the duplicates
+	Duplicates []byte    // steps named more than once
+	Start      int       // offset of the direction in the text
+}
+
+// Complete reports whether the setting names all seven pedals once each.
+func (h *HarpPedals) Complete() bool { return len(h.Tunings) == 7 && len(h.Duplicates) == 0 }
+
+// A Direction is a text that stands in a part.
+type Direction struct {
+	Measure int
+	Onset   Frac // its offset counted in
+	Staff   int
+	Words   string
+	Start   int // offset of the direction in the text
+}
+
+// A Glissando is a glissando or slide from one note to another.
+type Glissando struct {
+	From, To int // indexes into Part.Notes
+}
+
+// A Tremolo alternates between two notes or chords.
+type Tremolo struct {
+	From, To int // indexes into Part.Notes: the first note of each
+}
+
+// HarpNote reports whether a note of the part is played on the harp and needs a
+// string: cues, rests, unpitched notes and those of other instruments do not.
+func (p *Part) HarpNote(n *Note) bool {
+	if n.Kind != Sounding && n.Kind != Grace {
+		return false
+	}
+	return len(p.Instruments) < 2 || n.Instrument < 0 || p.Instruments[n.Instrument].Harp || !p.Harp
+}
+
+// NotesOf returns the part's notes in a measure, with the index of the first.
+func (p *Part) NotesOf(measure int) (first int, notes []Note) {
+	if measure >= len(p.Measures) {
+		return len(p.Notes), nil
+	}
+	first = p.Measures[measure].FirstNote
+	last := len(p.Notes)
+	if measure+1 < len(p.Measures) {
+		last = p.Measures[measure+1].FirstNote
+	}
+	return first, p.Notes[first:last]
+}

@@ -1,0 +1,246 @@
+package musicxml
+
+import (
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// A signpost is what a measure says of the playing order. Repeats, endings and
+// jumps hold for the whole score, whichever part they stand in; where several
+// parts speak, the first one that says a thing is heard.
+type signpost struct {
+	opens      bool     // a forward repeat stands at its start
+	closes     *repeat  // a backward repeat stands at its end
+	inside     bool     // a repeat stands in the middle
+	ending     []int    // the passes of an ending that begins here; nil if none does
+	endingPart int      // the part that said so
+	stops      bool     // an ending ends here
+	jumps      []jump   // in the order in which they were read
+	segno      []string // labels of the jump targets at its start
+	coda       []string
+	printed    struct{ segno, coda bool } // a sign without a label
+}
+
+// A repeat is a backward repeat.
+type repeat struct {
+	times     int    // 0 if not given
+	afterJump string // "yes", "no" or "" if not given
+}
+
+type jumpKind uint8
+
+const (
+	daCapo jumpKind = iota
+	dalSegno
+	toCoda
+	fine
+)
+
+// A jump leaves a measure at its end.
+type jump struct {
+	kind   jumpKind
+	label  string
+	passes []int // time-only: the passes in which it counts; nil for all
+	words  bool  // only printed words say so
+	offset int
+}
+
+// sound takes in the attributes of a sound element.
+func (s *signpost) sound(e *element) {
+	for _, a := range e.attrs {
+		switch a.name {
+		case "forward-repeat":
+			s.opens = s.opens || a.value == "yes"
+		case "segno":
+			s.segno = append(s.segno, a.value)
+		case "coda":
+			s.coda = append(s.coda, a.value)
+		case "dacapo":
+			if a.value == "yes" {
+				s.jump(daCapo, "", e)
+			}
+		case "dalsegno":
+			s.jump(dalSegno, a.value, e)
+		case "tocoda":
+			s.jump(toCoda, a.value, e)
+		case "fine":
+			if a.value != "no" {
+				s.jump(fine, a.value, e)
+			}
+		}
+	}
+}
+
+// jumps reports whether a sound element says anything of the playing order.
+func jumps(sound *element) bool {
+	for _, a := range sound.attrs {
+		switch a.name {
+		case "segno", "coda", "dacapo", "dalsegno", "tocoda", "fine":
+			return true
+		}
+	}
+	return false
+}
+
+func (s *signpost) jump(kind jumpKind, label string, e *element) {
+	j := jump{kind: kind, label: label, offset: e.start, passes: numbers(e.attr("time-only"))}
+	for i := range s.jumps {
+		if s.jumps[i].kind == kind {
+			if s.jumps[i].words {
+				s.jumps[i] = j // what sound says goes before what is printed
+			}
+			return
+		}
+	}
+	s.jumps = append(s.jumps, j)
+}
+
+// The words of the jumps, as they are printed. Common practice.
+var jumpWords = []struct {
+	kind  jumpKind
+	words *regexp.Regexp
+}{
+	{dalSegno, regexp.MustCompile(`(?i)\bdal segno\b|\bdel segno\b|\bd\. ?s\b`)},
+	{dalSegno, regexp.MustCompile(`\bDS\b`)},
+	{daCapo, regexp.MustCompile(`(?i)\bda capo\b|\bd\. ?c\b`)},
+	{daCapo, regexp.MustCompile(`\bDC\b`)},
+	{toCoda, regexp.MustCompile(`(?i)^(to|alla?|zur|à la|a la) coda\b`)},
+	{fine, regexp.MustCompile(`(?i)^fine\.?$`)},
+}
+
+// word takes in a printed text that may ask for a jump.
+func (s *signpost) word(text string, offset int) {
+	if len(text) > 80 {
+		return
+	}
+	for _, w := range jumpWords {
+		if !w.words.MatchString(text) {
+			continue
+		}
+		if !slices.ContainsFunc(s.jumps, func(j jump) bool { return j.kind == w.kind }) {
+			s.jumps = append(s.jumps, jump{kind: w.kind, words: true, offset: offset})
+		}
+		return
+	}
+}
+
+// sign takes in a printed segno or coda.
+func (s *signpost) sign(name string) {
+	if name == "segno" {
+		s.printed.segno = true
+	} else {
+		s.printed.coda = true
+	}
+}
+
+// numbers reads a list of passes, "1, 2" or "1-3"; nil if there is none.
+func numbers(text string) []int {
+	var list []int
+	for _, field := range strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ' ' || r == '.' || r == ';' }) {
+		from, to, isRange := strings.Cut(field, "-")
+		a, err := strconv.Atoi(from)
+		if err != nil || a < 1 || a > 999 {
+			continue
+		}
+		b := a
+		if isRange {
+			if b, err = strconv.Atoi(to); err != nil || b < a || b > 999 {
+				continue
+			}
+		}
+		for n := a; n <= b; n++ {
+			if !slices.Contains(list, n) {
+				list = append(list, n)
+			}
+		}
+	}
+	return list
+}
+
+// barline reads the repeats, endings and signs of a barline. Its location says
+// where it stands, not its place among the children of the measure.
+func (r *reader) barline(p *partReader, e *element) error {
+	location := e.attr("location")
+	if e.has("segno") && !jumps(e) {
+		r.road[p.measure].printed.segno = true
+	}
+	if e.has("coda") && !jumps(e) {
+		r.road[p.measure].printed.coda = true
+	}
+	r.road[p.measure].sound(e)
+	if c := e.child("ending"); c != nil {
+		r.ending(p, c, location)
+	}
+	c := e.child("repeat")
+	if c == nil {
+		return nil
+	}
+	if location == "middle" {
+		r.warn("repeat-inside-measure", e.start, "a repeat sign stands inside the measure; it is read as if it stood at the measure's end or start")
+	}
+	switch c.attr("direction") {
+	case "forward":
+		at := p.measure
+		if location == "right" {
+			at++
+		}
+		r.signpostAt(at).opens = true
+	case "backward":
+		at := p.measure
+		if location == "left" && at > 0 {
+			at--
+		}
+		back := &repeat{afterJump: c.attr("after-jump")}
+		if t := c.attr("times"); t != "" {
+			n, ok := whole(t)
+			if !ok || n < 0 || n > 999 {
+				return faultAt(c, "the number of times %q is not a whole number", t)
+			}
+			back.times = n
+		}
+		s := &r.road[at]
+		if s.closes == nil {
+			s.closes = back
+		} else if s.closes.times == 0 {
+			s.closes.times = back.times
+		}
+	default:
+		return faultAt(c, "a repeat has the direction %q, which is neither forward nor backward", c.attr("direction"))
+	}
+	return nil
+}
+
+// signpostAt returns the signpost of a measure; one past the last measure read
+// so far waits for it.
+func (r *reader) signpostAt(measure int) *signpost {
+	if measure < len(r.road) {
+		return &r.road[measure]
+	}
+	return &r.beyond
+}
+
+func (r *reader) ending(p *partReader, e *element, location string) {
+	s := &r.road[p.measure]
+	switch e.attr("type") {
+	case "start":
+		if s.ending != nil {
+			return
+		}
+		s.ending = numbers(e.attr("number"))
+		if s.ending == nil {
+			s.ending = numbers(e.text)
+		}
+		if s.ending == nil {
+			s.ending = []int{1}
+			r.warn("ending-without-number", e.start, "an ending does not say for which pass it is; it is read as the first")
+		}
+	case "stop", "discontinue":
+		if location == "left" && p.measure > 0 {
+			r.road[p.measure-1].stops = true
+			return
+		}
+		s.stops = true
+	}
+}
