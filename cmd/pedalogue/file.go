@@ -1,0 +1,256 @@
+package main
+
+import (
+	"crypto/rand"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"runtime"
+	"syscall"
+)
+
+// A fileSystem is the part of the system that writes. Tests make each of its
+// steps fail.
+type fileSystem struct {
+	mkdirAll func(dir string) error
+	create   func(path string) (outFile, error) // fails if the file is there
+	rename   func(from, to string) error
+	remove   func(path string) error
+	syncDir  func(dir string) error
+}
+
+// An outFile is a file that is being written.
+type outFile interface {
+	io.Writer
+	Chmod(os.FileMode) error
+	Sync() error
+	Close() error
+}
+
+func disk() fileSystem {
+	return fileSystem{
+		mkdirAll: func(dir string) error { return os.MkdirAll(dir, 0o777) },
+		create: func(path string) (outFile, error) {
+			return os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+		},
+		rename:  os.Rename,
+		remove:  os.Remove,
+		syncDir: syncDir,
+	}
+}
+
+// syncDir makes a rename in the folder last through a power cut, where the
+// system knows how.
+func syncDir(dir string) error {
+	if runtime.GOOS == "windows" {
+		return nil // folders cannot be opened for this
+	}
+	d, err := os.Open(dir)
+	if err != nil {
+		return err
+	}
+	err = d.Sync()
+	if errors.Is(err, syscall.EINVAL) || errors.Is(err, errors.ErrUnsupported) {
+		err = nil // some network file systems do not offer it
+	}
+	return errors.Join(err, d.Close())
+}
+
+// A result is one file to be written.
+type result struct {
+	path   string
+	data   []byte
+	staged string      // the temporary file that holds the data; "" before and after
+	old    os.FileInfo // the file that it replaces; nil if there is none
+}
+
+// save writes the marked copy and the reports of one input: all of them, or
+// none. reports are in the order of t.reports. data nil writes no copy, which
+// is for reports alone. Standard output is not a file and is the caller's to
+// write. original is what was read, and has to be there unchanged
+// still when the copy takes its place.
+//
+// Everything is first written to temporary files in the folders where it goes,
+// and brought to the disk; then each takes its name in one step. Whoever looks
+// sees the old file or the new one, never half of one.
+func (sys fileSystem) save(t target, data []byte, reports [][]byte, original reading) error {
+	if t.err != nil {
+		return t.err
+	}
+	if len(reports) > len(t.reports) || t.path == standardStream {
+		return fileError(t.path, fmt.Errorf("no file for %d reports and a copy", len(reports)), "")
+	}
+	var results []*result
+	for i, report := range reports {
+		results = append(results, &result{path: t.reports[i], data: report})
+	}
+	if data != nil {
+		// Last, so that the copy stands only where its reports do.
+		results = append(results, &result{path: t.path, data: data})
+	}
+	for _, r := range results {
+		if err := sys.stage(t, r); err != nil {
+			return also(err, sys.discard(results))
+		}
+	}
+	if t.inPlace && data != nil {
+		if err := checkOriginal(t.path, original); err != nil {
+			return also(err, sys.discard(results))
+		}
+	}
+	return sys.publish(results)
+}
+
+// stage writes a result to a temporary file.
+func (sys fileSystem) stage(t target, r *result) error {
+	dir := filepath.Dir(r.path)
+	if t.within != "" {
+		if err := t.checkWithin(r.path); err != nil {
+			return err
+		}
+		if err := sys.mkdirAll(dir); err != nil {
+			return fileError(dir, err, "")
+		}
+	}
+	var err error
+	if r.old, err = replaceable(r.path); err != nil {
+		return err
+	}
+	name := filepath.Join(dir, ".pedalogue-"+rand.Text())
+	f, err := sys.create(name)
+	if err != nil {
+		return fileError(r.path, err, "")
+	}
+	r.staged = name
+	if err := fill(f, r); err != nil {
+		return fileError(r.path, fmt.Errorf("could not be written: %w", bare(err)), "")
+	}
+	return nil
+}
+
+// also adds to err what went wrong while cleaning up after it.
+func also(err, cleanup error) error {
+	if cleanup == nil {
+		return err
+	}
+	return errors.Join(err, cleanup)
+}
+
+func fill(f outFile, r *result) (err error) {
+	defer func() {
+		if closeErr := f.Close(); err == nil {
+			err = closeErr
+		}
+	}()
+	if n, err := f.Write(r.data); err != nil {
+		return err
+	} else if n < len(r.data) {
+		return io.ErrShortWrite
+	}
+	if r.old != nil {
+		if err := f.Chmod(r.old.Mode().Perm()); err != nil {
+			return err
+		}
+	}
+	return f.Sync()
+}
+
+// replaceable returns the file that stands at the path now, or nil. Only a
+// regular file that may be written to can be replaced.
+func replaceable(path string) (os.FileInfo, error) {
+	info, err := os.Lstat(path)
+	switch {
+	case errors.Is(err, os.ErrNotExist):
+		return nil, nil
+	case err != nil:
+		return nil, fileError(path, err, "")
+	case info.Mode()&os.ModeSymlink != 0:
+		return nil, fileError(path, errors.New("is a link and is not replaced"), "name the file that it leads to")
+	case !info.Mode().IsRegular():
+		return nil, fileError(path, errors.New("is not a regular file and is not replaced"), "")
+	case info.Mode().Perm()&0o200 == 0:
+		return nil, fileError(path, errors.New("is read-only and is not replaced"), "")
+	}
+	return info, nil
+}
+
+// checkOriginal checks that the file about to be replaced is still the one that
+// was read.
+func checkOriginal(path string, original reading) error {
+	info, err := os.Lstat(path)
+	if err != nil {
+		return fileError(path, err, "")
+	}
+	if original.info == nil || !isUnchanged(original.info, info) {
+		return fileError(path, errChanged, "it was left alone; try again when no other program writes to it")
+	}
+	return nil
+}
+
+// publish gives all staged results their names. If one fails, those that stood
+// nowhere before are taken away again.
+func (sys fileSystem) publish(results []*result) error {
+	for i, r := range results {
+		if err := sys.rename(r.staged, r.path); err != nil {
+			err = fileError(r.path, fmt.Errorf("could not be written: %w", bare(err)), "")
+			return also(err, errors.Join(sys.withdraw(results[:i]), sys.discard(results)))
+		}
+		r.staged = ""
+	}
+	done := map[string]bool{}
+	for _, r := range results {
+		dir := filepath.Dir(r.path)
+		if done[dir] {
+			continue
+		}
+		done[dir] = true
+		if err := sys.syncDir(dir); err != nil {
+			return fileError(r.path, fmt.Errorf("is written and complete, but a power cut could still undo it: %w", bare(err)), "")
+		}
+	}
+	return nil
+}
+
+func (sys fileSystem) withdraw(results []*result) error {
+	var all error
+	for _, r := range results {
+		if r.old == nil {
+			all = errors.Join(all, sys.drop(r.path))
+		}
+	}
+	return all
+}
+
+// discard removes the temporary files.
+func (sys fileSystem) discard(results []*result) error {
+	var all error
+	for _, r := range results {
+		if r.staged != "" {
+			all = errors.Join(all, sys.drop(r.staged))
+			r.staged = ""
+		}
+	}
+	return all
+}
+
+func (sys fileSystem) drop(path string) error {
+	if err := sys.remove(path); err != nil {
+		return fileError(path, fmt.Errorf("could not be removed: %w", bare(err)), "remove it by hand")
+	}
+	return nil
+}
+
+// bare takes the path out of an error of the system; it is named anyway.
+func bare(err error) error {
+	var pathErr *os.PathError
+	if errors.As(err, &pathErr) {
+		return pathErr.Err
+	}
+	var linkErr *os.LinkError
+	if errors.As(err, &linkErr) {
+		return linkErr.Err
+	}
+	return err
+}
