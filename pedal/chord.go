@@ -1,0 +1,224 @@
+package pedal
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"sort"
+	"time"
+)
+
+// A chord is a moment at which something is struck, ready for the search.
+type chord struct {
+	moment int32
+	tones  []tone // longest first
+}
+
+// A tone is one pitch of a chord, however many printed notes it merges.
+type tone struct {
+	class   int32         // index into music.classes: the printed notes that are spelt alike
+	release int32         // first chord at whose onset the tone no longer lasts
+	end     int64         // Strike.End of the longest
+	until   time.Duration // Strike.Until of the longest
+}
+
+// A class is a set of printed notes that must be spelt alike: those that merge
+// into one tone somewhere. Most classes hold one note.
+type class struct {
+	ways    [2]way
+	n       int8  // how many ways there are
+	written uint8 // bits of the ways open in mode Written
+	chords  int32 // how many chords strike it
+}
+
+// A music is a passage made ready for the search; it is the same for all modes.
+type music struct {
+	p       *Passage
+	o       Options
+	chords  []chord
+	classes []class
+	class   []int32 // of each note
+	tones   int
+	foot    time.Duration
+}
+
+// prepare checks a passage and makes it ready.
+func prepare(p *Passage, o Options) (*music, error) {
+	if err := o.check(); err != nil {
+		return nil, err
+	}
+	strikes, err := p.check()
+	if err != nil {
+		return nil, err
+	}
+	m := &music{p: p, o: o, foot: o.footTime()}
+	m.o.Instrument = o.Instrument.orDefault()
+	groups := newUnion(len(p.Notes))
+	slab := make([]tone, 0, strikes)
+	var order []int32
+	for i := range p.Moments {
+		from := len(slab)
+		slab, order = mergePitches(p, i, slab, order, groups)
+		if len(slab) > from {
+			m.chords = append(m.chords, chord{int32(i), slab[from:len(slab):len(slab)]})
+		}
+	}
+	m.tones = len(slab)
+	m.nameClasses(groups)
+	m.release()
+	return m, nil
+}
+
+// mergePitches appends the tones of a moment. Until nameClasses runs, a tone's
+// class is one of its notes.
+func mergePitches(p *Passage, moment int, slab []tone, order []int32, groups union) ([]tone, []int32) {
+	strikes := p.Moments[moment].Strikes
+	order = order[:0]
+	for i := range strikes {
+		order = append(order, int32(i))
+	}
+	pitch := func(i int32) Pitch { return p.Notes[strikes[i].Note].Pitch }
+	if len(order) > 1 {
+		slices.SortStableFunc(order, func(a, b int32) int { return comparePitch(pitch(a), pitch(b)) })
+	}
+	from := len(slab)
+	for k, i := range order {
+		s := strikes[i]
+		if k > 0 && pitch(order[k-1]) == pitch(i) {
+			t := &slab[len(slab)-1]
+			groups.join(t.class, int32(s.Note))
+			if s.End > t.end || s.End == t.end && s.Until > t.until {
+				t.end, t.until = s.End, s.Until
+			}
+			continue
+		}
+		slab = append(slab, tone{class: int32(s.Note), end: s.End, until: s.Until})
+	}
+	if tones := slab[from:]; len(tones) > 1 {
+		slices.SortStableFunc(tones, func(a, b tone) int {
+			return cmp.Or(cmp.Compare(b.end, a.end), cmp.Compare(b.until, a.until))
+		})
+	}
+	return slab, order
+}
+
+func comparePitch(a, b Pitch) int {
+	return cmp.Or(cmp.Compare(a.Octave, b.Octave), cmp.Compare(a.Letter, b.Letter), cmp.Compare(a.Cents, b.Cents))
+}
+
+// nameClasses numbers the classes in the order of their first note and finds
+// the strings of each.
+func (m *music) nameClasses(groups union) {
+	tuned := tuning(m.o.Instrument, m.p)
+	m.class = make([]int32, len(m.p.Notes))
+	fixed := make([]bool, len(m.p.Notes))
+	for i, n := range m.p.Notes {
+		if n.Fixed {
+			fixed[groups.find(int32(i))] = true
+		}
+	}
+	known := make(map[Pitch]class)
+	for i, n := range m.p.Notes {
+		root := groups.find(int32(i))
+		if int(root) != i {
+			m.class[i] = m.class[root]
+			continue
+		}
+		c, ok := known[n.Pitch]
+		if !ok {
+			ways := waysOf(m.o.Instrument, n.Pitch, tuned)
+			c.n = int8(copy(c.ways[:], ways))
+			for w := range ways {
+				if !ways[w].respelt || !n.Pitch.settable() {
+					c.written |= 1 << w
+				}
+			}
+			known[n.Pitch] = c
+		}
+		if fixed[i] && c.n > 0 {
+			c.n = 0
+			if w := c.ways[0]; !w.respelt {
+				c.n = 1
+			}
+			c.written &= 1<<c.n - 1
+		}
+		m.class[i] = int32(len(m.classes))
+		m.classes = append(m.classes, c)
+	}
+	for _, ch := range m.chords {
+		for i := range ch.tones {
+			t := &ch.tones[i]
+			t.class = m.class[t.class]
+			m.classes[t.class].chords++
+		}
+	}
+}
+
+// release finds for each tone the first chord that it does not reach.
+func (m *music) release() {
+	onset := func(k int) int64 { return m.p.Moments[m.chords[k].moment].Onset }
+	for k := range m.chords {
+		for i := range m.chords[k].tones {
+			t := &m.chords[k].tones[i]
+			next := k + 1
+			if next < len(m.chords) && onset(next) < t.end {
+				next += sort.Search(len(m.chords)-next, func(j int) bool { return onset(next+j) >= t.end })
+			}
+			t.release = int32(next)
+		}
+	}
+}
+
+// at is the time of a chord in seconds.
+func (m *music) at(k int) time.Duration { return m.p.Moments[m.chords[k].moment].At }
+
+// check finds what no caller should hand in, and counts the strikes.
+func (p *Passage) check() (strikes int, err error) {
+	if !p.Key.valid() {
+		return 0, fmt.Errorf("the key signature %d has a position other than -1, 0 and 1", p.Key)
+	}
+	for i, n := range p.Notes {
+		if n.Pitch.Letter >= Letters {
+			return 0, fmt.Errorf("note %d: letter %d is no pedal", i, n.Pitch.Letter)
+		}
+		if o := n.Pitch.Octave; o <= -allOctaves/2 || o >= allOctaves/2 || n.Pitch.Cents <= -1e6 || n.Pitch.Cents >= 1e6 {
+			return 0, fmt.Errorf("note %d: the pitch is out of all range", i)
+		}
+	}
+	for i, m := range p.Moments {
+		if i > 0 && (m.Onset < p.Moments[i-1].Onset || m.At < p.Moments[i-1].At) {
+			return 0, faultAt(i, "it stands before the moment ahead of it")
+		}
+		for _, s := range m.Strikes {
+			if s.Note < 0 || s.Note >= len(p.Notes) {
+				return 0, faultAt(i, "note %d does not exist", s.Note)
+			}
+		}
+		strikes += len(m.Strikes)
+	}
+	return strikes, nil
+}
+
+// A union joins notes into classes; the root of a class is its first note.
+type union []int32
+
+func newUnion(n int) union {
+	u := make(union, n)
+	for i := range u {
+		u[i] = int32(i)
+	}
+	return u
+}
+
+func (u union) find(i int32) int32 {
+	for u[i] != i {
+		u[i] = u[u[i]]
+		i = u[i]
+	}
+	return i
+}
+
+func (u union) join(a, b int32) {
+	a, b = u.find(a), u.find(b)
+	u[max(a, b)] = min(a, b)
+}

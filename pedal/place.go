@@ -1,0 +1,206 @@
+package pedal
+
+import (
+	"cmp"
+	"slices"
+	"time"
+)
+
+// forever stands for the time of what happens after the music.
+const forever = time.Duration(1<<63 - 1)
+
+// A use is what a letter has done since its pedal was last set.
+type use struct {
+	pos    Position
+	set    bool
+	moment int           // the last moment that sounded it; -1 if none
+	at     time.Duration // of that moment
+	end    int64         // when the longest of its tones ends, in ticks
+	until  time.Duration // the same in seconds
+}
+
+// A task is a move on its way to its place.
+type task struct {
+	Move
+	after   int           // the letter's last use: a move stands later than this
+	release time.Duration // from when the foot may move
+	free    int           // the first moment at which no tone of the letter lasts
+	held    bool
+}
+
+// chart writes out a solution as a plan: strings, moves, places and settings.
+func (m *music) chart(sol *solution) *Plan {
+	p := m.p
+	plan := &Plan{Strings: make([]String, len(p.Notes)), Settings: make([]Setting, len(p.Moments))}
+	tasks := m.follow(sol, plan)
+	byFoot := [2][]*task{}
+	for i := range tasks {
+		f := tasks[i].Letter.Foot()
+		byFoot[f] = append(byFoot[f], &tasks[i])
+	}
+	for _, list := range byFoot {
+		m.schedule(list)
+	}
+	for i := range tasks {
+		m.place(&tasks[i])
+	}
+	slices.SortStableFunc(tasks, func(a, b task) int {
+		return cmp.Or(cmp.Compare(a.Place, b.Place), cmp.Compare(a.Needed, b.Needed), cmp.Compare(a.Letter, b.Letter))
+	})
+	now, next := plan.Start, 0
+	for i := range p.Moments {
+		for ; next < len(tasks) && tasks[next].Place <= i; next++ {
+			now[tasks[next].Letter] = tasks[next].To
+		}
+		plan.Settings[i] = now
+	}
+	for _, t := range tasks {
+		plan.Moves = append(plan.Moves, t.Move)
+		plan.Cost.Changes++
+		plan.Cost.Notches += t.notches()
+		if t.Rushed {
+			plan.Cost.Rushed++
+		}
+	}
+	plan.Cost.Held = len(plan.Held)
+	return plan
+}
+
+func (mv Move) notches() int { return max(int(mv.To-mv.From), int(mv.From-mv.To)) }
+
+// follow plays the solution through and lists the changes that it needs, in
+// playing order. It fills in Start, Strings, Unsounded, Held and what they cost.
+func (m *music) follow(sol *solution, plan *Plan) []task {
+	p := m.p
+	var uses [Letters]use
+	for l := range uses {
+		uses[l].moment = -1
+		if m.o.Start != nil && len(p.Moments) > 0 {
+			at := p.Moments[0].At
+			uses[l] = use{pos: m.o.Start[l], set: true, moment: -1, at: at, end: p.Moments[0].Onset, until: at}
+		}
+	}
+	plan.Start = p.Key
+	if m.o.End != nil {
+		plan.Start = *m.o.End
+	}
+	if m.o.Start != nil {
+		plan.Start = *m.o.Start
+	}
+	var tasks []task
+	for k, ch := range m.chords {
+		i := int(ch.moment)
+		at, onset := p.Moments[i].At, p.Moments[i].Onset
+		for ti, t := range ch.tones {
+			w := sol.ways[k][ti]
+			if w < 0 {
+				plan.Cost.Unsounded++
+				continue
+			}
+			way := &m.classes[t.class].ways[w]
+			if way.respelt {
+				plan.Cost.Respelt++
+			}
+			if way.mask == 0 {
+				continue
+			}
+			u := &uses[way.Letter]
+			switch {
+			case !u.set:
+				*u = use{pos: way.Position, set: true, end: t.end, until: t.until}
+				plan.Start[way.Letter] = way.Position
+			case u.pos != way.Position:
+				task := m.task(way.Letter, u, i)
+				task.To = way.Position
+				if task.held = u.end > onset; task.held {
+					plan.Held = append(plan.Held, Release{i, way.Letter})
+				}
+				tasks = append(tasks, task)
+				*u = use{pos: way.Position, set: true, end: t.end, until: t.until}
+			case t.end > u.end || t.end == u.end && t.until > u.until:
+				u.end, u.until = t.end, t.until
+			}
+			u.moment, u.at = i, at
+		}
+		m.strikes(k, sol.ways[k], plan)
+	}
+	if m.o.End != nil {
+		for l := range uses {
+			if u := &uses[l]; u.set && u.pos != m.o.End[l] {
+				task := m.task(Letter(l), u, len(p.Moments))
+				task.To = m.o.End[l]
+				tasks = append(tasks, task)
+			}
+		}
+	}
+	slices.SortStableFunc(plan.Held, func(a, b Release) int {
+		return cmp.Or(cmp.Compare(a.Moment, b.Moment), cmp.Compare(a.Letter, b.Letter))
+	})
+	return tasks
+}
+
+// task is a change of a letter's pedal for a moment.
+func (m *music) task(l Letter, u *use, needed int) task {
+	d := forever
+	if needed < len(m.p.Moments) {
+		d = m.p.Moments[needed].At
+	}
+	return task{
+		Move:    Move{Letter: l, From: u.pos, Needed: needed, WindowStart: min(u.until, max(u.at, d-m.foot)), WindowEnd: d},
+		after:   u.moment,
+		free:    m.firstAt(u.end),
+		release: min(u.until, max(u.at, d-m.foot)),
+	}
+}
+
+// firstAt is the first moment whose onset is not before a tick.
+func (m *music) firstAt(tick int64) int {
+	i, _ := slices.BinarySearchFunc(m.p.Moments, tick, func(mo Moment, t int64) int { return cmp.Compare(mo.Onset, t) })
+	return i
+}
+
+// strikes hands the ways of a chord's tones on to its strikes.
+func (m *music) strikes(k int, ways []int8, plan *Plan) {
+	ch := &m.chords[k]
+	for si, s := range m.p.Moments[ch.moment].Strikes {
+		c := m.class[s.Note]
+		ti := slices.IndexFunc(ch.tones, func(t tone) bool { return t.class == c })
+		if w := ways[ti]; w >= 0 {
+			plan.Strings[s.Note] = m.classes[c].ways[w].String
+		} else {
+			plan.Unsounded = append(plan.Unsounded, Dropped{int(ch.moment), si})
+		}
+	}
+}
+
+// place finds the moment at which a change is marked: the latest one that its
+// foot has reached, with the letter free; else where it is needed.
+func (m *music) place(t *task) {
+	t.Place = t.Needed
+	if t.Rushed || t.held {
+		return
+	}
+	for i := t.Needed - 1; i > t.after && i >= t.free; i-- {
+		if t.Place < len(m.p.Moments) && m.p.Moments[t.Place].At <= t.End {
+			return
+		}
+		if m.p.Moments[i].At <= t.End {
+			t.Place = i
+			return
+		}
+	}
+}
+
+// beatBefore is the last beat before a change is needed at which the letter is
+// free; -1 if there is none.
+func (m *music) beatBefore(t *task) int {
+	if t.held {
+		return -1
+	}
+	for i := t.Needed - 1; i > t.after && i >= t.free; i-- {
+		if m.p.Moments[i].Beat {
+			return i
+		}
+	}
+	return -1
+}

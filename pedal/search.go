@@ -1,0 +1,333 @@
+package pedal
+
+import (
+	"cmp"
+	"context"
+	"math/bits"
+	"slices"
+	"time"
+)
+
+// Limits of work that hold whatever the music, the same on every machine. No
+// real part has come near them.
+const (
+	maxStates = 1 << 14 // in one frontier
+	maxWork   = 6 << 20 // steps from a state by a reading, in one search
+	beam      = 48      // states kept in a frontier once the work is used up
+	judges    = 24      // the cheapest states, against which all others must stand
+)
+
+// A search finds the cheapest plan for a music in one mode with every pass of a
+// repeat free to spell its notes anew, unless allowed says otherwise.
+type search struct {
+	ctx    context.Context
+	m      *music
+	scale  *scale
+	reader reader
+	feet   *feetTable // nil where feet do not count
+
+	until time.Time // when to stop looking for proof; zero for never
+	work  int       // steps taken so far, over all runs
+	limit int       // of work
+
+	cur, next frontier
+	nodes     []node
+	held      [Letters + 1]weight // multiples of the scale's weights
+	change    [Letters + 1]weight
+	rushed    [Letters + 1]weight
+	notch     [2*Letters + 1]weight
+}
+
+// A node is a step of a plan: the reading of a chord and the step before.
+type node struct{ parent, reading int32 }
+
+// A solution is the outcome of a search.
+type solution struct {
+	ways  [][]int8 // for each chord and tone the way that plays it; -1 for none
+	cost  total
+	bound total // no solution costs less; equal to cost if the search was exhaustive
+}
+
+// A total is a whole cost: the unsounded tones, then all else.
+type total struct {
+	unsounded int
+	weight    weight
+}
+
+func (a total) compare(b total) int {
+	return cmp.Or(cmp.Compare(a.unsounded, b.unsounded), a.weight.compare(b.weight))
+}
+
+// strict clears what only breaks ties.
+func (s *search) strict(t total) total {
+	t.weight = s.scale.strict(t.weight)
+	return t
+}
+
+func newSearch(ctx context.Context, m *music, mode Mode) (*search, error) {
+	sc, err := newScale(mode, m.o.changePrice(), m.tones, len(m.chords))
+	if err != nil {
+		return nil, err
+	}
+	s := &search{ctx: ctx, m: m, scale: sc, limit: maxWork}
+	if m.o.Effort > 0 {
+		s.until = time.Now().Add(m.o.Effort)
+	}
+	allowed := make([]uint8, len(m.classes))
+	for i, c := range m.classes {
+		allowed[i] = 1<<c.n - 1
+		if mode == Written {
+			allowed[i] &= c.written
+		}
+	}
+	s.reader = reader{m: m, scale: sc, allowed: allowed}
+	for n := range s.held {
+		s.held[n], s.change[n], s.rushed[n] = sc.held.times(n), sc.change.times(n), sc.rushed.times(n)
+	}
+	for n := range s.notch {
+		s.notch[n] = sc.notch.times(n)
+	}
+	return s, nil
+}
+
+// run solves the music under the present restrictions.
+func (s *search) run() (*solution, error) {
+	sol := &solution{}
+	s.nodes = append(s.nodes[:0], node{-1, -1})
+	s.begin()
+	unsounded := 0
+	cut := -1 // the chord after which the frontier was first cut short
+	var bound weight
+	for k := range s.m.chords {
+		if k%64 == 0 {
+			if err := s.ctx.Err(); err != nil {
+				return nil, err
+			}
+		}
+		list, dropped, complete := s.reader.readings(&s.m.chords[k])
+		unsounded += dropped
+		s.step(k, list)
+		s.prune()
+		if keep, tight := s.room(); tight || !complete {
+			if cut < 0 {
+				cut, bound = k, s.cur.list[0].cost
+			}
+			s.cur.list = s.cur.list[:min(keep, len(s.cur.list))]
+		}
+		s.record()
+	}
+	end := s.finish()
+	sol.cost = total{unsounded, end.cost}
+	sol.bound = sol.cost
+	sol.ways = s.trace(end.parent)
+	if cut >= 0 {
+		rest, err := s.lowerBound(cut + 1)
+		if err != nil {
+			return nil, err
+		}
+		if low := bound.plus(rest); low.less(end.cost) {
+			sol.bound.weight = low
+		}
+	}
+	return sol, nil
+}
+
+// begin makes the frontier before the first chord.
+func (s *search) begin() {
+	e := entry{parent: 0}
+	if s.m.o.Start != nil {
+		e.pos = pack(*s.m.o.Start)
+	}
+	if s.feet != nil {
+		e.feet = s.feet.begin(e.pos)
+	}
+	s.cur.reset()
+	s.cur.add(&e)
+}
+
+// step moves the frontier over a chord.
+func (s *search) step(k int, list []reading) {
+	s.next.reset()
+	last := k+1 == len(s.m.chords)
+	for i := range s.cur.list {
+		from := &s.cur.list[i]
+		held := from.heldLetters()
+		for ri := range list {
+			rd := &list[ri]
+			changed, notches := moved(from.pos, rd.req, rd.mask)
+			e := entry{parent: from.parent, reading: int32(ri)}
+			e.pos = from.pos&^rd.mask | rd.req
+			e.cost = from.cost.plus(rd.cost)
+			if changed != 0 {
+				e.cost = e.cost.plus(s.change[bits.OnesCount16(changed)]).plus(s.notch[notches]).
+					plus(s.held[bits.OnesCount16(changed&held)])
+			}
+			if !last {
+				for l := range e.release {
+					r := rd.release[l]
+					if changed>>(2*l)&1 == 0 {
+						r = max(r, from.release[l])
+					}
+					if r > int32(k+1) {
+						e.release[l] = r
+					}
+				}
+			}
+			if s.feet == nil {
+				s.next.add(&e)
+				continue
+			}
+			for _, o := range s.feet.step(from.feet, k, changed, set(e.pos), rd) {
+				f := e
+				f.feet = o.feet
+				f.cost = e.cost.plus(s.rushed[o.rushed])
+				s.next.add(&f)
+			}
+		}
+	}
+	s.work += len(s.cur.list) * len(list)
+	s.cur, s.next = s.next, s.cur
+}
+
+// prune sorts the frontier by cost and removes the states that a cheaper one
+// can stand in for.
+func (s *search) prune() {
+	list := s.cur.list
+	if len(list) == 1 {
+		return
+	}
+	slices.SortStableFunc(list, func(a, b entry) int { return a.cost.compare(b.cost) })
+	kept := list[:1]
+next:
+	for i := 1; i < len(list); i++ {
+		for j := range kept[:min(len(kept), judges)] {
+			if s.standsIn(&kept[j], &list[i]) {
+				continue next
+			}
+		}
+		kept = append(kept, list[i])
+	}
+	s.cur.list = kept
+}
+
+// standsIn tells whether some plan from state a costs no more than the best
+// plan from state b: it plays what that plan plays, and moves each pedal that
+// stands elsewhere when that plan first uses it.
+func (s *search) standsIn(a, b *entry) bool {
+	differ, notches := moved(a.pos, b.pos, 0x3fff)
+	if open := differ &^ set(b.pos); open != 0 {
+		// Where b may still choose, the way can be two notches.
+		notches = 0
+		for l := range Letters {
+			switch x := (a.pos ^ b.pos) >> (2 * l) & 3; {
+			case differ>>(2*l)&1 == 0:
+			case open>>(2*l)&1 != 0 || x == 2:
+				notches += 2
+			default:
+				notches++
+			}
+		}
+	}
+	cost := a.cost.plus(s.change[bits.OnesCount16(differ)]).plus(s.notch[notches])
+	if b.cost.less(cost) {
+		return false
+	}
+	held := 0
+	for l := range Letters {
+		if r := a.release[l]; r != 0 && (differ>>(2*l)&1 != 0 || r > b.release[l]) {
+			held++
+		}
+	}
+	cost = cost.plus(s.held[held])
+	if s.feet != nil {
+		rushed, ok := s.feet.standsIn(a.feet, b.feet, differ)
+		if !ok {
+			return false
+		}
+		cost = cost.plus(s.rushed[rushed])
+	}
+	return !b.cost.less(cost)
+}
+
+// room says how many states may stay, and whether that is less than there are.
+func (s *search) room() (keep int, tight bool) {
+	keep = maxStates
+	if s.work >= s.limit || !s.until.IsZero() && time.Now().After(s.until) {
+		keep = beam
+	}
+	return keep, len(s.cur.list) > keep
+}
+
+// record gives each state of the frontier its node.
+func (s *search) record() {
+	for i := range s.cur.list {
+		e := &s.cur.list[i]
+		s.nodes = append(s.nodes, node{e.parent, e.reading})
+		e.parent = int32(len(s.nodes) - 1)
+	}
+}
+
+// finish moves the frontier to the setting asked for at the end, if any, and
+// returns the cheapest entry.
+func (s *search) finish() entry {
+	if s.m.o.End != nil {
+		end := pack(*s.m.o.End)
+		for i := range s.cur.list {
+			e := &s.cur.list[i]
+			changed, notches := moved(e.pos, end, 0x3fff)
+			e.cost = e.cost.plus(s.change[bits.OnesCount16(changed)]).plus(s.notch[notches])
+		}
+	}
+	return slices.MinFunc(s.cur.list, func(a, b entry) int { return a.cost.compare(b.cost) })
+}
+
+// trace follows the nodes back and says how every tone is played.
+func (s *search) trace(n int32) [][]int8 {
+	ways := make([][]int8, len(s.m.chords))
+	slab := make([]int8, s.m.tones)
+	for k := len(s.m.chords) - 1; k >= 0; k-- {
+		ch := &s.m.chords[k]
+		list, _, _ := s.reader.readings(ch)
+		rd := list[s.nodes[n].reading]
+		ways[k], slab = slab[:len(ch.tones):len(ch.tones)], slab[len(ch.tones):]
+		for ti := range ch.tones {
+			ways[k][ti] = int8(s.reader.choose(ch, &rd, ti))
+		}
+		n = s.nodes[n].parent
+	}
+	return ways
+}
+
+// lowerBound returns a cost that the chords from k on cannot undercut, whatever
+// came before. It solves them stretch by stretch with all pedals free at the
+// start of each: a stretch ends where its frontier grows too large.
+func (s *search) lowerBound(k int) (weight, error) {
+	var total weight
+	const small = 256
+	fresh := &entry{}
+	if s.feet != nil {
+		fresh.feet = s.feet.begin(unset)
+	}
+	s.cur.reset()
+	s.cur.add(fresh)
+	for ; k < len(s.m.chords); k++ {
+		if k%64 == 0 {
+			if err := s.ctx.Err(); err != nil {
+				return weight{}, err
+			}
+		}
+		list, _, complete := s.reader.readings(&s.m.chords[k])
+		if !complete || len(list) > small {
+			list = []reading{{}} // to leave a chord out costs nothing
+		}
+		s.step(k, list)
+		s.prune()
+		if len(s.cur.list) > small {
+			total = total.plus(s.cur.list[0].cost)
+			s.cur.reset()
+			s.cur.add(fresh)
+		}
+	}
+	best := slices.MinFunc(s.cur.list, func(a, b entry) int { return a.cost.compare(b.cost) })
+	return total.plus(best.cost), nil
+}

@@ -1,0 +1,72 @@
+package pedal
+
+import "context"
+
+// Solve finds the plan for a passage that costs least in the mode of o. The
+// plan says of itself how much of that is proved.
+//
+// A fault of the passage is an *Error where it has a moment. If ctx ends before
+// the search does, Solve returns the error of ctx. The same passage and options
+// give the same plan, unless Options.Effort cuts the search short.
+func Solve(ctx context.Context, p *Passage, o Options) (*Plan, error) {
+	m, err := prepare(p, o)
+	if err != nil {
+		return nil, err
+	}
+	return m.solve(ctx, o.Mode)
+}
+
+// Choices returns what a passage costs in each of the four modes, in the order
+// of Modes: Written, Needed, Balanced, Free. Options.Mode is not looked at.
+func Choices(ctx context.Context, p *Passage, o Options) ([4]Cost, error) {
+	var costs [4]Cost
+	m, err := prepare(p, o)
+	if err != nil {
+		return costs, err
+	}
+	for i, mode := range Modes() {
+		plan, err := m.solve(ctx, mode)
+		if err != nil {
+			return costs, err
+		}
+		costs[i] = plan.Cost
+	}
+	return costs, nil
+}
+
+// solve first leaves the feet out, which can only make plans cheaper. If the
+// best plan then has time for every change, no plan is better.
+func (m *music) solve(ctx context.Context, mode Mode) (*Plan, error) {
+	s, err := newSearch(ctx, m, mode)
+	if err != nil {
+		return nil, err
+	}
+	sol, err := s.solve()
+	if err != nil {
+		return nil, err
+	}
+	plan := m.chart(sol)
+	bound := s.scale.cost(sol.bound.weight, sol.bound.unsounded)
+	plan.Proof = prove(plan.Cost, bound, mode, m.o.changePrice())
+	return plan, nil
+}
+
+// prove compares the cost of a plan with a bound that no plan undercuts.
+func prove(cost, bound Cost, mode Mode, price int) Proof {
+	got, low := cost.vector(mode, price), bound.vector(mode, price)
+	equal := 0
+	for equal < len(got) && got[equal] == low[equal] {
+		equal++
+	}
+	proof := Proof{Covers: []string{"unsounded", "held", "rushed", "respelt", "changes"}, Bound: bound}
+	if mode == Free || mode == Balanced {
+		proof.Covers[3], proof.Covers[4] = "changes", "respelt"
+	}
+	covered := min(equal, len(proof.Covers))
+	if mode == Balanced && equal == 4 {
+		covered = 3 // the sum is proved, but neither of its parts
+	}
+	proof.Covers = proof.Covers[:covered]
+	proof.Minimal = covered == 5
+	return proof
+}

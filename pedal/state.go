@@ -1,0 +1,116 @@
+package pedal
+
+import (
+	"math/bits"
+)
+
+const (
+	lowBits = 0x1555 // the lower bit of each letter in a packed setting
+	unset   = 0      // a pedal that nothing has needed yet
+)
+
+// A state is all that the past of a plan can mean to its future.
+type state struct {
+	pos     uint16         // packed setting; unset where a pedal may still stand anywhere
+	feet    int32          // index into feetTable.list; 0 where feet do not count
+	release [Letters]int32 // the chord that frees each letter; 0 if it is free
+}
+
+// set returns the low bit of each letter that is set in a packed setting.
+func set(pos uint16) uint16 { return (pos | pos>>1) & lowBits }
+
+// moved compares two packed settings within the letters of mask: the low bit of
+// each letter that differs and was set before, and how far they move in all.
+func moved(from, to, mask uint16) (letters uint16, notches int) {
+	x := (from ^ to) & mask
+	letters = (x | x>>1) & set(from)
+	// Flat, natural and sharp are 1, 2 and 3: only flat and sharp differ by 2.
+	far := x >> 1 &^ x & letters
+	return letters, bits.OnesCount16(letters) + bits.OnesCount16(far)
+}
+
+// heldLetters returns the low bit of each letter that is still held.
+func (s *state) heldLetters() (held uint16) {
+	for l, r := range s.release {
+		if r != 0 {
+			held |= 1 << (2 * l)
+		}
+	}
+	return held
+}
+
+func pack(s Setting) (pos uint16) {
+	for l, p := range s {
+		pos |= uint16(p+2) << (2 * l)
+	}
+	return pos
+}
+
+// An entry is a state of the frontier with the cheapest way to it.
+type entry struct {
+	state
+	cost    weight
+	parent  int32 // index into search.nodes
+	reading int32
+}
+
+// A frontier holds the states after a chord, one entry each.
+type frontier struct {
+	list  []entry
+	table []int32 // open addressing; index into list + 1
+}
+
+func (f *frontier) reset() {
+	if len(f.list)*4 > len(f.table) || len(f.table) > 1<<12 && len(f.list)*64 < len(f.table) {
+		size := 64
+		for size < len(f.list)*4 {
+			size *= 2
+		}
+		f.table = make([]int32, size)
+	} else {
+		clear(f.table)
+	}
+	f.list = f.list[:0]
+}
+
+// add puts an entry into the frontier unless its state is there at no more cost.
+func (f *frontier) add(e *entry) {
+	if len(f.list)*2 >= len(f.table) {
+		f.grow()
+	}
+	for h := e.hash() & uint32(len(f.table)-1); ; h = (h + 1) & uint32(len(f.table)-1) {
+		i := f.table[h]
+		if i == 0 {
+			f.list = append(f.list, *e)
+			f.table[h] = int32(len(f.list))
+			return
+		}
+		if old := &f.list[i-1]; old.state == e.state {
+			if e.cost.less(old.cost) {
+				*old = *e
+			}
+			return
+		}
+	}
+}
+
+func (f *frontier) grow() {
+	f.table = make([]int32, max(64, 2*len(f.table)))
+	for i := range f.list {
+		h := f.list[i].hash() & uint32(len(f.table)-1)
+		for f.table[h] != 0 {
+			h = (h + 1) & uint32(len(f.table)-1)
+		}
+		f.table[h] = int32(i + 1)
+	}
+}
+
+func (s *state) hash() uint32 {
+	h := uint64(s.pos)<<32 | uint64(uint32(s.feet))
+	h *= 0x9e3779b97f4a7c15
+	for _, r := range s.release {
+		h = (h ^ uint64(r)) * 0x9e3779b97f4a7c15
+		h ^= h >> 29
+	}
+	return uint32(h >> 32)
+}

@@ -1,0 +1,265 @@
+package pedal
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+)
+
+// Verify plays a plan against its passage, knowing only the rules and nothing of
+// how the plan was found: every note on its string, every pedal where it must
+// be, every foot in time. It counts the cost anew and compares. A fault is an
+// *Error where it has a moment. It does not tell whether the plan is minimal.
+func Verify(p *Passage, o Options, plan *Plan) error {
+	if err := o.check(); err != nil {
+		return err
+	}
+	if _, err := p.check(); err != nil {
+		return err
+	}
+	if len(plan.Settings) != len(p.Moments) || len(plan.Strings) != len(p.Notes) {
+		return errors.New("the plan is of another passage")
+	}
+	o.Instrument = o.Instrument.orDefault()
+	v := &verifier{p: p, o: o, plan: plan, tuned: tuning(o.Instrument, p)}
+	for _, step := range []func() error{v.strings, v.standing, v.play, v.feet, v.sum} {
+		if err := step(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+type verifier struct {
+	p       *Passage
+	o       Options
+	plan    *Plan
+	tuned   map[StringName]Position
+	sounded [Letters][]sounding // on strings that have discs, in playing order
+	cost    Cost
+}
+
+// A sounding is one note on a string of a letter.
+type sounding struct {
+	moment int
+	pos    Position
+	end    int64
+	until  time.Duration
+}
+
+// strings checks that every note has a string that can play it.
+func (v *verifier) strings() error {
+	for i, s := range v.plan.Strings {
+		if !s.OK {
+			continue
+		}
+		n := v.p.Notes[i]
+		name := StringName{s.Letter, s.Octave}
+		height := 100 * (s.Letter.Semitones() + 12*s.Octave + int(s.Position))
+		own := s.Letter == n.Pitch.Letter
+		switch {
+		case s.Letter >= Letters || s.Position < Flat || s.Position > Sharp:
+			return fmt.Errorf("note %d is on no string", i)
+		case height != 100*(n.Pitch.Letter.Semitones()+12*n.Pitch.Octave)+n.Pitch.Cents:
+			return fmt.Errorf("note %d does not sound on %v %v", i, name, s.Position.Sign())
+		case !v.o.Instrument.Has(name):
+			return fmt.Errorf("note %d is on %v, which the harp does not have", i, name)
+		case !own && n.Fixed:
+			return fmt.Errorf("note %d is respelt, but its string is given", i)
+		case !own && v.o.Mode == Written && n.Pitch.settable():
+			return fmt.Errorf("note %d is respelt, but all notes are to be played as written", i)
+		}
+		if at, ok := v.tuned[name]; !own && !v.o.Instrument.Disced(name) && (!ok || at != s.Position) {
+			return fmt.Errorf("note %d is respelt on %v, which is not tuned for it", i, name)
+		}
+	}
+	return nil
+}
+
+// standing checks that the settings follow from the moves.
+func (v *verifier) standing() error {
+	now := v.plan.Start
+	if v.o.Start != nil && now != *v.o.Start {
+		return fmt.Errorf("the plan starts at %v, not at %v", now, *v.o.Start)
+	}
+	moves := v.plan.Moves
+	for i := 0; i <= len(v.p.Moments); i++ {
+		for ; len(moves) > 0 && moves[0].Place <= i; moves = moves[1:] {
+			mv := moves[0]
+			if mv.Letter >= Letters || mv.Place != i || mv.From == mv.To || now[mv.Letter] != mv.From {
+				return faultAt(i, "the %v pedal cannot go from %v to %v", mv.Letter, mv.From.Sign(), mv.To.Sign())
+			}
+			now[mv.Letter] = mv.To
+			v.cost.Changes++
+			v.cost.Notches += max(int(mv.To-mv.From), int(mv.From-mv.To))
+		}
+		if i < len(v.p.Moments) && v.plan.Settings[i] != now {
+			return faultAt(i, "the pedals stand at %v, but the moves lead to %v", v.plan.Settings[i], now)
+		}
+	}
+	if len(moves) > 0 {
+		return errors.New("a move stands after the end or out of order")
+	}
+	if v.o.End != nil && now != *v.o.End {
+		return fmt.Errorf("the harp is left at %v, not at %v", now, *v.o.End)
+	}
+	return nil
+}
+
+// play strikes every note and counts unsounded and respelt ones.
+func (v *verifier) play() error {
+	dropped := v.plan.Unsounded
+	for i, m := range v.p.Moments {
+		lost, played := map[Pitch]bool{}, map[Pitch]String{}
+		for si, s := range m.Strikes {
+			pitch, str := v.p.Notes[s.Note].Pitch, v.plan.Strings[s.Note]
+			listed := len(dropped) > 0 && dropped[0] == Dropped{i, si}
+			if listed {
+				dropped = dropped[1:]
+			}
+			disced := v.o.Instrument.Disced(StringName{str.Letter, str.Octave})
+			sounds := str.OK && (!disced || v.plan.Settings[i][str.Letter] == str.Position)
+			if sounds == listed {
+				return faultAt(i, "strike %d: sounds is %v, and listed as unsounded is %v", si, sounds, listed)
+			}
+			if !sounds {
+				lost[pitch] = true
+				continue
+			}
+			if other, ok := played[pitch]; ok && other != str {
+				return faultAt(i, "strike %d: one pitch is on two strings", si)
+			}
+			played[pitch] = str
+			if disced {
+				v.sounded[str.Letter] = append(v.sounded[str.Letter], sounding{i, str.Position, s.End, s.Until})
+			}
+		}
+		v.cost.Unsounded += len(lost)
+		for pitch, str := range played {
+			if lost[pitch] {
+				return faultAt(i, "one pitch both sounds and does not")
+			}
+			if str.Letter != pitch.Letter {
+				v.cost.Respelt++
+			}
+		}
+	}
+	if len(dropped) > 0 {
+		return errors.New("the list of unsounded strikes is out of order")
+	}
+	return nil
+}
+
+// feet checks each move against the notes before and after it, and against the
+// other moves of its foot.
+func (v *verifier) feet() error {
+	var held []Release
+	var busy [2][]Move
+	var used [Letters]bool
+	for l := range Letter(Letters) {
+		let := 0 // notes of the letter that an earlier move has passed
+		for _, mv := range v.plan.Moves {
+			if mv.Letter != l {
+				continue
+			}
+			from := let
+			for let < len(v.sounded[l]) && v.sounded[l][let].moment < mv.Place {
+				let++
+			}
+			release, err := v.move(mv, v.sounded[l][from:let], v.sounded[l][let:])
+			if err != nil {
+				return err
+			}
+			if release {
+				held = append(held, Release{mv.Place, l})
+			}
+			if mv.Rushed {
+				v.cost.Rushed++
+			} else {
+				busy[l.Foot()] = append(busy[l.Foot()], mv)
+			}
+		}
+		used[l] = len(v.sounded[l]) > 0
+		if !used[l] && v.o.Start == nil && v.o.End == nil && v.plan.Start[l] != v.p.Key[l] {
+			return fmt.Errorf("no note needs the %v pedal, but it leaves the key signature", l)
+		}
+	}
+	slices.SortFunc(held, func(a, b Release) int {
+		return cmp.Or(cmp.Compare(a.Moment, b.Moment), cmp.Compare(a.Letter, b.Letter))
+	})
+	if !slices.Equal(held, v.plan.Held) {
+		return fmt.Errorf("notes let go: listed %v, found %v", v.plan.Held, held)
+	}
+	v.cost.Held = len(held)
+	for _, list := range busy {
+		slices.SortFunc(list, func(a, b Move) int { return cmp.Compare(a.Start, b.Start) })
+		for i := 1; i < len(list); i++ {
+			if list[i].Start < list[i-1].End {
+				return faultAt(list[i].Needed, "the %v foot moves %v and %v at once", list[i].Letter.Foot(), list[i-1].Letter, list[i].Letter)
+			}
+		}
+	}
+	return nil
+}
+
+// move checks one move between the notes of its letter before and after it, and
+// tells whether a note is still held at its place.
+func (v *verifier) move(mv Move, before, after []sounding) (held bool, err error) {
+	place := min(mv.Place, len(v.p.Moments)-1)
+	needed := len(v.p.Moments)
+	if len(after) > 0 {
+		needed = after[0].moment
+	}
+	if mv.Needed != needed || mv.Place > needed || needed == len(v.p.Moments) && v.o.End == nil {
+		return false, faultAt(place, "the %v pedal moves for moment %d, but its next note is at %d", mv.Letter, mv.Needed, needed)
+	}
+	start := v.p.Moments[0].At
+	last := sounding{moment: -1, end: v.p.Moments[0].Onset, until: start}
+	at := start
+	for i, s := range before {
+		if i == 0 || s.end > last.end || s.end == last.end && s.until > last.until {
+			last.end, last.until = s.end, s.until
+		}
+		at = v.p.Moments[s.moment].At
+	}
+	if len(before) == 0 && v.o.Start == nil {
+		return false, faultAt(place, "the first position of the %v pedal is free", mv.Letter)
+	}
+	due := time.Duration(1<<63 - 1)
+	if needed < len(v.p.Moments) {
+		due = v.p.Moments[needed].At
+		held = last.end > v.p.Moments[mv.Place].Onset
+	}
+	foot := v.o.footTime()
+	opens := min(last.until, max(at, due-foot))
+	if mv.WindowStart != opens || mv.WindowEnd != due {
+		return false, faultAt(place, "the window of the %v pedal is %v to %v, not %v to %v", mv.Letter, opens, due, mv.WindowStart, mv.WindowEnd)
+	}
+	if mv.Rushed {
+		if mv.Place != needed || foot == 0 {
+			return false, faultAt(place, "the %v pedal is rushed, but not marked where it is needed", mv.Letter)
+		}
+		return held, nil
+	}
+	if mv.End-mv.Start != foot || mv.Start < opens || mv.End > due {
+		return false, faultAt(place, "the %v pedal moves from %v to %v, outside its window", mv.Letter, mv.Start, mv.End)
+	}
+	return held, nil
+}
+
+// sum compares the counts.
+func (v *verifier) sum() error {
+	if v.cost != v.plan.Cost {
+		return fmt.Errorf("the plan claims to cost %+v, but costs %+v", v.plan.Cost, v.cost)
+	}
+	got, low := v.cost.vector(v.o.Mode, v.o.changePrice()), v.plan.Proof.Bound.vector(v.o.Mode, v.o.changePrice())
+	if slices.Compare(low[:], got[:]) > 0 {
+		return fmt.Errorf("the bound %+v is above the cost %+v", v.plan.Proof.Bound, v.plan.Cost)
+	}
+	if v.plan.Proof.Minimal && slices.Compare(low[:5], got[:5]) != 0 {
+		return errors.New("the plan claims to be minimal, but its bound is lower")
+	}
+	return nil
+}
