@@ -1,0 +1,73 @@
+package musicxml
+
+import (
+	"bytes"
+	"errors"
+	"strings"
+	"testing"
+)
+
+// FuzzOpen: whatever the bytes are, there is a document or an *Error; what
+// opens can be spliced, and opens again with the text that was put in.
+func FuzzOpen(f *testing.F) {
+	f.Add([]byte(smallScore))
+	f.Add([]byte(bomUTF8 + smallScore))
+	f.Add([]byte(declared("ISO-8859-1") + "<a>\xe9</a>"))
+	f.Add([]byte(bomUTF16LE + encoded(declared("UTF-16")+"<a>\U0001D12A</a>\r\n", false)))
+	f.Add([]byte(encoded(declared("UTF-16")+"<a/>", true)))
+	f.Add([]byte("%PDF-1.4"))
+	for _, form := range testForms {
+		f.Add(testArchive(form))
+	}
+	f.Add(zipOf(f, file("a.xml", smallScore)))
+	lim := Limits{Bytes: 1 << 20, Entries: 100}
+	f.Fuzz(func(t *testing.T, raw []byte) {
+		before := bytes.Clone(raw)
+		d, err := Open("x", raw, lim)
+		if err != nil {
+			var e *Error
+			if !errors.As(err, &e) || e.File != "x" || strings.HasPrefix(err.Error(), "x: x:") {
+				t.Fatalf("not an error with its place: %v", err)
+			}
+			return
+		}
+		if int64(len(d.Text)) > lim.Bytes || int64(len(d.Source)) > lim.Bytes {
+			t.Fatalf("%d bytes of text, %d of source", len(d.Text), len(d.Source))
+		}
+		checkSplice(t, d)
+		if !bytes.Equal(raw, before) {
+			t.Fatal("the bytes have changed")
+		}
+	})
+}
+
+func checkSplice(t *testing.T, d *Document) {
+	t.Helper()
+	same, err := d.Splice(nil)
+	if err != nil || !bytes.Equal(same, d.Raw) {
+		t.Fatalf("without edits it is not the same: %v", err)
+	}
+	at := len(d.Text) / 2
+	for !d.isBoundary(at) {
+		at++
+	}
+	// Far enough in not to be taken for a declaration or a signature.
+	if at < 4*declarationLength && len(d.Text) > 0 {
+		at = len(d.Text)
+	}
+	out, err := d.Splice([]Edit{{at, at, "<!--x-->"}})
+	if err != nil {
+		if d.Container != nil {
+			return // some archives that can be read cannot be changed
+		}
+		t.Fatal(err)
+	}
+	got, err := Open("x", out, Limits{Bytes: 2 << 20, Entries: 100})
+	if err != nil {
+		t.Fatalf("the copy does not open: %v", err)
+	}
+	want := string(d.Text[:at]) + "<!--x-->" + string(d.Text[at:])
+	if string(got.Text) != want || got.Encoding.Name != d.Encoding.Name {
+		t.Fatalf("text %q, want %q", got.Text, want)
+	}
+}
