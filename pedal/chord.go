@@ -18,8 +18,8 @@ type chord struct {
 type tone struct {
 	class   int32         // index into music.classes: the printed notes that are spelt alike
 	release int32         // first chord at whose onset the tone no longer lasts
-	end     int64         // Strike.End of the longest
-	until   time.Duration // Strike.Until of the longest
+	end     int64         // the last Strike.End
+	until   time.Duration // the last Strike.Until
 }
 
 // A class is a set of printed notes that must be spelt alike: those that merge
@@ -40,6 +40,7 @@ type music struct {
 	class   []int32 // of each note
 	tones   int
 	foot    time.Duration
+	closing time.Duration
 }
 
 // prepare checks a passage and makes it ready.
@@ -52,6 +53,7 @@ func prepare(p *Passage, o Options) (*music, error) {
 		return nil, err
 	}
 	m := &music{p: p, o: o, foot: o.footTime()}
+	m.closing = closing(p, m.foot)
 	m.o.Instrument = o.Instrument.orDefault()
 	groups := newUnion(len(p.Notes))
 	slab := make([]tone, 0, strikes)
@@ -87,9 +89,7 @@ func mergePitches(p *Passage, moment int, slab []tone, order []int32, groups uni
 		if k > 0 && pitch(order[k-1]) == pitch(i) {
 			t := &slab[len(slab)-1]
 			groups.join(t.class, int32(s.Note))
-			if s.End > t.end || s.End == t.end && s.Until > t.until {
-				t.end, t.until = s.End, s.Until
-			}
+			t.end, t.until = max(t.end, s.End), max(t.until, s.Until)
 			continue
 		}
 		slab = append(slab, tone{class: int32(s.Note), end: s.End, until: s.Until})

@@ -9,23 +9,34 @@ import (
 // forever stands for the time of what happens after the music.
 const forever = time.Duration(1<<63 - 1)
 
+// closing is when the harp must stand in Options.End: a foot has the time for
+// all its pedals after the last note has ended.
+func closing(p *Passage, foot time.Duration) (end time.Duration) {
+	for _, m := range p.Moments {
+		end = max(end, m.At)
+		for _, s := range m.Strikes {
+			end = max(end, s.Until)
+		}
+	}
+	return end + 4*foot
+}
+
 // A use is what a letter has done since its pedal was last set.
 type use struct {
 	pos    Position
 	set    bool
 	moment int           // the last moment that sounded it; -1 if none
 	at     time.Duration // of that moment
-	end    int64         // when the longest of its tones ends, in ticks
+	end    int64         // when the last of its tones ends, in ticks
 	until  time.Duration // the same in seconds
 }
 
 // A task is a move on its way to its place.
 type task struct {
 	Move
-	after   int           // the letter's last use: a move stands later than this
-	release time.Duration // from when the foot may move
-	free    int           // the first moment at which no tone of the letter lasts
-	held    bool
+	after int  // the letter's last use: the move stands later than this
+	free  int  // the first moment at which no tone of the letter lasts
+	held  bool // a tone still lasts at the moment that needs the change
 }
 
 // chart writes out a solution as a plan: strings, moves, places and settings.
@@ -117,8 +128,8 @@ func (m *music) follow(sol *solution, plan *Plan) []task {
 				}
 				tasks = append(tasks, task)
 				*u = use{pos: way.Position, set: true, end: t.end, until: t.until}
-			case t.end > u.end || t.end == u.end && t.until > u.until:
-				u.end, u.until = t.end, t.until
+			default:
+				u.end, u.until = max(u.end, t.end), max(u.until, t.until)
 			}
 			u.moment, u.at = i, at
 		}
@@ -141,15 +152,14 @@ func (m *music) follow(sol *solution, plan *Plan) []task {
 
 // task is a change of a letter's pedal for a moment.
 func (m *music) task(l Letter, u *use, needed int) task {
-	d := forever
+	d := m.closing
 	if needed < len(m.p.Moments) {
 		d = m.p.Moments[needed].At
 	}
 	return task{
-		Move:    Move{Letter: l, From: u.pos, Needed: needed, WindowStart: min(u.until, max(u.at, d-m.foot)), WindowEnd: d},
-		after:   u.moment,
-		free:    m.firstAt(u.end),
-		release: min(u.until, max(u.at, d-m.foot)),
+		Move:  Move{Letter: l, From: u.pos, Needed: needed, WindowStart: min(u.until, max(u.at, d-m.foot)), WindowEnd: d},
+		after: u.moment,
+		free:  m.firstAt(u.end),
 	}
 }
 

@@ -1,11 +1,230 @@
 package pedal
 
-func (m *music) schedule(list []*task) {
-	for _, t := range list {
-		t.End = t.WindowEnd
-		if b := m.beatBefore(t); b >= 0 {
-			t.End = m.p.Moments[b].At
+import (
+	"cmp"
+	"container/heap"
+	"slices"
+	"time"
+)
+
+// schedule gives each change of one foot its time. It leaves as few changes
+// rushed as can be, and of the others makes each as late as is comfortable.
+func (m *music) schedule(tasks []*task) {
+	order := tasks
+	if m.foot > 0 {
+		order = inTime(tasks, m.foot)
+		for _, t := range tasks {
+			t.Start, t.End, t.Rushed = t.WindowEnd-m.foot, t.WindowEnd, true
 		}
-		t.Start = t.End
+		for _, t := range order {
+			t.Rushed = false
+		}
 	}
+	if late, ok := latest(order, m.foot); ok {
+		order = late
+	}
+	m.comfort(order)
+}
+
+// comfort sets the times of changes made in a given order, from the last to the
+// first: each ends at the last beat before it is needed, if the letter and the
+// foot are free there; else as late as it can. What must come before it keeps
+// its room, which is known from making every change as early as it can.
+func (m *music) comfort(order []*task) {
+	var free time.Duration
+	early := make([]time.Duration, len(order))
+	for i, t := range order {
+		if i == 0 {
+			free = t.WindowStart
+		}
+		early[i] = max(free, t.WindowStart)
+		free = early[i] + m.foot
+	}
+	next := forever
+	for i, t := range slices.Backward(order) {
+		t.End = min(t.WindowEnd, next)
+		if b := m.beatBefore(t); b >= 0 {
+			if at := m.p.Moments[b].At; at <= t.End && at-m.foot >= early[i] {
+				t.End = at
+			}
+		}
+		t.Start = t.End - m.foot
+		if m.foot > 0 {
+			next = t.Start
+		}
+	}
+}
+
+// latest orders changes so that each can be as late as possible: going back in
+// time, the foot always makes the change whose window opens last among those
+// that may still end there. With windows like ours this rarely fails; ok is
+// false if it does.
+func latest(tasks []*task, foot time.Duration) (order []*task, ok bool) {
+	byEnd := slices.Clone(tasks)
+	slices.SortStableFunc(byEnd, func(a, b *task) int {
+		return cmp.Or(cmp.Compare(b.WindowEnd, a.WindowEnd), cmp.Compare(b.Letter, a.Letter))
+	})
+	var open []*task
+	now := forever
+	for len(order) < len(tasks) {
+		if len(open) == 0 {
+			now = min(now, byEnd[0].WindowEnd)
+		}
+		for len(byEnd) > 0 && byEnd[0].WindowEnd >= now {
+			open, byEnd = append(open, byEnd[0]), byEnd[1:]
+		}
+		last := 0
+		for i, t := range open {
+			if t.WindowStart > open[last].WindowStart {
+				last = i
+			}
+		}
+		t := open[last]
+		open = slices.Delete(open, last, last+1)
+		if now -= foot; now < t.WindowStart {
+			return nil, false
+		}
+		order = append(order, t)
+	}
+	slices.Reverse(order)
+	return order, true
+}
+
+// inTime returns the largest set of changes that one foot can make in their
+// windows, in an order in which it can make them.
+//
+// In general the problem is a hard one to do fast: equal jobs with releases and
+// deadlines on one machine. Here no two windows of a letter overlap, so at any
+// time a foot has at most four changes to choose from, and what the past means
+// to the future is told by when the foot is free and which change of each
+// letter it made last. A step makes one more change as early as it can be made;
+// only steps that leave no room for another change before them are tried.
+// A state gives way to one that is free no later and has made so many more
+// changes that it can do without those which the other has still to make. So
+// few states stay at any time, and the work grows linearly.
+func inTime(tasks []*task, foot time.Duration) []*task {
+	if len(tasks) == 0 {
+		return nil
+	}
+	var s shift
+	s.foot = foot
+	for _, t := range tasks {
+		if t.WindowEnd-t.WindowStart < foot {
+			continue
+		}
+		l := t.Letter
+		if l.Foot() == Right {
+			l -= E
+		}
+		s.tasks[l] = append(s.tasks[l], t)
+	}
+	s.open = shiftHeap{{parent: -1, free: -forever}}
+	var recent []shiftState
+	best := -1
+	for len(s.open) > 0 {
+		now := heap.Pop(&s.open).(shiftState)
+		if slices.ContainsFunc(recent, func(o shiftState) bool { return s.beats(&o, &now) }) {
+			continue
+		}
+		if len(recent) == 128 {
+			recent = recent[1:]
+		}
+		recent = append(recent, now)
+		s.made = append(s.made, now)
+		if best < 0 || now.count > s.made[best].count {
+			best = len(s.made) - 1
+		}
+		s.expand(len(s.made) - 1)
+	}
+	order := make([]*task, 0, s.made[best].count)
+	for i := best; s.made[i].parent >= 0; i = s.made[i].parent {
+		order = append(order, s.made[i].task)
+	}
+	slices.Reverse(order)
+	return order
+}
+
+// A shift is the work of one foot through the whole music.
+type shift struct {
+	foot  time.Duration
+	tasks [4][]*task // for each letter of the foot, in playing order
+	open  shiftHeap
+	made  []shiftState
+}
+
+// A shiftState is the foot after some of its changes.
+type shiftState struct {
+	free   time.Duration // when the foot is free
+	count  int           // changes made
+	next   [4]int32      // for each letter the first change that is neither made nor passed over
+	parent int           // index into shift.made
+	task   *task         // the last change made
+}
+
+// current is the first change of a letter that can still be made.
+func (s *shift) current(now *shiftState, l int) *task {
+	list := s.tasks[l]
+	for i := now.next[l]; int(i) < len(list); i++ {
+		if list[i].WindowEnd-s.foot >= now.free {
+			now.next[l] = i
+			return list[i]
+		}
+	}
+	now.next[l] = int32(len(list))
+	return nil
+}
+
+// expand makes one more change in every way worth while.
+func (s *shift) expand(at int) {
+	now := s.made[at]
+	var choices [4]*task
+	soonest := forever
+	for l := range choices {
+		if t := s.current(&now, l); t != nil {
+			choices[l] = t
+			soonest = min(soonest, max(now.free, t.WindowStart)+s.foot)
+		}
+	}
+	for l, t := range choices {
+		if t == nil || max(now.free, t.WindowStart) >= soonest {
+			continue
+		}
+		to := now
+		to.free = max(now.free, t.WindowStart) + s.foot
+		to.count++
+		to.next[l]++
+		to.parent, to.task = at, t
+		heap.Push(&s.open, to)
+	}
+}
+
+// beats tells whether state a, free no later than b, leads to no fewer changes.
+func (s *shift) beats(a, b *shiftState) bool {
+	spare := a.count - b.count
+	for l := range a.next {
+		for i := b.next[l]; i < a.next[l]; i++ {
+			if s.tasks[l][i].WindowEnd-s.foot >= b.free {
+				spare--
+			}
+		}
+	}
+	return spare >= 0
+}
+
+type shiftHeap []shiftState
+
+func (h shiftHeap) Len() int { return len(h) }
+func (h shiftHeap) Less(i, j int) bool {
+	if h[i].free != h[j].free {
+		return h[i].free < h[j].free
+	}
+	return h[i].count > h[j].count
+}
+func (h shiftHeap) Swap(i, j int) { h[i], h[j] = h[j], h[i] }
+func (h *shiftHeap) Push(x any)   { *h = append(*h, x.(shiftState)) }
+func (h *shiftHeap) Pop() any {
+	old := *h
+	x := old[len(old)-1]
+	*h = old[:len(old)-1]
+	return x
 }

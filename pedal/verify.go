@@ -219,15 +219,16 @@ func (v *verifier) move(mv Move, before, after []sounding) (held bool, err error
 	last := sounding{moment: -1, end: v.p.Moments[0].Onset, until: start}
 	at := start
 	for i, s := range before {
-		if i == 0 || s.end > last.end || s.end == last.end && s.until > last.until {
+		if i == 0 {
 			last.end, last.until = s.end, s.until
 		}
+		last.end, last.until = max(last.end, s.end), max(last.until, s.until)
 		at = v.p.Moments[s.moment].At
 	}
 	if len(before) == 0 && v.o.Start == nil {
 		return false, faultAt(place, "the first position of the %v pedal is free", mv.Letter)
 	}
-	due := time.Duration(1<<63 - 1)
+	due := closing(v.p, v.o.footTime())
 	if needed < len(v.p.Moments) {
 		due = v.p.Moments[needed].At
 		held = last.end > v.p.Moments[mv.Place].Onset
