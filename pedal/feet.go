@@ -1,14 +1,292 @@
 package pedal
 
-// placeholder until written
-type feetTable struct{}
+import (
+	"math/bits"
+	"slices"
+	"time"
+)
+
+// long ago: a pedal that was freed then can be moved at any time.
+const longAgo = -forever
+
+// A feetState is all that the past means to the time the feet have.
+//
+// What matters of a letter is whether the foot could make its next change in
+// time left over in the past. Which change that will be need not be known: if
+// the foot has had room for it, the letter is marked ready, and whatever change
+// its next note needs costs no time any more. If its next note needs none, the
+// room was not taken from anyone.
+type feetState struct {
+	ready uint8                  // bit of each letter that is ready, or that nothing has used yet
+	busy  [2]time.Duration       // until when each foot has its changes fixed
+	free  [Letters]time.Duration // of letters not ready: when the last note ends
+	hot   [Letters]int32         // the first chord that leaves a foot time enough after the letter's last attack; 0 if passed
+}
+
+// A footOutcome is one way in which the feet can make the changes of a chord.
 type footOutcome struct {
 	feet   int32
 	rushed int
 }
 
-func (t *feetTable) begin(pos uint16) int32 { return 0 }
-func (t *feetTable) step(from int32, k int, changed, set uint16, rd *reading) []footOutcome {
-	return nil
+// A feetTable numbers the states of the feet that a search meets.
+type feetTable struct {
+	m     *music
+	list  []feetState
+	index map[feetState]int32
+	cool  []int32 // for each chord the first later chord a foot's time away
+
+	out  []footOutcome
+	part [2][]footPart
 }
-func (t *feetTable) standsIn(a, b int32, differ uint16) (int, bool) { return 0, true }
+
+// A footPart is what one foot can do at a chord.
+type footPart struct {
+	busy   time.Duration
+	ready  uint8
+	rushed int
+}
+
+func newFeetTable(m *music) *feetTable {
+	t := &feetTable{m: m, index: make(map[feetState]int32), cool: make([]int32, len(m.chords))}
+	next := 0
+	for k := range m.chords {
+		for next < len(m.chords) && (next <= k || m.at(next)-m.at(k) < m.foot) {
+			next++
+		}
+		t.cool[k] = int32(next)
+	}
+	return t
+}
+
+func (t *feetTable) number(s feetState) int32 {
+	i, ok := t.index[s]
+	if !ok {
+		i = int32(len(t.list))
+		t.list = append(t.list, s)
+		t.index[s] = i
+	}
+	return i
+}
+
+// begin is the state in which the letters set in pos have stood since the
+// music started.
+func (t *feetTable) begin(pos uint16) int32 {
+	s := feetState{busy: [2]time.Duration{longAgo, longAgo}}
+	for l := range Letter(Letters) {
+		if pos>>(2*l)&3 == unset {
+			s.ready |= 1 << l
+			s.free[l] = longAgo
+			continue
+		}
+		start := t.m.p.Moments[0].At
+		s.free[l] = start
+		for int(s.hot[l]) < len(t.m.chords) && t.m.at(int(s.hot[l]))-start < t.m.foot {
+			s.hot[l]++
+		}
+	}
+	if len(t.m.chords) > 0 {
+		t.settle(&s, 0)
+	}
+	return t.number(s)
+}
+
+// lettersOf are the bits of a foot's letters.
+func (f Foot) letters() uint8 {
+	if f == Left {
+		return 1<<D | 1<<C | 1<<B
+	}
+	return 1<<E | 1<<F | 1<<G | 1<<A
+}
+
+// step returns what the feet can do at chord k, where a reading is played and
+// the pedals of changed (low bits, as in moved) move for it. The result is valid
+// until the next call.
+func (t *feetTable) step(from int32, k int, changed uint16, fresh uint16, rd *reading) []footOutcome {
+	s := t.list[from]
+	var moving, played uint8
+	for l := range Letters {
+		moving |= uint8(changed>>(2*l)&1) << l
+		if rd.mask>>(2*l)&3 != 0 {
+			played |= 1 << l
+		}
+	}
+	for f := range t.part {
+		t.part[f] = t.changes(t.part[f][:0], &s, Foot(f), k, moving, played)
+	}
+	after := s
+	after.ready &^= played
+	for l := range Letter(Letters) {
+		if played>>l&1 == 0 {
+			continue
+		}
+		until := rd.until[l]
+		if moving>>l&1 == 0 && fresh>>(2*l)&1 == 0 && s.ready>>l&1 == 0 {
+			until = max(until, s.free[l])
+		}
+		after.free[l], after.hot[l] = until, t.cool[k]
+	}
+	t.out = t.out[:0]
+	for _, left := range t.part[Left] {
+		for _, right := range t.part[Right] {
+			to := after
+			to.busy = [2]time.Duration{left.busy, right.busy}
+			to.ready |= left.ready | right.ready
+			for l := range Letters {
+				if to.ready>>l&1 != 0 {
+					to.free[l] = longAgo
+				}
+			}
+			if k+1 < len(t.m.chords) {
+				t.settle(&to, k+1)
+			} else {
+				to = feetState{}
+			}
+			t.out = append(t.out, footOutcome{t.number(to), left.rushed + right.rushed})
+		}
+	}
+	return t.out
+}
+
+// changes appends what one foot can do with the changes of a chord: make as
+// many as there is room for, and put others that may be needed later in the gap
+// before them, which is lost otherwise.
+func (t *feetTable) changes(out []footPart, s *feetState, f Foot, k int, moving, played uint8) []footPart {
+	due, foot := t.m.at(k), t.m.foot
+	var now, ahead uint8 // changes that need room now; letters that could go into the gap
+	rushed := 0
+	for l := range Letter(Letters) {
+		bit := uint8(1) << l
+		switch {
+		case f.letters()&bit == 0 || s.ready&bit != 0:
+		case moving&bit != 0 && int(s.hot[l]) > k:
+			rushed++
+		case moving&bit != 0:
+			now |= bit
+		case played&bit == 0 && s.free[l] <= due-2*foot:
+			ahead |= bit
+		}
+	}
+	if now == 0 {
+		return append(out, footPart{s.busy[f], 0, rushed})
+	}
+	all := now | ahead
+	for set := all; ; set = (set - 1) & all {
+		if busy, ok := s.fit(f, set, now, due, foot); ok {
+			p := footPart{busy, set & ahead, rushed + bits.OnesCount8(now&^set)}
+			out = addPart(out, p)
+		}
+		if set == 0 {
+			return out
+		}
+	}
+}
+
+// fit makes the changes of a set of letters by due, each as early as it can, and
+// returns when the foot is done.
+func (s *feetState) fit(f Foot, set, now uint8, due, foot time.Duration) (busy time.Duration, ok bool) {
+	var opens [4]time.Duration
+	n := 0
+	for l := range Letters {
+		if set>>l&1 == 0 {
+			continue
+		}
+		opens[n] = s.free[l]
+		if now>>l&1 != 0 {
+			opens[n] = min(opens[n], due-foot) // a note may go up to a foot's time early
+		}
+		n++
+	}
+	slices.Sort(opens[:n])
+	busy = s.busy[f]
+	for _, o := range opens[:n] {
+		busy = max(busy, o) + foot
+	}
+	return busy, n == 0 || busy <= due
+}
+
+// addPart keeps the parts that no other is as good as in every way.
+func addPart(list []footPart, p footPart) []footPart {
+	better := func(a, b footPart) bool {
+		return a.rushed <= b.rushed && a.busy <= b.busy && b.ready&^a.ready == 0
+	}
+	for _, o := range list {
+		if better(o, p) {
+			return list
+		}
+	}
+	list = slices.DeleteFunc(list, func(o footPart) bool { return better(p, o) })
+	return append(list, p)
+}
+
+// settle marks the letters ready whose next change fits between the changes
+// fixed so far and the time that chord k could ask for, if all that could be
+// done there can be done; and forgets what no longer matters.
+func (t *feetTable) settle(s *feetState, k int) {
+	foot := t.m.foot
+	edge := t.m.at(k) - foot // no change of chord k or later that is not ready can use the time before
+	for f := range Foot(2) {
+		var todo uint8
+		later := forever // when the first letter is freed that has to wait
+		for l := range Letter(Letters) {
+			if s.hot[l] <= int32(k) {
+				s.hot[l] = 0
+			}
+			bit := uint8(1) << l
+			if f.letters()&bit == 0 || s.ready&bit != 0 {
+				continue
+			}
+			if s.free[l] = max(s.free[l], s.busy[f]); s.free[l] <= edge-foot {
+				todo |= bit
+			} else {
+				later = min(later, s.free[l])
+			}
+		}
+		if todo != 0 {
+			if busy, _ := s.fit(f, todo, 0, 0, foot); busy <= edge && busy <= later {
+				s.ready |= todo
+				s.busy[f] = busy
+				for l := range Letters {
+					if todo>>l&1 != 0 {
+						s.free[l] = longAgo
+					}
+				}
+				todo = 0
+			}
+		}
+		// A letter not ready is freed no earlier than the foot is, so that the foot
+		// itself only matters to changes that let a note go early.
+		if s.busy[f] <= edge {
+			s.busy[f] = longAgo
+		}
+	}
+}
+
+// standsIn says how many more changes may be rushed if a plan from state a does
+// what a plan from state b does, and besides moves the letters of differ once
+// more. It is not ok where the two cannot be compared.
+func (t *feetTable) standsIn(a, b int32, differ uint16) (rushed int, ok bool) {
+	if a == b && differ == 0 {
+		return 0, true
+	}
+	x, y := &t.list[a], &t.list[b]
+	for f := range x.busy {
+		if late := x.busy[f] - y.busy[f]; x.busy[f] > y.busy[f] {
+			if y.busy[f] == longAgo || late > t.m.foot {
+				return 0, false
+			}
+			rushed++ // the one change that starts between the two
+		}
+	}
+	for l := range Letters {
+		bit := uint8(1) << l
+		switch {
+		case x.ready&bit != 0:
+		case differ>>(2*l)&1 != 0:
+			rushed++
+		case y.ready&bit != 0 || x.free[l] > y.free[l] || x.hot[l] > y.hot[l]:
+			rushed++
+		}
+	}
+	return rushed, true
+}

@@ -1,16 +1,20 @@
 package pedal
 
-import "slices"
+import (
+	"slices"
+	"time"
+)
 
 // A reading is one way to play a chord: which pedals it needs and which tone
 // lasts longest on each letter. It says all that the rest of the music can tell
 // of the choice: each tone takes the cheapest string that the pedals offer and
 // that does not lengthen a letter's hold.
 type reading struct {
-	req, mask uint16         // the positions asked for; as way
-	first     [Letters]int16 // the tone that lasts longest on each letter of mask, as index + 1; 0 elsewhere
-	release   [Letters]int32 // its release
-	cost      weight         // respelt tones and ties
+	req, mask uint16                 // the positions asked for; as way
+	first     [Letters]int16         // the tone that lasts longest on each letter of mask, as index + 1; 0 elsewhere
+	release   [Letters]int32         // its release
+	until     [Letters]time.Duration // when the letter's tones have ended; known only where feet count
+	cost      weight                 // respelt tones and ties
 }
 
 // maxReadings bounds the readings of one chord. Real chords have fewer than a
@@ -71,7 +75,7 @@ func (r *reader) readings(ch *chord) (list []reading, dropped int, complete bool
 	for i := range list {
 		r.finish(ch, &list[i])
 	}
-	return r.prune(ch, list), silent, complete
+	return r.prune(list), silent, complete
 }
 
 // expand lists the readings in which every tone sounds; none if some tones
@@ -264,8 +268,14 @@ func (r *reader) choose(ch *chord, rd *reading, ti int) int {
 func (r *reader) finish(ch *chord, rd *reading) {
 	rd.cost = weight{}
 	for ti := range ch.tones {
-		if w := r.choose(ch, rd, ti); w >= 0 {
-			rd.cost = rd.cost.plus(r.wayCost(ch.tones[ti].class, w))
+		w := r.choose(ch, rd, ti)
+		if w < 0 {
+			continue
+		}
+		c := ch.tones[ti].class
+		rd.cost = rd.cost.plus(r.wayCost(c, w))
+		if way := &r.m.classes[c].ways[w]; r.feet && way.mask != 0 {
+			rd.until[way.Letter] = max(rd.until[way.Letter], ch.tones[ti].until)
 		}
 	}
 	for l, ti := range rd.first {
@@ -279,22 +289,22 @@ func (r *reader) finish(ch *chord, rd *reading) {
 // pedal that the other does not, holds no letter longer and costs no more.
 // Where feet count, moving a pedal early can be an advantage, so there both
 // must ask for the same pedals; and times of release in seconds must agree too.
-func (r *reader) prune(ch *chord, list []reading) []reading {
+func (r *reader) prune(list []reading) []reading {
 	if len(list) > 64 {
 		return list
 	}
 	kept := list[:0]
 	for i := range list {
-		if !slices.ContainsFunc(kept, func(o reading) bool { return r.beats(ch, &o, &list[i]) }) {
+		if !slices.ContainsFunc(kept, func(o reading) bool { return r.beats(&o, &list[i]) }) {
 			x := list[i]
-			kept = slices.DeleteFunc(kept, func(o reading) bool { return r.beats(ch, &x, &o) })
+			kept = slices.DeleteFunc(kept, func(o reading) bool { return r.beats(&x, &o) })
 			kept = append(kept, x)
 		}
 	}
 	return kept
 }
 
-func (r *reader) beats(ch *chord, a, b *reading) bool {
+func (r *reader) beats(a, b *reading) bool {
 	if a.mask&^b.mask != 0 || (a.req^b.req)&a.mask != 0 || b.cost.less(a.cost) {
 		return false
 	}
@@ -305,7 +315,7 @@ func (r *reader) beats(ch *chord, a, b *reading) bool {
 		if a.first[l] == 0 {
 			continue
 		}
-		if a.release[l] > b.release[l] || r.feet && ch.tones[a.first[l]-1].until > ch.tones[b.first[l]-1].until {
+		if a.release[l] > b.release[l] || r.feet && a.until[l] > b.until[l] {
 			return false
 		}
 	}

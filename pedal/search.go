@@ -11,10 +11,11 @@ import (
 // Limits of work that hold whatever the music, the same on every machine. No
 // real part has come near them.
 const (
-	maxStates = 1 << 14 // in one frontier
-	maxWork   = 6 << 20 // steps from a state by a reading, in one search
-	beam      = 48      // states kept in a frontier once the work is used up
-	judges    = 24      // the cheapest states, against which all others must stand
+	maxStates   = 1 << 14 // in one frontier
+	maxWork     = 6 << 20 // steps from a state by a reading, in one search
+	maxFeetWork = 1 << 20 // the same where feet count
+	beam        = 48      // states kept in a frontier once the work is used up
+	judges      = 24      // the cheapest states, against which all others must stand
 )
 
 // A search finds the cheapest plan for a music in one mode with every pass of a
@@ -34,8 +35,8 @@ type search struct {
 	nodes     []node
 	held      [Letters + 1]weight // multiples of the scale's weights
 	change    [Letters + 1]weight
-	rushed    [Letters + 1]weight
 	notch     [2*Letters + 1]weight
+	rushed    [2*Letters + 1]weight
 }
 
 // A node is a step of a plan: the reading of a chord and the step before.
@@ -64,7 +65,7 @@ func (s *search) strict(t total) total {
 	return t
 }
 
-func newSearch(ctx context.Context, m *music, mode Mode) (*search, error) {
+func newSearch(ctx context.Context, m *music, mode Mode, feet bool) (*search, error) {
 	sc, err := newScale(mode, m.o.changePrice(), m.tones, len(m.chords))
 	if err != nil {
 		return nil, err
@@ -80,12 +81,16 @@ func newSearch(ctx context.Context, m *music, mode Mode) (*search, error) {
 			allowed[i] &= c.written
 		}
 	}
-	s.reader = reader{m: m, scale: sc, allowed: allowed}
+	s.reader = reader{m: m, scale: sc, allowed: allowed, feet: feet}
+	if feet {
+		s.feet = newFeetTable(m)
+		s.limit = maxFeetWork
+	}
 	for n := range s.held {
-		s.held[n], s.change[n], s.rushed[n] = sc.held.times(n), sc.change.times(n), sc.rushed.times(n)
+		s.held[n], s.change[n] = sc.held.times(n), sc.change.times(n)
 	}
 	for n := range s.notch {
-		s.notch[n] = sc.notch.times(n)
+		s.notch[n], s.rushed[n] = sc.notch.times(n), sc.rushed.times(n)
 	}
 	return s, nil
 }
@@ -177,7 +182,7 @@ func (s *search) step(k int, list []reading) {
 				s.next.add(&e)
 				continue
 			}
-			for _, o := range s.feet.step(from.feet, k, changed, set(e.pos), rd) {
+			for _, o := range s.feet.step(from.feet, k, changed, set(rd.req)&^set(from.pos), rd) {
 				f := e
 				f.feet = o.feet
 				f.cost = e.cost.plus(s.rushed[o.rushed])

@@ -1,6 +1,9 @@
 package pedal
 
-import "context"
+import (
+	"context"
+	"slices"
+)
 
 // Solve finds the plan for a passage that costs least in the mode of o. The
 // plan says of itself how much of that is proved.
@@ -35,9 +38,36 @@ func Choices(ctx context.Context, p *Passage, o Options) ([4]Cost, error) {
 }
 
 // solve first leaves the feet out, which can only make plans cheaper. If the
-// best plan then has time for every change, no plan is better.
+// best plan then has time for every change, no plan is better. If not, the feet
+// become part of the search.
 func (m *music) solve(ctx context.Context, mode Mode) (*Plan, error) {
-	s, err := newSearch(ctx, m, mode)
+	plan, err := m.search(ctx, mode, false)
+	if err != nil || plan.Cost.Rushed == 0 {
+		return plan, err
+	}
+	timed, err := m.search(ctx, mode, true)
+	if err != nil {
+		return nil, err
+	}
+	price := m.o.changePrice()
+	less := func(a, b Cost) bool {
+		x, y := a.vector(mode, price), b.vector(mode, price)
+		return slices.Compare(x[:], y[:]) < 0
+	}
+	bound := plan.Proof.Bound
+	if less(bound, timed.Proof.Bound) {
+		bound = timed.Proof.Bound
+	}
+	if less(timed.Cost, plan.Cost) {
+		plan = timed
+	}
+	plan.Proof = prove(plan.Cost, bound, mode, price)
+	return plan, nil
+}
+
+// search finds a plan, with the feet or without.
+func (m *music) search(ctx context.Context, mode Mode, feet bool) (*Plan, error) {
+	s, err := newSearch(ctx, m, mode, feet)
 	if err != nil {
 		return nil, err
 	}
