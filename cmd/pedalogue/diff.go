@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"bytes"
 	"cmp"
 	"fmt"
 	"io"
@@ -68,12 +69,17 @@ func newDiffer(text []byte) *differ {
 func (d *differ) lines() int { return len(d.starts) - 1 }
 
 // lineOf returns the index of the line that holds the offset. The end of the
-// text belongs to the last line if that has no line end.
+// text belongs to the last line if that has no line end, else to one behind it.
 func (d *differ) lineOf(offset int) int {
-	return max(0, sort.SearchInts(d.starts, offset+1)-1)
+	line := max(0, sort.SearchInts(d.starts, offset+1)-1)
+	if line == d.lines() && line > 0 && !bytes.HasSuffix(d.text, []byte("\n")) && !bytes.HasSuffix(d.text, []byte("\r")) {
+		line--
+	}
+	return line
 }
 
-// changes groups the edits that touch the same lines.
+// changes groups the edits that touch the same lines. One that takes a line end
+// away touches the next line too.
 func (d *differ) changes(edits []musicxml.Edit) []change {
 	edits = slices.Clone(edits)
 	slices.SortStableFunc(edits, func(a, b musicxml.Edit) int {
@@ -81,23 +87,17 @@ func (d *differ) changes(edits []musicxml.Edit) []change {
 	})
 	var all []change
 	for len(edits) > 0 {
-		first, last, n := d.lineOf(edits[0].Start), d.lastLine(edits[0]), 1
+		first, last, n := d.lineOf(edits[0].Start), d.lineOf(edits[0].End), 1
 		for n < len(edits) && d.lineOf(edits[n].Start) <= last {
-			last = max(last, d.lastLine(edits[n]))
+			last = max(last, d.lineOf(edits[n].End))
 			n++
 		}
-		last = min(last, d.lines()-1)
-		first = min(first, last+1)
-		all = append(all, d.change(first, last+1, edits[:n]))
+		if c := d.change(first, min(last+1, d.lines()), edits[:n]); len(c.rows) > 0 {
+			all = append(all, c)
+		}
 		edits = edits[n:]
 	}
 	return all
-}
-
-// lastLine returns the last line that an edit touches. One that ends with a
-// line does not touch the next.
-func (d *differ) lastLine(e musicxml.Edit) int {
-	return d.lineOf(max(e.Start, e.End-1))
 }
 
 // change makes the edits of the lines [from, to) into one change.

@@ -141,6 +141,9 @@ func newClaims(inputs []input, fold bool) *claims {
 	for _, in := range inputs {
 		if in.err == nil && in.path != standardStream {
 			c.inputs[resolve(in.path)] = in.path
+			if real, err := filepath.EvalSymlinks(in.path); err == nil {
+				c.inputs[resolve(real)] = in.path
+			}
 		}
 	}
 	return c
@@ -212,7 +215,7 @@ func (t target) checkWithin(path string) error {
 	if t.within == "" {
 		return nil
 	}
-	rel, err := filepath.Rel(resolve(t.within), resolve(filepath.Dir(path)))
+	rel, err := filepath.Rel(resolveFolder(t.within), filepath.Dir(resolve(path)))
 	if err != nil || !filepath.IsLocal(rel) {
 		return fileError(path, fmt.Errorf("a link leads out of %q here", t.within), "remove the link, or choose another folder with --out")
 	}
@@ -238,4 +241,9 @@ func resolve(path string) string {
 		}
 		dir, rest = parent, filepath.Join(filepath.Base(dir), rest)
 	}
+}
+
+// resolveFolder is like resolve, but follows the last element too.
+func resolveFolder(dir string) string {
+	return filepath.Dir(resolve(filepath.Join(dir, "x")))
 }

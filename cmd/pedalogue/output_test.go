@@ -1,0 +1,161 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+)
+
+func TestTargets(t *testing.T) {
+	for _, tt := range []struct {
+		name  string
+		files []string
+		args  []string
+		place placement
+		want  string // one for each input; "!" and a part of the message for an error
+		why   string
+	}{
+		{"beside", []string{"d/a.xml"}, []string{"d/a.xml"}, placement{}, "d/a.pedals.xml", "the default"},
+		{"beside, dots", []string{"a.b.mxl", "c"}, []string{"a.b.mxl", "c"}, placement{}, "a.b.pedals.mxl c.pedals", "the last one begins the extension"},
+		{"beside, folder", []string{"d/e/a.xml"}, []string{"d"}, placement{}, "d/e/a.pedals.xml", "each beside its own"},
+		{"in place", []string{"a.xml"}, []string{"a.xml"}, placement{inPlace: true}, "a.xml", "the input itself"},
+		{"out, file", []string{"d/a.xml"}, []string{"d/a.xml"}, placement{out: "o"}, "o/a.xml", "directly into the folder"},
+		{"out, file above", []string{"a.xml"}, []string{"../" + "here/a.xml"}, placement{out: "o"}, "o/a.xml", "a path that leads up leaves nothing"},
+		{"out, folder", []string{"d/a.xml", "d/e/b.xml"}, []string{"d"}, placement{out: "o"}, "o/a.xml o/e/b.xml", "the tree below the argument"},
+		{"out inside", []string{"d/a.xml", "d/o/b.xml"}, []string{"d"}, placement{out: "d/o"}, "d/o/a.xml", "what is there is no input"},
+		{"standard", nil, nil, placement{}, "-", "to standard output"},
+		{"standard, out", nil, []string{"-"}, placement{out: "o"}, "!no name", "how should it be called?"},
+		{"standard, in place", nil, []string{"-"}, placement{inPlace: true}, "!cannot be replaced", "nothing to replace"},
+		{"standard, reports", nil, []string{"-"}, placement{reports: []string{".json"}}, "!no name", "how should it be called?"},
+		{"reports beside", []string{"a.xml"}, []string{"a.xml"}, placement{reports: []string{".json", ".txt"}}, "a.pedals.xml+a.pedals.json+a.pedals.txt", "beside the copy"},
+		{"reports, in place", []string{"d/a.xml"}, []string{"d/a.xml"}, placement{inPlace: true, reports: []string{".json"}}, "d/a.xml+d/a.pedals.json", "beside the copy"},
+		{"reports, out", []string{"d/e/a.xml"}, []string{"d"}, placement{out: "o", reports: []string{".json"}}, "o/e/a.xml+o/e/a.pedals.json", "beside the copy"},
+		{"two reports with one name", []string{"a.mxl", "a.xml"}, []string{"a.mxl", "a.xml"}, placement{reports: []string{".json"}}, `a.pedals.mxl+a.pedals.json !"a.pedals.json" would be written for this file and for "a.mxl"`, "the copies differ, the reports do not"},
+		{"input error stays", nil, []string{"gone.xml"}, placement{}, "!no such file", "not covered by another"},
+		{"two with one name", []string{"d/a.xml", "e/a.xml"}, []string{"d/a.xml", "e/a.xml"}, placement{out: "o"}, `o/a.xml !"o/a.xml" would be written for this file and for "d/a.xml"`, "both are named"},
+		{"two that differ in case", []string{"d/a.xml", "e/A.xml"}, []string{"d/a.xml", "e/A.xml"}, placement{out: "o"}, `o/a.xml !"o/A.xml" would be written for this file and for "d/a.xml"`, "some file systems cannot keep them apart"},
+		{"two that differ in composition", []string{"d/\u00e9.xml", "e/e\u0301.xml"}, []string{"d", "e"}, placement{out: "o"}, "o/\u00e9.xml !would be written", "some file systems cannot keep them apart"},
+		{"case beside", []string{"a.xml", "A.xml"}, []string{"a.xml", "A.xml"}, placement{}, "a.pedals.xml A.pedals.xml", "both are there, so they can be kept apart"},
+		{"named twice", []string{"a.xml"}, []string{"a.xml", "./a.xml"}, placement{}, `a.pedals.xml !named twice, before as "a.xml"`, "by two paths"},
+		{"named and found", []string{"d/a.xml"}, []string{"d/a.xml", "d"}, placement{out: "o"}, `o/a.xml !named twice, before as "d/a.xml"`, "by its folder"},
+		{"named twice, in place", []string{"a.xml"}, []string{"a.xml", "a.xml"}, placement{inPlace: true}, "a.xml !named twice", "it would be marked twice"},
+		{"out is here", []string{"a.xml"}, []string{"a.xml"}, placement{out: "."}, "!take the place of the file itself", "that is what --write is for"},
+		{"out is the argument", []string{"d/a.xml"}, []string{"d"}, placement{out: "d"}, "!take the place of the file itself", "that is what --write is for"},
+		{"result is another input", []string{"a.xml", "a.pedals.xml"}, []string{"a.xml", "a.pedals.xml"}, placement{}, `!"a.pedals.xml" is also one of the files to read a.pedals.pedals.xml`, "it would change under our hands"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			folder(t, "here/")
+			t.Chdir("here")
+			for _, name := range tt.files {
+				writeFile(t, name, name)
+			}
+			got, err := tt.place.targets(collect(tt.args, tt.place.out))
+			if err != nil {
+				t.Fatal(err)
+			}
+			compareTargets(t, got, tt.want, tt.why)
+		})
+	}
+}
+
+// compareTargets reads want word by word: what follows "!" is in the message
+// until the next path.
+func compareTargets(t *testing.T, got []target, want, why string) {
+	t.Helper()
+	for _, g := range got {
+		message, failed := strings.CutPrefix(want, "!")
+		if failed {
+			if g.err == nil {
+				t.Fatalf("no error, want %q (%s)", message, why)
+			}
+			text := g.err.Error()
+			n := len(message)
+			for n > 0 && !strings.Contains(text, message[:n]) {
+				n = max(strings.LastIndex(message[:n], " "), 0)
+			}
+			if n == 0 {
+				t.Fatalf("error %q, want %q (%s)", text, message, why)
+			}
+			want = strings.TrimPrefix(message[n:], " ")
+			continue
+		}
+		if g.err != nil {
+			t.Fatalf("%v (%s)", g.err, why)
+		}
+		s := filepath.ToSlash(strings.Join(append([]string{g.path}, g.reports...), "+"))
+		rest, ok := strings.CutPrefix(want, s)
+		if !ok {
+			t.Fatalf("got %s, want %s (%s)", s, want, why)
+		}
+		want = strings.TrimPrefix(rest, " ")
+	}
+	if want != "" {
+		t.Errorf("nothing for %q (%s)", want, why)
+	}
+}
+
+func TestTargetsLinks(t *testing.T) {
+	folder(t, "d/a.xml", "d/sub/b.xml", "elsewhere/", "o/")
+	link(t, filepath.Join("..", "elsewhere"), "o/sub")
+	link(t, "d", "way")
+	link(t, filepath.Join("d", "a.xml"), "alias.xml")
+	link(t, "nowhere", "lost")
+
+	got, err := placement{out: "o"}.targets(collect([]string{"d"}, "o"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	wantError(t, got[1].err, filepath.Join("o", "sub", "b.xml"), `a link leads out of "o"`, "--out")
+
+	// The same folder by two names: the copies would be the same file.
+	got, err = placement{}.targets(collect([]string{"d/a.xml", "way/a.xml"}, ""))
+	if err != nil {
+		t.Fatal(err)
+	}
+	wantError(t, got[1].err, "way/a.xml", `named twice, before as "d/a.xml"`, "")
+
+	// Writing into the folder of the input by another name.
+	got, err = placement{out: "way"}.targets(collect([]string{"d/a.xml"}, ""))
+	if err != nil {
+		t.Fatal(err)
+	}
+	wantError(t, got[0].err, "d/a.xml", "take the place of the file itself", "--write")
+
+	// What a link among the inputs leads to is an input too.
+	writeFile(t, "p/a.xml", "p")
+	link(t, filepath.Join("..", "d", "a.xml"), "elsewhere/link.xml")
+	got, err = placement{out: "d"}.targets(collect([]string{"p/a.xml", "elsewhere/link.xml"}, ""))
+	if err != nil {
+		t.Fatal(err)
+	}
+	wantError(t, got[0].err, "p/a.xml", "also one of the files to read", "leave one")
+
+	// The folder of --out may itself be a link.
+	link(t, "elsewhere", "out")
+	got, err = placement{out: "out"}.targets(collect([]string{"p/a.xml"}, ""))
+	if err != nil || got[0].err != nil {
+		t.Errorf("%v, %v", err, got[0].err)
+	}
+
+	_, err = placement{out: "lost"}.targets(nil)
+	wantError(t, err, "lost", "a link that leads nowhere", "")
+	_, err = placement{out: "d/a.xml"}.targets(nil)
+	wantError(t, err, "d/a.xml", "is not a folder", "")
+	if _, err = (placement{out: "o", inPlace: true}).targets(nil); err == nil {
+		t.Error("--out and --write together")
+	}
+}
+
+func TestManyTargets(t *testing.T) {
+	folder(t, "d/")
+	var inputs []input
+	for i := range 2000 {
+		inputs = append(inputs, input{path: fmt.Sprintf("d/%d.xml", i), root: "d"})
+	}
+	got, err := placement{out: "o"}.targets(inputs)
+	if err != nil || slices.ContainsFunc(got, func(t target) bool { return t.err != nil }) {
+		t.Errorf("%v", err)
+	}
+}
