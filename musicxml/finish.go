@@ -89,6 +89,9 @@ func compareBool(a, b bool) int {
 
 // shift counts the part's times from the start of the score.
 func (p *Part) shift(measures []Measure) {
+	for i := range p.Measures {
+		p.Measures[i].Start = measures[i].Start
+	}
 	for i := range p.Notes {
 		p.Notes[i].Onset = p.Notes[i].Onset.Add(measures[p.Notes[i].Measure].Start)
 	}

@@ -25,23 +25,21 @@ type partReader struct {
 	head                     int
 	headDivisions            Frac
 	barlineStart, barlineEnd int // offsets of the last barline; 0 if there was none
-	measureStart             int // offset of the element that holds the measure
 }
 
 // beginMeasure sets the cursor to the start of a new measure.
 func (p *partReader) beginMeasure(number string, start, index int) {
-	p.part.Measures = append(p.part.Measures, PartMeasure{Number: number, FirstNote: len(p.part.Notes)})
+	p.part.Measures = append(p.part.Measures, PartMeasure{Number: number, FirstNote: len(p.part.Notes), Tag: start})
 	p.measure = index
 	p.cursor, p.farthest, p.lastOnset = Frac{}, Frac{}, Frac{}
 	p.moved, p.lastHead, p.head = false, -1, -1
 	p.barlineStart, p.barlineEnd = 0, 0
-	p.measureStart = start
 }
 
 // emptyMeasure is a measure that a timewise score does not give the part.
-func (p *partReader) emptyMeasure(number string, at int) {
+func (p *partReader) emptyMeasure(number string) {
 	p.part.Measures = append(p.part.Measures, PartMeasure{
-		Number: number, FirstNote: len(p.part.Notes), Head: -1, End: -1,
+		Number: number, FirstNote: len(p.part.Notes), Tag: -1, Head: -1, End: -1,
 		HeadDivisions: p.divisionsOrOne(), EndDivisions: p.divisionsOrOne(),
 	})
 }
@@ -56,22 +54,22 @@ func (r *reader) endMeasure(p *partReader) error {
 	m.Cursor, m.EndDivisions = p.cursor, p.divisionsOrOne()
 	m.Head, m.HeadDivisions = p.head, p.headDivisions
 	if p.head < 0 {
-		m.Head, m.HeadDivisions = p.firstChild(r.doc.Text), p.divisionsOrOne()
+		m.Head, m.HeadDivisions = afterTag(r.doc.Text, m.Tag), p.divisionsOrOne()
 	}
 	if r.farthest[p.measure].Less(p.farthest) {
 		r.farthest[p.measure] = p.farthest
 	}
 	if len(p.repeatStaves) > 0 && p.silent(p.measure) {
-		r.warn("measure-repeat-without-notes", p.measureStart,
+		r.warn("measure-repeat-without-notes", m.Tag,
 			"this measure shows a sign to play the measures before it again, and the file does not hold their notes: they are not counted")
 	}
 	return nil
 }
 
-// firstChild is the offset after the start tag that holds the measure.
-func (p *partReader) firstChild(text []byte) int {
+// afterTag is the offset after the start tag at an offset.
+func afterTag(text []byte, tag int) int {
 	quote := byte(0)
-	for i := p.measureStart; i < len(text); i++ {
+	for i := tag; i < len(text); i++ {
 		switch c := text[i]; {
 		case quote != 0:
 			if c == quote {

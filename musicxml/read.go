@@ -242,7 +242,7 @@ func (r *reader) timewise(m *element) error {
 		}
 		for len(p.part.Measures) < index {
 			// The part was left out of an earlier measure.
-			p.emptyMeasure(r.score.Measures[len(p.part.Measures)].Number, e.start)
+			p.emptyMeasure(r.score.Measures[len(p.part.Measures)].Number)
 		}
 		if err := r.measure(p, &measure, e); err != nil {
 			return err

@@ -72,13 +72,14 @@ type Instrument struct {
 // A PartMeasure is one measure of one part, as it stands in the document.
 type PartMeasure struct {
 	Number        string
-	FirstNote     int    // index into Notes of its first note; those of the measure end where the next one's begin
-	Head          int    // offset in the text after the measure's attributes: the first place for a direction
-	End           int    // offset in the text of its end tag
-	Cursor        Frac   // where the cursor stands at the end, from the start of the measure
-	HeadDivisions Frac   // in force at Head
-	EndDivisions  Frac   // in force at End
-	Indent        string // white space between the start of its line and its start tag, "" if other text stands there
+	Start         Frac // where it begins in the score
+	FirstNote     int  // index into Notes of its first note; they end where those of the next measure begin
+	Tag           int  // offset in the text of the start tag that holds it; -1 if the part has no such measure
+	Head          int  // offset of the first place for a direction, after the attributes at its start
+	End           int  // offset of the last place for one, before the barline or end tag; -1 if it has none
+	Cursor        Frac // where the cursor stands at End, from the start of the measure
+	HeadDivisions Frac // in force at Head
+	EndDivisions  Frac // in force at End
 }
 
 // A Kind says what a note element stands for.

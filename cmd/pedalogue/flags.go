@@ -1,0 +1,216 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"runtime/debug"
+	"strings"
+	"time"
+
+	"github.com/spf13/pflag"
+
+	"pedalogue/musicxml"
+	"pedalogue/pedal"
+	"pedalogue/report"
+)
+
+// version is the module's version as it was built.
+func version() string {
+	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" {
+		return info.Main.Version
+	}
+	return "(devel)"
+}
+
+// settings are the options of a run, read from the command line.
+type settings struct {
+	read      musicxml.Options
+	plan      pedal.Options
+	implied   bool
+	tempo     tempoChoice
+	side      side
+	placement placement
+	diff      bool
+	json      bool
+	quiet     bool
+	ascii     bool
+}
+
+// reported are the options as the report names them.
+func (s settings) reported() report.Options {
+	o := report.Options{
+		Respell: s.plan.Mode.String(), ChangePrice: s.plan.ChangePrice,
+		Implied: s.implied, Strings: s.plan.Instrument.String(),
+	}
+	if s.plan.FootTime > 0 {
+		o.FootTime = s.plan.FootTime.Seconds()
+	}
+	return o
+}
+
+// newFlags makes a flag set that reports its errors instead of acting on them.
+func newFlags(name string, help string) *pflag.FlagSet {
+	f := pflag.NewFlagSet("pedalogue "+name, pflag.ContinueOnError)
+	f.SortFlags = false
+	f.SetOutput(io.Discard)
+	f.Usage = func() {}
+	f.BoolP("help", "h", false, "print this help")
+	f.Lookup("help").Hidden = true
+	return f
+}
+
+// parse reads the arguments of a command. done tells that the command has
+// nothing left to do, and code what it returns.
+func parse(f *pflag.FlagSet, args []string, help string, s streams) (done bool, code int) {
+	err := f.Parse(args)
+	if errors.Is(err, pflag.ErrHelp) {
+		err = nil
+	}
+	if wanted, _ := f.GetBool("help"); wanted && err == nil {
+		fmt.Fprint(s.out, help, "\noptions:\n", f.FlagUsages())
+		return true, exitDone
+	}
+	if err != nil {
+		return true, usageError(s, f, err)
+	}
+	return false, exitDone
+}
+
+func usageError(s streams, f *pflag.FlagSet, err error) int {
+	complain(s.err, err)
+	fmt.Fprintf(s.err, "hint: %s --help lists the options\n", f.Name())
+	return exitUsage
+}
+
+// readFlags are the options of every command that reads scores.
+func readFlags(f *pflag.FlagSet, o *musicxml.Options) {
+	f.StringVar(&o.Part, "part", "", "take this part as the harp: an `ID`, a name, or a number from 1; \"P1+P2\" for one harp in two parts")
+	f.Var(&byteSize{&o.Limits.Bytes}, "max-size", "largest decoded size of a score, as `SIZE` in bytes or with K, M or G (default 256M)")
+	f.IntVar(&o.Limits.Depth, "max-depth", 0, "deepest nesting of elements in a score (default 128)")
+	f.IntVar(&o.Limits.Played, "max-played", 0, "most measures that a score may have with its repeats played (default 100000)")
+	for _, name := range []string{"max-depth", "max-played"} {
+		f.Lookup(name).DefValue = ""
+	}
+}
+
+// A byteSize is an option of a size in bytes.
+type byteSize struct{ n *int64 }
+
+func (b byteSize) String() string { return "" }
+func (b byteSize) Type() string   { return "size" }
+func (b byteSize) Set(text string) error {
+	number, unit := strings.ToUpper(text), int64(1)
+	for i, suffix := range []string{"K", "M", "G"} {
+		if cut, ok := strings.CutSuffix(number, suffix); ok {
+			number, unit = cut, 1<<(10*(i+1))
+			break
+		}
+	}
+	f, ok := musicxml.ParseDecimal(number)
+	f = f.Mul(musicxml.NewFrac(unit, 1))
+	if !ok || !f.OK() || f.Den() != 1 || f.Sign() <= 0 {
+		return errors.New("a size is a number of bytes, or one with K, M or G, such as 512M")
+	}
+	*b.n = f.Num()
+	return nil
+}
+
+// planFlags are the options of the plan. They return a function that checks
+// them and takes them over when they have been read.
+func planFlags(f *pflag.FlagSet, s *settings) (take func() error) {
+	respell := f.String("respell", pedal.Needed.String(), "how far notes may be played on another string: `MODE` is written, needed, balanced or free")
+	price := f.Int("change-price", pedal.DefaultChangePrice, "with --respell balanced, how many respelt notes one change is worth")
+	foot := f.String("foot-time", "0.5", "seconds that a foot needs for one change; 0 leaves the feet out")
+	tempo := f.String("tempo", "", "quarter notes a minute for the whole score, instead of its tempo marks")
+	implied := f.String("implied", "on", "count what is played without being written out, such as trills and glissandi: on or off")
+	harp := f.String("strings", "47", "the harp: 47, 46, 44 or 48 strings, all, or a compass such as C1-G7")
+	start := f.String("start", "", "the setting in which the harp is found, as \"D C B♭ | E♭ F G A♭\" or with b and #")
+	end := f.String("end", "", "the setting in which the harp must be left")
+	effort := f.String("effort", "0", "seconds after which the search for a proof stops, for each part; 0 for no limit")
+	return func() error {
+		var err error
+		if s.plan.Mode, err = pedal.ParseMode(*respell); err != nil {
+			return fmt.Errorf("--respell: %w", err)
+		}
+		if *price < 1 {
+			return errors.New("--change-price: one change is worth at least one respelt note")
+		}
+		s.plan.ChangePrice = *price
+		if s.plan.FootTime, err = parseSeconds(*foot); err != nil {
+			return fmt.Errorf("--foot-time: %w", err)
+		}
+		if s.plan.FootTime == 0 {
+			s.plan.FootTime = -1 // the planner's word for no feet
+		}
+		if s.plan.Effort, err = parseSeconds(*effort); err != nil {
+			return fmt.Errorf("--effort: %w", err)
+		}
+		if *tempo != "" {
+			q, ok := musicxml.ParseDecimal(*tempo)
+			if !ok || !q.OK() || q.Sign() <= 0 {
+				return fmt.Errorf("--tempo: %q is not a number of quarter notes a minute", *tempo)
+			}
+			s.tempo.fixed = q
+		}
+		switch *implied {
+		case "on", "off":
+			s.implied = *implied == "on"
+		default:
+			return fmt.Errorf("--implied: %q is neither on nor off", *implied)
+		}
+		if s.plan.Instrument, err = pedal.ParseInstrument(*harp); err != nil {
+			return fmt.Errorf("--strings: %w", err)
+		}
+		if s.plan.Start, err = parseSetting(*start); err != nil {
+			return fmt.Errorf("--start: %w", err)
+		}
+		if s.plan.End, err = parseSetting(*end); err != nil {
+			return fmt.Errorf("--end: %w", err)
+		}
+		return nil
+	}
+}
+
+func parseSetting(text string) (*pedal.Setting, error) {
+	if text == "" {
+		return nil, nil
+	}
+	s, err := pedal.ParseSetting(text)
+	if err != nil {
+		return nil, err
+	}
+	return &s, nil
+}
+
+// parseSeconds reads a decimal number of seconds, exact to the nanosecond.
+func parseSeconds(text string) (time.Duration, error) {
+	f, ok := musicxml.ParseDecimal(text)
+	f = f.Mul(musicxml.NewFrac(int64(time.Second), 1))
+	if !ok || !f.OK() || f.Sign() < 0 || f.Den() != 1 || f.Num() > math.MaxInt64/4 {
+		return 0, fmt.Errorf("%q is not a number of seconds", text)
+	}
+	return time.Duration(f.Num()), nil
+}
+
+func inSeconds(d time.Duration) report.Seconds { return report.Seconds(d.Seconds()) }
+
+// complain writes an error as the program's message, and its hint.
+func complain(w io.Writer, err error) {
+	fmt.Fprintf(w, "pedalogue: %s\n", singleLine(err.Error()))
+	var placed *musicxml.Error
+	if errors.As(err, &placed) && placed.Hint != "" {
+		fmt.Fprintf(w, "hint: %s\n", singleLine(placed.Hint))
+	}
+}
+
+// singleLine keeps what a file says from breaking or steering the terminal.
+func singleLine(text string) string {
+	return strings.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7f || r >= 0x80 && r < 0xa0 || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 {
+			return '\uFFFD'
+		}
+		return r
+	}, text)
+}

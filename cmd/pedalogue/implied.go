@@ -1,0 +1,374 @@
+package main
+
+import (
+	"regexp"
+
+	"pedalogue/musicxml"
+	"pedalogue/pedal"
+)
+
+// An implied is something that is played without being written out.
+type implied struct {
+	kind    impliedKind
+	at      noteOf
+	setting pedal.Setting // of a glissando
+	source  glissandoSource
+}
+
+type impliedKind uint8
+
+const (
+	impliedOrnament impliedKind = iota
+	impliedTremolo
+	impliedGlissando
+)
+
+// A glissandoSource says where the setting of a glissando was taken from.
+type glissandoSource uint8
+
+const (
+	fromKey     glissandoSource = iota // the key signature
+	fromSetting                        // a setting that stands in the score
+	fromOctave                         // the first octave, written out as notes
+)
+
+// addImplied adds what is played without being written out to the passage. It
+// returns what is struck with each written note.
+func (b *bridge) addImplied(byNote map[noteOf]struck) map[noteOf][]struck {
+	extra := map[noteOf][]struck{}
+	staff := 0
+	for _, p := range b.player.Parts {
+		b.addOrnaments(p, staff, extra)
+		b.addTremolos(p, byNote, extra)
+		for _, g := range glissandiOf(p) {
+			b.addGlissando(p, staff, g, extra)
+		}
+		staff += p.Staves
+	}
+	return extra
+}
+
+// noteImplied notes what is played without being written out, for the report of
+// a plan that leaves it out.
+func (b *bridge) noteImplied() {
+	for _, p := range b.player.Parts {
+		for i := range p.Notes {
+			if n := &p.Notes[i]; p.HarpNote(n) && n.Signs != nil && len(n.Signs.Ornaments) > 0 {
+				b.implied = append(b.implied, implied{kind: impliedOrnament, at: noteOf{p, i}})
+			}
+		}
+		for _, t := range p.Tremolos {
+			b.implied = append(b.implied, implied{kind: impliedTremolo, at: noteOf{p, t.From}})
+		}
+		for _, g := range glissandiOf(p) {
+			b.implied = append(b.implied, implied{kind: impliedGlissando, at: noteOf{p, g.From}})
+		}
+	}
+}
+
+// addImpliedNote adds a note that is not written out.
+func (b *bridge) addImpliedNote(at noteOf, pitch pedal.Pitch, staff int, length musicxml.Frac, fixed bool) struck {
+	s := b.add(at, pitch, staff, length)
+	b.passage.Notes[s.note].Implied = true
+	b.passage.Notes[s.note].Fixed = fixed
+	return s
+}
+
+// The neighbours that an ornament uses. Source: the signs as MusicXML 4.0
+// describes them; a mordent with a stroke goes below, without one above.
+var ornamentNeighbours = map[string]struct{ above, below bool }{
+	"trill-mark": {true, false}, "shake": {true, false}, "inverted-mordent": {true, false},
+	"mordent": {false, true},
+	"turn":    {true, true}, "delayed-turn": {true, true}, "inverted-turn": {true, true}, "delayed-inverted-turn": {true, true},
+	"vertical-turn": {true, true}, "inverted-vertical-turn": {true, true}, "haydn": {true, true},
+}
+
+// addOrnaments adds the neighbours of trills, turns, mordents and shakes.
+func (b *bridge) addOrnaments(p *musicxml.Part, staff int, extra map[noteOf][]struck) {
+	for i := range p.Notes {
+		n := &p.Notes[i]
+		if !p.HarpNote(n) || n.Signs == nil {
+			continue
+		}
+		at := noteOf{p, i}
+		for _, o := range n.Signs.Ornaments {
+			use := ornamentNeighbours[o.Name]
+			length := soundingLength(p, i)
+			if use.above {
+				extra[at] = append(extra[at], b.addImpliedNote(at, pitchOf(neighbour(p, i, 1, o.Above)), staff+n.Staff, length, false))
+			}
+			if use.below {
+				extra[at] = append(extra[at], b.addImpliedNote(at, pitchOf(neighbour(p, i, -1, o.Below)), staff+n.Staff, length, false))
+			}
+			b.implied = append(b.implied, implied{kind: impliedOrnament, at: at})
+		}
+	}
+}
+
+const steps = "CDEFGAB"
+
+// neighbour is the pitch a step above (1) or below (-1) a note: its alteration
+// is the ornament's own sign, else what is in force.
+func neighbour(p *musicxml.Part, i, direction int, own *musicxml.Frac) musicxml.Pitch {
+	n := &p.Notes[i]
+	place := stepIndex(n.Pitch.Step) + direction
+	pitch := musicxml.Pitch{Step: steps[(place+7)%7], Octave: n.Pitch.Octave}
+	switch {
+	case place < 0:
+		pitch.Octave--
+	case place >= 7:
+		pitch.Octave++
+	}
+	if own != nil {
+		pitch.Alter = *own
+		return pitch
+	}
+	pitch.Alter = inForce(p, n, pitch.Step, pitch.Octave)
+	return pitch
+}
+
+func stepIndex(step byte) int {
+	for i := range len(steps) {
+		if steps[i] == step {
+			return i
+		}
+	}
+	return 0
+}
+
+// inForce is the alteration in force for a letter and octave at a note: that of
+// the last such note before it on its staff in the measure, else the key
+// signature's.
+func inForce(p *musicxml.Part, n *musicxml.Note, step byte, octave int) musicxml.Frac {
+	_, notes := p.NotesOf(n.Measure)
+	var found *musicxml.Note
+	for i := range notes {
+		o := &notes[i]
+		if o.Kind != musicxml.Sounding && o.Kind != musicxml.Grace || o.Pitch.Step != step || o.Pitch.Octave != octave ||
+			o.Staff != n.Staff || n.Onset.Less(o.Onset) {
+			continue
+		}
+		if found == nil || !o.Onset.Less(found.Onset) {
+			found = o
+		}
+	}
+	if found != nil {
+		return found.Pitch.Alter
+	}
+	l, _ := pedal.ParseLetter(string(step))
+	return musicxml.NewFrac(int64(keyInForce(p, n)[l]), 1)
+}
+
+// keyInForce is the setting of the key signature in force at a note.
+func keyInForce(p *musicxml.Part, n *musicxml.Note) pedal.Setting {
+	var key pedal.Setting
+	for _, k := range p.Keys {
+		if k.Staff != 0 && k.Staff != n.Staff {
+			continue
+		}
+		if n.Onset.Less(k.Onset) {
+			break
+		}
+		key = keySetting(k)
+	}
+	return key
+}
+
+// addTremolos makes both notes or chords of a two-note tremolo sound from the
+// start of the first to the end of the second. Two spellings of one pitch are
+// two strings.
+func (b *bridge) addTremolos(p *musicxml.Part, byNote map[noteOf]struck, extra map[noteOf][]struck) {
+	for _, t := range p.Tremolos {
+		length := p.Notes[t.To].Ends().Sub(p.Notes[t.From].Onset)
+		firsts, seconds := chord(p, t.From), chord(p, t.To)
+		at := noteOf{p, t.From}
+		for _, i := range firsts {
+			if s, ok := byNote[noteOf{p, i}]; ok {
+				s.length = length
+				byNote[noteOf{p, i}] = s
+			}
+		}
+		for _, j := range seconds {
+			s, ok := byNote[noteOf{p, j}]
+			if !ok {
+				continue
+			}
+			extra[at] = append(extra[at], struck{note: s.note, length: length})
+			for _, i := range firsts {
+				if first, ok := byNote[noteOf{p, i}]; ok && b.isPair(first.note, s.note) {
+					b.passage.Notes[first.note].Fixed = true
+					b.passage.Notes[s.note].Fixed = true
+				}
+			}
+		}
+		b.implied = append(b.implied, implied{kind: impliedTremolo, at: at})
+	}
+}
+
+// isPair reports whether two notes are one pitch in two spellings.
+func (b *bridge) isPair(i, j int) bool {
+	p, q := b.passage.Notes[i].Pitch, b.passage.Notes[j].Pitch
+	return p.Letter != q.Letter && semitone(p) == semitone(q)
+}
+
+// semitone is the height of a pitch in cents above C0.
+func semitone(p pedal.Pitch) int { return 1200*p.Octave + 100*p.Letter.Semitones() + p.Cents }
+
+// chord lists the notes of the chord that a note without chord begins.
+func chord(p *musicxml.Part, head int) []int {
+	notes := []int{head}
+	for i := head + 1; i < len(p.Notes) && p.Notes[i].Head == head; i++ {
+		notes = append(notes, i)
+	}
+	return notes
+}
+
+var glissandoWord = regexp.MustCompile(`(?i)^\s*(harp )?gliss(\.|ando|andi)?(\s|$)`)
+
+// glissandiOf lists the glissandi of a part: those drawn as lines, and those
+// that only a word over a note asks for, up to the next note of its staff.
+func glissandiOf(p *musicxml.Part) []musicxml.Glissando {
+	var list []musicxml.Glissando
+	drawn := map[int]bool{}
+	for _, g := range p.Glissandi {
+		if p.HarpNote(&p.Notes[g.From]) {
+			list = append(list, g)
+			drawn[p.Notes[g.From].Head] = true
+		}
+	}
+	for _, d := range p.Directions {
+		if !glissandoWord.MatchString(d.Words) {
+			continue
+		}
+		from, to := -1, -1
+		for i := range p.Notes {
+			n := &p.Notes[i]
+			if !p.HarpNote(n) || n.Tied || n.Staff != d.Staff || n.Onset.Less(d.Onset) {
+				continue
+			}
+			if from < 0 || n.Onset.Less(p.Notes[from].Onset) {
+				from, to = i, from
+			} else if p.Notes[from].Onset.Less(n.Onset) && (to < 0 || n.Onset.Less(p.Notes[to].Onset)) {
+				to = i
+			}
+		}
+		if from >= 0 && to >= 0 && p.Notes[from].Onset == d.Onset && p.Notes[from].Onset.Less(p.Notes[to].Onset) && !drawn[p.Notes[from].Head] {
+			list = append(list, musicxml.Glissando{From: from, To: to})
+			drawn[p.Notes[from].Head] = true
+		}
+	}
+	return list
+}
+
+// addGlissando adds the seven strings that a glissando sweeps, from its start
+// until its end note.
+func (b *bridge) addGlissando(p *musicxml.Part, staff int, g musicxml.Glissando, extra map[noteOf][]struck) {
+	from, to := &p.Notes[g.From], &p.Notes[g.To]
+	setting, source := glissandoSetting(p, g)
+	at := noteOf{p, g.From}
+	const middle = 4 // an octave in which every string of every harp has discs
+	for l := range pedal.Letter(pedal.Letters) {
+		pitch := pedal.Pitch{Letter: l, Cents: 100 * int(setting[l]), Octave: middle}
+		extra[at] = append(extra[at], b.addImpliedNote(at, pitch, staff+from.Staff, to.Onset.Sub(from.Onset), true))
+	}
+	b.implied = append(b.implied, implied{kind: impliedGlissando, at: at, setting: setting, source: source})
+}
+
+// glissandoSetting is the setting that a glissando sounds: a full setting that
+// stands before it and that no note since has contradicted; else the first
+// octave, where it is written out; else the key signature, with the written
+// alterations of its first and last note.
+func glissandoSetting(p *musicxml.Part, g musicxml.Glissando) (pedal.Setting, glissandoSource) {
+	from := &p.Notes[g.From]
+	if s, ok := settingBefore(p, from); ok {
+		return s, fromSetting
+	}
+	if s, ok := firstOctave(p, g.From); ok {
+		return s, fromOctave
+	}
+	s := keyInForce(p, from)
+	for _, n := range []*musicxml.Note{&p.Notes[g.To], from} {
+		if l, position, ok := positionOf(n.Pitch); ok {
+			s[l] = position
+		}
+	}
+	return s, fromKey
+}
+
+// positionOf is the pedal position of a written pitch; ok is false where its
+// alteration is none.
+func positionOf(p musicxml.Pitch) (l pedal.Letter, position pedal.Position, ok bool) {
+	l, _ = pedal.ParseLetter(string(p.Step))
+	n := p.Alter.Num()
+	return l, pedal.Position(n), p.Alter.Den() == 1 && n >= -1 && n <= 1
+}
+
+// settingBefore is the last full setting in the score at or before a note, if
+// no note in between, the note itself included, contradicts it.
+func settingBefore(p *musicxml.Part, n *musicxml.Note) (s pedal.Setting, ok bool) {
+	var at musicxml.Frac
+	for _, h := range p.Settings {
+		if n.Onset.Less(h.Onset) || !h.Complete() || ok && h.Onset.Less(at) {
+			continue
+		}
+		if full, whole := settingOf(h.Tunings); whole {
+			s, at, ok = full, h.Onset, true
+		}
+	}
+	if !ok {
+		return s, false
+	}
+	for i := range p.Notes {
+		o := &p.Notes[i]
+		if !p.HarpNote(o) || o.Onset.Less(at) || n.Onset.Less(o.Onset) {
+			continue
+		}
+		if l, position, plain := positionOf(o.Pitch); plain && s[l] != position {
+			return s, false
+		}
+	}
+	return s, true
+}
+
+// settingOf reads a setting of seven pedals; ok is false if one is not in a
+// notch.
+func settingOf(tunings []musicxml.KeyStep) (s pedal.Setting, ok bool) {
+	for _, t := range tunings {
+		l, position, plain := positionOf(musicxml.Pitch{Step: t.Step, Alter: t.Alter})
+		if !plain {
+			return s, false
+		}
+		s[l] = position
+	}
+	return s, true
+}
+
+// firstOctave is the setting that the notes up to and with the start of a
+// glissando spell out: seven neighbouring letters in one direction.
+func firstOctave(p *musicxml.Part, start int) (s pedal.Setting, ok bool) {
+	var seen [pedal.Letters]bool
+	count, direction := 0, 0
+	last := -1
+	for i := start; i >= 0 && count < pedal.Letters; i-- {
+		n := &p.Notes[i]
+		if n.Chord || n.Staff != p.Notes[start].Staff || n.Voice != p.Notes[start].Voice {
+			continue
+		}
+		l, position, plain := positionOf(n.Pitch)
+		if !p.HarpNote(n) || !plain || seen[l] {
+			return s, false
+		}
+		place := 7*n.Pitch.Octave + stepIndex(n.Pitch.Step)
+		if last >= 0 {
+			if step := last - place; direction == 0 && (step == 1 || step == -1) {
+				direction = step
+			} else if step != direction {
+				return s, false
+			}
+		}
+		last = place
+		seen[l], s[l] = true, position
+		count++
+	}
+	return s, count == pedal.Letters
+}

@@ -1,0 +1,164 @@
+package main
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pedalogue/musicxml"
+	"pedalogue/pedal"
+	"pedalogue/report"
+)
+
+// reportPart turns a plan into the rows of the report.
+func reportPart(b *bridge, plan *pedal.Plan, choices [4]pedal.Cost, set settings) report.Part {
+	part := report.Part{
+		ID: b.player.ID(), Name: b.player.Name,
+		Measures: len(b.score.Measures),
+		Options:  set.reported(),
+		Start:    plan.Start,
+		Cost:     report.Cost(plan.Cost),
+		Proof:    report.Proof{Minimal: plan.Proof.Minimal, Covers: plan.Proof.Covers, Bound: report.Cost(plan.Proof.Bound)},
+		Respelt:  b.respelt(plan),
+		Findings: b.findings(plan, set),
+		Bars:     b.bars(plan),
+	}
+	for _, p := range b.player.Parts {
+		part.Staves += p.Staves
+	}
+	part.Notes, part.Moments = b.count()
+	for i, mode := range pedal.Modes() {
+		part.Choices = append(part.Choices, report.Choice{Respell: mode.String(), Cost: report.Cost(choices[i])})
+	}
+	for _, m := range plan.Moves {
+		part.Changes = append(part.Changes, report.Change{
+			Pedal: m.Letter, From: m.From, To: m.To, Foot: m.Letter.Foot(), Pass: b.moments[m.Needed].pass,
+			Marked: b.reported(m.Place), Needed: b.reported(m.Needed),
+			Window: [2]report.Seconds{inSeconds(m.WindowStart), inSeconds(m.WindowEnd)},
+			At:     [2]report.Seconds{inSeconds(m.Start), inSeconds(m.End)},
+			Rushed: m.Rushed,
+		})
+	}
+	return part
+}
+
+// count counts the written notes attacked and the moments in which there are
+// any, in playing order.
+func (b *bridge) count() (notes, moments int) {
+	for _, m := range b.passage.Moments {
+		written := 0
+		for _, s := range m.Strikes {
+			if !b.passage.Notes[s.Note].Implied {
+				written++
+			}
+		}
+		notes += written
+		if written > 0 {
+			moments++
+		}
+	}
+	return notes, moments
+}
+
+// reported is the place of a moment as the report writes it.
+func (b *bridge) reported(moment int) report.Place {
+	o := b.moments[moment]
+	return report.Place{Measure: b.score.Measures[o.measure].Number, Index: o.measure, Offset: o.offset.String()}
+}
+
+// respelt lists the printed notes that are played on another string.
+func (b *bridge) respelt(plan *pedal.Plan) []report.Respelt {
+	var list []report.Respelt
+	for i, n := range b.passage.Notes {
+		s := plan.Strings[i]
+		if !s.OK || n.Implied || s.Letter == n.Pitch.Letter {
+			continue
+		}
+		note := b.notes[i].note()
+		start := b.score.Measures[note.Measure].Start
+		list = append(list, report.Respelt{
+			Place: report.Place{Measure: b.score.Measures[note.Measure].Number, Index: note.Measure, Offset: note.Onset.Sub(start).String()},
+			Staff: n.Staff, Written: pitchName(n.Pitch), Played: stringName(s),
+		})
+	}
+	slices.SortStableFunc(list, func(a, c report.Respelt) int { return cmp.Compare(a.Index, c.Index) })
+	return list
+}
+
+// pitchName writes a pitch with real signs, "C♯5".
+func pitchName(p pedal.Pitch) string {
+	octave := strconv.Itoa(p.Octave)
+	switch p.Cents {
+	case 0:
+		return p.Letter.String() + octave
+	case 200:
+		return p.Letter.String() + "𝄪" + octave
+	case -200:
+		return p.Letter.String() + "𝄫" + octave
+	}
+	if p.Cents%100 == 0 && p.Cents > 0 {
+		return p.Letter.String() + strings.Repeat("♯", p.Cents/100) + octave
+	}
+	if p.Cents%100 == 0 {
+		return p.Letter.String() + strings.Repeat("♭", -p.Cents/100) + octave
+	}
+	semitones, _ := musicxml.NewFrac(int64(p.Cents), 100).Decimal()
+	return p.Letter.String() + "(" + semitones + ")" + octave
+}
+
+// stringName writes the string that plays a note, with its position.
+func stringName(s pedal.String) string {
+	return pitchName(pedal.Pitch{Letter: s.Letter, Cents: 100 * int(s.Position), Octave: s.Octave})
+}
+
+// bars lists the measures in playing order for the charts.
+func (b *bridge) bars(plan *pedal.Plan) []report.Bar {
+	order := b.score.Order
+	list := make([]report.Bar, len(order))
+	for step, k := range order {
+		first := b.stepStarts[step]
+		bar := &list[step]
+		*bar = report.Bar{
+			Place: report.Place{Measure: b.score.Measures[k].Number, Index: k, Offset: "0"},
+			Pass:  b.moments[first].pass, Setting: plan.Settings[first],
+			Start: inSeconds(b.passage.Moments[first].At), Sounds: b.sounds(plan, step),
+		}
+		switch {
+		case step == 0:
+			bar.Section = "start"
+		case order[step-1] != k-1:
+			bar.Repeat = "jump"
+		}
+	}
+	return list
+}
+
+// sounds lists the pitch classes struck in a measure of the playing order, as
+// they are played, in the order of the scale.
+func (b *bridge) sounds(plan *pedal.Plan, step int) []string {
+	last := len(b.moments)
+	if step+1 < len(b.stepStarts) {
+		last = b.stepStarts[step+1]
+	}
+	var classes []string
+	for _, m := range b.passage.Moments[b.stepStarts[step]:last] {
+		for _, s := range m.Strikes {
+			str := plan.Strings[s.Note]
+			if !str.OK {
+				continue
+			}
+			name := str.Letter.String()
+			if str.Position != pedal.Natural {
+				name += str.Position.Sign()
+			}
+			if !slices.Contains(classes, name) {
+				classes = append(classes, name)
+			}
+		}
+	}
+	slices.SortFunc(classes, func(a, c string) int {
+		return cmp.Or(cmp.Compare(stepIndex(a[0]), stepIndex(c[0])), cmp.Compare(a, c))
+	})
+	return classes
+}

@@ -1,0 +1,211 @@
+package musicxml
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+
+	"github.com/beevik/etree"
+)
+
+// The comments that stand around everything that is put into a score, so that
+// it can be found again.
+const (
+	openMark  = "<!--pedalogue:begin-->"
+	closeMark = "<!--pedalogue:end-->"
+)
+
+// A Mark is a direction to be put into a score: a text, or a pedal setting.
+type Mark struct {
+	Part      *Part
+	Measure   int       // index from 0
+	Offset    Frac      // quarter notes from the start of the measure
+	Before    int       // the grace note before which it belongs, an index into Part.Notes; -1: after any grace notes at its time
+	Staff     int       // from 1
+	Placement string    // "above" or "below"
+	Words     string    // lines are parted by "\n"; "" for none
+	Pedals    []KeyStep // a harp-pedals setting, in the order of writing; nil for none
+}
+
+// Edits returns the insertions that put marks into the score, in the order of
+// the marks. Each mark is a direction with one direction-type: it stands
+// directly before the first note without chord that begins at its time, on its
+// own staff where there is one; where no note begins, it is offset from the
+// last one before.
+func (s *Score) Edits(doc *Document, marks []Mark) ([]Edit, error) {
+	edits := make([]Edit, 0, len(marks))
+	for _, m := range marks {
+		a, err := m.anchor()
+		if err != nil {
+			return nil, &Error{File: doc.Name, Part: m.Part.ID, Measure: s.Measures[m.Measure].Number, Err: err}
+		}
+		edits = append(edits, Edit{Start: a.at, End: a.at, New: s.fragment(doc, m, a)})
+	}
+	return edits, nil
+}
+
+// An anchor is where a mark goes into the text.
+type anchor struct {
+	at     int    // offset in the text
+	offset string // content of the offset element; "" for none
+}
+
+// anchor finds the place of a mark.
+func (m *Mark) anchor() (anchor, error) {
+	if m.Measure >= len(m.Part.Measures) || m.Part.Measures[m.Measure].End < 0 {
+		return anchor{}, fmt.Errorf("the part has no such measure to put a mark into")
+	}
+	if m.Before >= 0 {
+		return anchor{at: m.Part.Notes[m.Before].Start}, nil
+	}
+	first, notes := m.Part.NotesOf(m.Measure)
+	at := m.Part.Measures[m.Measure].Start.Add(m.Offset)
+	lastGrace := -1
+	for i := range notes {
+		if notes[i].Kind == Grace && notes[i].Onset == at {
+			lastGrace = i
+		}
+	}
+	other := -1
+	for i := lastGrace + 1; i < len(notes); i++ {
+		n := &notes[i]
+		if n.Chord || n.Kind == Grace || n.Onset != at {
+			continue
+		}
+		if n.Staff == m.Staff {
+			return anchor{at: n.Start}, nil
+		}
+		if other < 0 {
+			other = first + i
+		}
+	}
+	if other >= 0 {
+		return anchor{at: m.Part.Notes[other].Start}, nil
+	}
+	return m.cursorPlace(notes, at, lastGrace)
+}
+
+// cursorPlace finds a place for a mark at a time at which no note begins: the
+// last note before it on its staff, else on another, else the start or end of
+// the measure, with the distance as a decimal number of divisions.
+func (m *Mark) cursorPlace(notes []Note, at Frac, lastGrace int) (anchor, error) {
+	best := -1
+	var offset string
+	for i := lastGrace + 1; i < len(notes); i++ {
+		n := &notes[i]
+		if n.Chord || !n.Onset.Less(at) {
+			continue
+		}
+		text, ok := at.Sub(n.Onset).Mul(n.Divisions).Decimal()
+		if !ok {
+			continue
+		}
+		if best < 0 || better(&notes[best], n, m.Staff) {
+			best, offset = i, text
+		}
+	}
+	if best >= 0 {
+		return anchor{notes[best].Start, offset}, nil
+	}
+	pm := &m.Part.Measures[m.Measure]
+	if lastGrace < 0 {
+		if text, ok := m.Offset.Mul(pm.HeadDivisions).Decimal(); ok {
+			return anchor{pm.Head, nonZero(text)}, nil
+		}
+	}
+	if text, ok := m.Offset.Sub(pm.Cursor).Mul(pm.EndDivisions).Decimal(); ok {
+		return anchor{pm.End, nonZero(text)}, nil
+	}
+	return anchor{}, fmt.Errorf("a mark at %v quarter notes cannot be written in this measure's divisions", m.Offset)
+}
+
+// better reports whether note b is a better place than a to be offset from: its
+// own staff first, then the later one.
+func better(a, b *Note, staff int) bool {
+	if (a.Staff == staff) != (b.Staff == staff) {
+		return b.Staff == staff
+	}
+	return a.Onset.Less(b.Onset)
+}
+
+func nonZero(text string) string {
+	if text == "0" {
+		return ""
+	}
+	return text
+}
+
+// fragment prints a mark as it goes into the text before an anchor, in the
+// indentation found there.
+func (s *Score) fragment(doc *Document, m Mark, a anchor) string {
+	indent, own := indentAt(doc.Text, a.at)
+	unit := indentUnit(doc.Text, m.Part.Measures[m.Measure].Tag, indent)
+	line := "\n" + indent
+	if !own {
+		line, unit = "", ""
+	}
+	d := etree.NewElement(s.Prefix + "direction")
+	if m.Placement != "" {
+		d.CreateAttr("placement", m.Placement)
+	}
+	t := d.CreateElement(s.Prefix + "direction-type")
+	if m.Words != "" {
+		w := t.CreateElement(s.Prefix + "words")
+		w.CreateAttr("font-style", "normal")
+		w.SetText(m.Words)
+	}
+	if m.Pedals != nil {
+		h := t.CreateElement(s.Prefix + "harp-pedals")
+		for _, k := range m.Pedals {
+			p := h.CreateElement(s.Prefix + "pedal-tuning")
+			p.CreateElement(s.Prefix + "pedal-step").SetText(string(k.Step))
+			alter, _ := k.Alter.Decimal()
+			p.CreateElement(s.Prefix + "pedal-alter").SetText(alter)
+		}
+	}
+	if a.offset != "" {
+		d.CreateElement(s.Prefix + "offset").SetText(a.offset)
+	}
+	if m.Part.Staves > 1 {
+		d.CreateElement(s.Prefix + "staff").SetText(itoa(m.Staff))
+	}
+	if own {
+		indentTree(d, line, unit)
+	}
+	var b bytes.Buffer
+	b.WriteString(openMark + line)
+	d.WriteTo(&b, &etree.WriteSettings{})
+	b.WriteString(line + closeMark + line)
+	return b.String()
+}
+
+// indentTree puts each child element on a line of its own.
+func indentTree(e *etree.Element, line, unit string) {
+	children := e.ChildElements()
+	if len(children) == 0 {
+		return
+	}
+	for _, c := range children {
+		indentTree(c, line+unit, unit)
+		e.InsertChildAt(c.Index(), etree.NewText(line+unit))
+	}
+	e.CreateText(line)
+}
+
+// indentAt returns the white space before an offset on its line; own reports
+// that nothing else stands there.
+func indentAt(text []byte, at int) (indent string, own bool) {
+	start := bytes.LastIndexAny(text[:at], "\r\n") + 1
+	before := string(text[start:at])
+	return before, start > 0 && strings.Trim(before, " \t") == ""
+}
+
+// indentUnit is how much deeper a child is indented than its measure; two
+// spaces where the file does not tell.
+func indentUnit(text []byte, measure int, child string) string {
+	parent, own := indentAt(text, measure)
+	if own && len(child) > len(parent) && strings.HasPrefix(child, parent) {
+		return child[len(parent):]
+	}
+	return "  "
+}
