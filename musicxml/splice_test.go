@@ -89,6 +89,9 @@ func TestSpliceScores(t *testing.T) {
 		if err != nil {
 			continue // TestOpenScores says which
 		}
+		if len(d.Text) > 4<<20 {
+			continue // longer, not different
+		}
 		same, err := d.Splice(nil)
 		if err != nil || !bytes.Equal(same, raw) {
 			t.Errorf("%s: without edits it is not the same (%v)", file, err)

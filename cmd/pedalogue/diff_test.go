@@ -54,6 +54,8 @@ func TestDiff(t *testing.T) {
 			"@@ -3,7 +3,7 @@\n  <b>2</b>\n  <b>3</b>\n  <b>4</b>\n- <b>5</b>\n+ <b><new/>5</b>\n  <b>6</b>\n  <b>7</b>\n  <b>8</b>\n", "the line changes"},
 		{"removal", score, []musicxml.Edit{{Start: strings.Index(score, " <b>5"), End: strings.Index(score, " <b>6")}},
 			"@@ -3,7 +3,6 @@\n  <b>2</b>\n  <b>3</b>\n  <b>4</b>\n- <b>5</b>\n  <b>6</b>\n  <b>7</b>\n  <b>8</b>\n", "marks taken out"},
+		{"everything", "<a>\n</a>\n", []musicxml.Edit{{Start: 0, End: 9}}, "@@ -1,2 +0,0 @@\n-<a>\n-</a>\n", "an empty range names the line before it"},
+		{"only a line end", "<a/>", []musicxml.Edit{{Start: 4, End: 4, New: "\n"}}, "", "nothing to be seen"},
 		{"at the start", score, []musicxml.Edit{{New: "<!-- x -->\n"}},
 			"@@ -1,3 +1,4 @@\n+<!-- x -->\n <a>\n  <b>1</b>\n  <b>2</b>\n", "no lines before"},
 		{"at the end", score, []musicxml.Edit{{Start: len(score), End: len(score), New: "<!-- x -->\n"}},

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -131,6 +132,16 @@ func TestTargetsLinks(t *testing.T) {
 		t.Fatal(err)
 	}
 	wantError(t, got[0].err, "p/a.xml", "also one of the files to read", "leave one")
+
+	// The same file by another name.
+	if err := os.Link("p/a.xml", "o/a.xml"); err != nil {
+		t.Fatal(err)
+	}
+	got, err = placement{out: "o"}.targets(collect([]string{"p/a.xml"}, ""))
+	if err != nil {
+		t.Fatal(err)
+	}
+	wantError(t, got[0].err, "p/a.xml", "take the place of the file itself", "--write")
 
 	// The folder of --out may itself be a link.
 	link(t, "elsewhere", "out")
