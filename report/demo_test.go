@@ -85,7 +85,7 @@ func demoBars(start pedal.Setting, changes []Change) []Bar {
 	}{
 		{0, 1, "start", "start"}, {1, 1, "", ""}, {2, 1, "", ""}, {3, 1, "", "end"},
 		{0, 2, "repeat", "start"}, {1, 2, "", ""}, {2, 2, "", ""}, {3, 2, "", "end"},
-		{4, 1, "glissando", ""}, {5, 1, "key", ""}, {6, 1, "", ""}, {7, 1, "B", ""},
+		{4, 1, "glissando", ""}, {5, 1, "key", ""}, {6, 1, "", ""}, {7, 1, "B", "jump"},
 	}
 	var bars []Bar
 	s := start

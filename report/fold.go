@@ -5,10 +5,44 @@ import (
 	"slices"
 )
 
+// A passFinding is a finding with all the passes in which it is made.
+type passFinding struct {
+	Finding
+	passes []int // from 1, ascending
+}
+
+// merge makes one of findings that differ in nothing but the pass, so that a
+// repeated section is not reported over and over. It keeps their order.
+func merge(findings []Finding) []passFinding {
+	type key struct {
+		kind, text, remedy string
+		severity           Severity
+		place              Place
+		staff              int
+	}
+	seen := make(map[key]int)
+	var all []passFinding
+	for _, f := range findings {
+		k := key{f.Kind, f.Text, f.Remedy, f.Severity, f.Place, f.Staff}
+		pass := max(1, f.Pass)
+		i, ok := seen[k]
+		if !ok {
+			seen[k] = len(all)
+			all = append(all, passFinding{f, []int{pass}})
+			continue
+		}
+		if !slices.Contains(all[i].passes, pass) {
+			all[i].passes = append(all[i].passes, pass)
+			slices.Sort(all[i].passes)
+		}
+	}
+	return all
+}
+
 // A foldedKind is all findings of one kind and severity, the first few to be
 // shown and the others only counted.
 type foldedKind struct {
-	shown, folded []Finding
+	shown, folded []passFinding
 }
 
 // unfolded is how many findings of one kind are shown in full. Errors are what
@@ -23,9 +57,9 @@ func fold(findings []Finding) []foldedKind {
 		severity Severity
 		kind     string
 	}
-	groups := make(map[key][]Finding)
+	groups := make(map[key][]passFinding)
 	var keys []key
-	for _, f := range findings {
+	for _, f := range merge(findings) {
 		k := key{f.Severity, f.Kind}
 		if groups[k] == nil {
 			keys = append(keys, k)
@@ -45,6 +79,12 @@ func fold(findings []Finding) []foldedKind {
 	return all
 }
 
+// bySeverity sorts findings, the gravest first, and keeps their order otherwise.
+func bySeverity(findings []passFinding) []passFinding {
+	slices.SortStableFunc(findings, func(a, b passFinding) int { return cmp.Compare(a.Severity.rank(), b.Severity.rank()) })
+	return findings
+}
+
 // rank is 0 for the gravest severity.
 func (s Severity) rank() int {
 	switch s {
@@ -58,8 +98,8 @@ func (s Severity) rank() int {
 
 // measureRange names the measures between the first and last finding in written
 // order: "m. 20" or "mm. 20–31".
-func measureRange(findings []Finding) string {
-	byIndex := func(a, b Finding) int { return cmp.Compare(a.Index, b.Index) }
+func measureRange(findings []passFinding) string {
+	byIndex := func(a, b passFinding) int { return cmp.Compare(a.Index, b.Index) }
 	first, last := slices.MinFunc(findings, byIndex), slices.MaxFunc(findings, byIndex)
 	if first.Index == last.Index {
 		return "m. " + first.label()

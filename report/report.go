@@ -152,6 +152,6 @@ type Bar struct {
 	Setting pedal.Setting // at its first moment
 	Sounds  []string      // the pitch classes struck in it, spelt as played: "C", "E♭"
 	Section string        // why a full setting stands here: "start", a rehearsal mark, "key", "double bar", "after rest", "glissando", "repeat"; "" for none
-	Repeat  string        // "start", "end" of a repeated section, "jump"; "" for none
+	Repeat  string        // "start", "end" of a repeated section; "jump" if it does not follow the measure played before it; "" for none
 	Start   Seconds       // when it begins
 }

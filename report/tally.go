@@ -3,6 +3,8 @@ package report
 // A tally counts what matters about a score at a glance, over all its harps.
 type tally struct {
 	Errors, Warnings, Notes int // findings
+	ErrorPlaces             int // printed places with an error, however often they are played
+	WarningPlaces           int // the same of warnings
 	Reading                 int // warnings about reading the file
 	Cost                    Cost
 	Harps                   int
@@ -15,6 +17,8 @@ func tallyOf(s *Score) tally {
 		p := &s.Parts[i]
 		t.Cost = t.Cost.plus(p.Cost)
 		t.Proved = t.Proved && p.Proof.Minimal
+		t.ErrorPlaces += places(p.Findings, SeverityError)
+		t.WarningPlaces += places(p.Findings, SeverityWarning)
 		for _, f := range p.Findings {
 			switch f.Severity {
 			case SeverityError:
@@ -61,4 +65,15 @@ func (t tally) proof() string {
 		return "proved minimal"
 	}
 	return "not proved minimal"
+}
+
+// places counts the printed places with findings of a severity.
+func places(findings []Finding, s Severity) int {
+	seen := make(map[Place]bool)
+	for _, f := range findings {
+		if f.Severity == s {
+			seen[f.Place] = true
+		}
+	}
+	return len(seen)
 }

@@ -240,7 +240,7 @@ func (t *text) findings(p *Part, when *timeline) {
 	}
 }
 
-func (t *text) finding(f Finding, when *timeline) {
+func (t *text) finding(f passFinding, when *timeline) {
 	colour := colourNone
 	switch f.Severity {
 	case SeverityError:
@@ -248,7 +248,7 @@ func (t *text) finding(f Finding, when *timeline) {
 	case SeverityWarning:
 		colour = colourYellow
 	}
-	t.wrappedIn("  "+pad(string(f.Severity), len(SeverityWarning))+"  ", colour, when.place(f.Place, f.Pass)+": "+f.Text)
+	t.wrappedIn("  "+pad(string(f.Severity), len(SeverityWarning))+"  ", colour, when.place(f.Place, f.passes...)+": "+f.Text)
 	if f.Remedy != "" {
 		t.wrapped("           ", "Remedy: "+f.Remedy)
 	}

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"slices"
 	"strings"
 
 	"pedalogue/pedal"
@@ -9,11 +10,11 @@ import (
 // A timeline finds the measures of a part as they are played.
 type timeline struct {
 	bars   []Bar
-	played map[int]int          // times each measure is played, by its index
-	at     map[visit]int        // position in bars
-	beat   bool                 // every measure knows its beat; else quarter notes are counted
-	starts map[visit][]Change   // changes by the measure they are marked in
-	notes  map[visit][]*Finding // findings by their measure
+	played map[int]int         // times each measure is played, by its index
+	at     map[visit]int       // position in bars
+	beat   bool                // every measure knows its beat; else quarter notes are counted
+	marked map[visit][]Change  // changes by the measure they are marked in
+	found  map[visit][]Finding // findings by their measure
 }
 
 // A visit is one playing of a measure.
@@ -25,8 +26,8 @@ func timelineOf(p *Part) *timeline {
 		played: make(map[int]int),
 		at:     make(map[visit]int),
 		beat:   len(p.Bars) > 0,
-		starts: make(map[visit][]Change),
-		notes:  make(map[visit][]*Finding),
+		marked: make(map[visit][]Change),
+		found:  make(map[visit][]Finding),
 	}
 	for i, b := range p.Bars {
 		t.played[b.Index] = max(t.played[b.Index], b.Pass)
@@ -35,13 +36,12 @@ func timelineOf(p *Part) *timeline {
 	}
 	for _, c := range p.Changes {
 		v := visit{c.Marked.Index, c.Pass}
-		t.starts[v] = append(t.starts[v], c)
+		t.marked[v] = append(t.marked[v], c)
 		t.played[c.Marked.Index] = max(t.played[c.Marked.Index], c.Pass)
 	}
-	for i := range p.Findings {
-		f := &p.Findings[i]
+	for _, f := range p.Findings {
 		v := visit{f.Index, max(1, f.Pass)}
-		t.notes[v] = append(t.notes[v], f)
+		t.found[v] = append(t.found[v], f)
 	}
 	return t
 }
@@ -66,16 +66,23 @@ func (t *timeline) count(p Place, pass int) string {
 }
 
 // measure names a measure, and which time it is played if there are several.
-func (t *timeline) measure(p Place, pass int) string {
-	if t.played[p.Index] <= 1 && pass <= 1 {
+func (t *timeline) measure(p Place, passes ...int) string {
+	if t.played[p.Index] <= 1 && slices.Max(passes) <= 1 {
 		return p.label()
 	}
-	return p.label() + " (" + ordinal(max(1, pass)) + " time)"
+	var times []string
+	for _, n := range passes {
+		times = append(times, ordinal(max(1, n)))
+	}
+	if n := len(times); n > 2 && passes[n-1]-passes[0] == n-1 {
+		return p.label() + " (" + times[0] + " to " + times[n-1] + " time)"
+	}
+	return p.label() + " (" + joined(times, "and") + " time)"
 }
 
 // place names a place: "m. 12 (2nd time), beat 2½".
-func (t *timeline) place(p Place, pass int) string {
-	return "m. " + t.measure(p, pass) + ", " + t.unit() + " " + t.count(p, pass)
+func (t *timeline) place(p Place, passes ...int) string {
+	return "m. " + t.measure(p, passes...) + ", " + t.unit() + " " + t.count(p, passes[0])
 }
 
 // A step is all changes marked at one place.

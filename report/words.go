@@ -58,8 +58,11 @@ func joined(items []string, last string) string {
 	}
 }
 
-// seconds writes a time to a tenth of a second: "0.5 s".
-func seconds(s Seconds) string { return fmt.Sprintf("%.1f s", max(0, float64(s))) }
+// seconds writes a time with two decimals at most: "0.75 s".
+func seconds(s Seconds) string {
+	text := strings.TrimRight(strconv.FormatFloat(max(0, float64(s)), 'f', 2, 64), "0")
+	return strings.TrimSuffix(text, ".") + " s"
+}
 
 // label is the measure's printed number, or "#13" for the 13th measure of the
 // part if nothing is printed.
@@ -90,10 +93,14 @@ func beatNumber(offset, unit string) string {
 	if rest.Sign() == 0 {
 		return whole.String()
 	}
-	if v := vulgar[rest.RatString()]; v != "" {
-		return whole.String() + v
+	before := whole.String()
+	if whole.Sign() == 0 {
+		before = ""
 	}
-	return whole.String() + " " + rest.RatString()
+	if v := vulgar[rest.RatString()]; v != "" {
+		return before + v
+	}
+	return strings.TrimSpace(before + " " + rest.RatString())
 }
 
 // sign writes a pedal with the position it goes to: "F♯", "B♮".
@@ -117,6 +124,10 @@ func positionWord(p pedal.Position) string {
 	}
 	return "?"
 }
+
+// spoken writes a pedal with the position it goes to for a screen reader: "F
+// sharp".
+func (c Change) spoken() string { return c.Pedal.String() + " " + positionWord(c.To) }
 
 // free is how long the foot is free for the change.
 func (c Change) free() Seconds { return max(0, c.Window[1]-c.Window[0]) }

@@ -1,0 +1,192 @@
+package report
+
+import (
+	"cmp"
+	"html/template"
+	"io"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// A Batch is the scores of one run, in the order in which they are to be shown.
+type Batch []Entry
+
+// An Entry is one score of a batch.
+type Entry struct {
+	Score *Score
+	Page  string // slash-separated path of its HTML page, relative to the index; "" for none
+}
+
+// SortByTrouble puts the scores that need most attention first: those that were
+// not read; then by findings that are errors, notes without a string, changes
+// under held notes, rushed changes, warnings, warnings about reading, and plans
+// without a proof; then by pedal changes. Equals keep their order.
+func (b Batch) SortByTrouble() {
+	type troubled struct {
+		Entry
+		worth []int
+	}
+	all := make([]troubled, len(b))
+	for i, e := range b {
+		all[i] = troubled{e, trouble(e.Score)}
+	}
+	slices.SortStableFunc(all, func(x, y troubled) int { return slices.Compare(y.worth, x.worth) })
+	for i, t := range all {
+		b[i] = t.Entry
+	}
+}
+
+// trouble is what SortByTrouble compares, more being worse.
+func trouble(s *Score) []int {
+	t := tallyOf(s)
+	return []int{truth(s.Error != ""), t.Errors, t.Cost.Unsounded, t.Cost.Held, t.Cost.Rushed, t.Warnings, t.Reading, truth(!t.Proved), t.Cost.Changes}
+}
+
+func truth(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// troublesome reports whether a score needs a second look.
+func troublesome(s *Score) bool {
+	t := tallyOf(s)
+	return s.Error != "" || t.Errors > 0 || t.Warnings > 0 || t.Cost.Rushed > 0 || t.Reading > 0 || !t.Proved
+}
+
+// totals counts the scores of a batch.
+type totals struct {
+	scores, unread, grave int
+	cost                  Cost
+}
+
+func (b Batch) totals() totals {
+	n := totals{scores: len(b)}
+	for _, e := range b {
+		t := tallyOf(e.Score)
+		n.unread += truth(e.Score.Error != "")
+		n.grave += truth(t.Errors > 0)
+		n.cost = n.cost.plus(t.Cost)
+	}
+	return n
+}
+
+func (n totals) sentence() string {
+	words := []string{count(n.scores, "score"), count(n.cost.Changes, "change")}
+	if n.unread == 0 && n.grave == 0 {
+		return joined(words, "and") + "; every note can be played as planned."
+	}
+	s := joined(words, "and") + "; " + strconv.Itoa(n.grave) + " with places that cannot be played as planned"
+	if n.unread > 0 {
+		s += ", " + strconv.Itoa(n.unread) + " not read"
+	}
+	return s + "."
+}
+
+// WriteBatchText writes a table with a line for each score and a sentence on all
+// of them. The path stands last in its line and is never shortened. The error is
+// that of w.
+func WriteBatchText(w io.Writer, b Batch, o TextOptions) error {
+	t := newText(o)
+	heads := []string{"changes", "respelt", "rushed", "errors", "warnings", "reading", "proved"}
+	t.row(heads, heads, "score")
+	for _, e := range b {
+		t.row(heads, e.cells(), e.Score.Path)
+	}
+	t.blank()
+	t.wrapped("", b.totals().sentence())
+	for _, e := range b {
+		if e.Score.Error != "" {
+			t.wrapped("  ", "not read: "+e.Score.Error)
+		}
+	}
+	return t.writeTo(w)
+}
+
+const notRead = "not read"
+
+// cells are the numbers of a score under their heads.
+func (e Entry) cells() []string {
+	if e.Score.Error != "" {
+		return []string{notRead, "", "", "", "", "", ""}
+	}
+	t := tallyOf(e.Score)
+	var cells []string
+	for _, n := range []int{t.Cost.Changes, t.Cost.Respelt, t.Cost.Rushed, t.Errors, t.Warnings, t.Reading} {
+		cells = append(cells, grouped(n))
+	}
+	return append(cells, yes(t.Proved))
+}
+
+// row writes numbers flush right under their heads, and a text behind them.
+func (t *text) row(heads, cells []string, last string) {
+	var line strings.Builder
+	for i, head := range heads {
+		width := columns(head)
+		if i == 0 {
+			width = max(width, columns(notRead))
+		}
+		line.WriteString(strings.Repeat(" ", max(0, width-columns(cells[i]))) + cells[i] + "  ")
+	}
+	t.line(line.String() + last)
+}
+
+// WriteIndexHTML writes a page with a line for each score, which links to the
+// score's own page, if it has one. Like them it needs nothing else.
+func WriteIndexHTML(w io.Writer, b Batch) error {
+	n := b.totals()
+	p := indexPage{Style: style(), Verdict: sentenceCase(n.sentence()), Grave: n.unread+n.grave > 0}
+	for _, e := range b {
+		r := indexRow{
+			Path: clean(e.Score.Path), Title: strings.TrimSpace(clean(e.Score.Title)), Error: clean(e.Score.Error),
+			Calm: !troublesome(e.Score), Page: link(e.Page),
+		}
+		t := tallyOf(e.Score)
+		for _, c := range []struct {
+			name  string
+			n     int
+			grave bool
+		}{
+			{"changes", t.Cost.Changes, false}, {"respelt", t.Cost.Respelt, false}, {"rushed", t.Cost.Rushed, false},
+			{"errors", t.Errors, true}, {"warnings", t.Warnings, false}, {"reading warnings", t.Reading, false},
+		} {
+			r.Counts = append(r.Counts, indexCount{c.name, grouped(c.n), c.grave && c.n > 0})
+		}
+		r.Proved = yes(t.Proved)
+		p.Rows = append(p.Rows, r)
+		p.Made = cmp.Or(p.Made, clean(strings.TrimSpace(e.Score.Tool+" "+e.Score.Version)))
+	}
+	return render(w, "index.html", &p)
+}
+
+// link makes a path relative to the page, whatever characters it has.
+func link(page string) template.URL {
+	if page == "" {
+		return ""
+	}
+	u := url.URL{Path: "./" + strings.TrimPrefix(page, "./")}
+	return template.URL(u.EscapedPath())
+}
+
+type indexPage struct {
+	Style   template.CSS
+	Made    string
+	Verdict string
+	Grave   bool
+	Rows    []indexRow
+}
+
+type indexRow struct {
+	Path, Title, Error, Proved string
+	Page                       template.URL
+	Calm                       bool
+	Counts                     []indexCount
+}
+
+type indexCount struct {
+	Name, Value string
+	Grave       bool
+}

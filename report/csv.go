@@ -1,0 +1,166 @@
+package report
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+)
+
+// byteOrderMark tells a spreadsheet that the file is UTF-8, without which the
+// signs of notes would be read as something else.
+const byteOrderMark = "\ufeff"
+
+// WriteChangesCSV writes a line for each pedal change of the scores, in the order
+// given, under a line of headings. The file is UTF-8 with a byte order mark and
+// CRLF line ends (RFC 4180), one record a line. Times are in seconds, offsets in
+// quarter notes, measures' places from 0. A text that a spreadsheet would take
+// for a formula has an apostrophe before it. Scores that were not read have no
+// line.
+func WriteChangesCSV(w io.Writer, scores ...*Score) error {
+	t := newSheetWriter(w, "score", "part", "name", "measure", "index", "pass", "offset", "pedal", "from", "to", "foot",
+		"needed_measure", "needed_index", "needed_offset", "free_from", "free_until", "moved_from", "moved_until", "rushed")
+	for _, s := range scores {
+		for _, p := range s.Parts {
+			for _, c := range p.Changes {
+				t.row(s.Path, p.ID, p.Name, c.Marked.Measure, c.Marked.Index, c.Pass, c.Marked.Offset,
+					c.Pedal, positionWord(c.From), positionWord(c.To), c.Foot,
+					c.Needed.Measure, c.Needed.Index, c.Needed.Offset,
+					c.Window[0], c.Window[1], c.At[0], c.At[1], yes(c.Rushed))
+			}
+		}
+	}
+	return t.flush()
+}
+
+// WriteFindingsCSV writes a line for each finding of the scores, and one for
+// each warning about reading a file and for each file that was not read; it is
+// laid out as WriteChangesCSV does.
+func WriteFindingsCSV(w io.Writer, scores ...*Score) error {
+	t := newSheetWriter(w, "score", "part", "name", "severity", "kind", "measure", "index", "pass", "offset", "staff", "notes", "line", "text", "remedy")
+	for _, s := range scores {
+		if s.Error != "" {
+			t.row(s.Path, "", "", "error", "not-read", "", "", "", "", "", "", "", s.Error, "")
+		}
+		for _, p := range s.Parts {
+			for _, f := range p.Findings {
+				t.row(s.Path, p.ID, p.Name, string(f.Severity), f.Kind, f.Measure, f.Index, f.Pass, f.Offset,
+					positive(f.Staff), strings.Join(f.Notes, " "), "", f.Text, f.Remedy)
+			}
+		}
+		for _, r := range s.Warnings {
+			index := ""
+			if r.Index >= 0 {
+				index = strconv.Itoa(r.Index)
+			}
+			t.row(s.Path, r.Part, "", "reading", r.Code, r.Measure, index, "", "", "", "", positive(r.Line), r.Text, "")
+		}
+	}
+	return t.flush()
+}
+
+// WriteBatchCSV writes a line for each score with its counts, laid out as
+// WriteChangesCSV does. Counts of a score that was not read are empty.
+func WriteBatchCSV(w io.Writer, b Batch) error {
+	t := newSheetWriter(w, "score", "title", "output", "harps", "changes", "respelt", "unsounded", "held", "rushed",
+		"errors", "warnings", "reading_warnings", "proved", "page", "error")
+	for _, e := range b {
+		s := e.Score
+		if s.Error != "" {
+			t.row(s.Path, s.Title, s.Output, "", "", "", "", "", "", "", "", len(s.Warnings), "", e.Page, s.Error)
+			continue
+		}
+		y := tallyOf(s)
+		t.row(s.Path, s.Title, s.Output, y.Harps, y.Cost.Changes, y.Cost.Respelt, y.Cost.Unsounded, y.Cost.Held, y.Cost.Rushed,
+			y.Errors, y.Warnings, y.Reading, yes(y.Proved), e.Page, "")
+	}
+	return t.flush()
+}
+
+func yes(b bool) string {
+	if b {
+		return "yes"
+	}
+	return "no"
+}
+
+// positive writes a number that is there, and nothing for 0.
+func positive(n int) string {
+	if n <= 0 {
+		return ""
+	}
+	return strconv.Itoa(n)
+}
+
+// A sheetWriter writes the lines of a CSV file and keeps the first error.
+type sheetWriter struct {
+	csv *csv.Writer
+	err error
+}
+
+func newSheetWriter(w io.Writer, headings ...string) *sheetWriter {
+	_, err := io.WriteString(w, byteOrderMark)
+	t := &sheetWriter{csv.NewWriter(w), err}
+	t.csv.UseCRLF = true
+	if t.err == nil {
+		t.err = t.csv.Write(headings)
+	}
+	return t
+}
+
+func (t *sheetWriter) row(cells ...any) {
+	if t.err != nil {
+		return
+	}
+	record := make([]string, len(cells))
+	for i, c := range cells {
+		switch v := c.(type) {
+		case string:
+			record[i] = plainCell(v)
+		case Seconds:
+			record[i] = strconv.FormatFloat(float64(v.rounded()), 'f', -1, 64)
+		default:
+			record[i] = fmt.Sprint(v)
+		}
+	}
+	t.err = t.csv.Write(record)
+}
+
+func (t *sheetWriter) flush() error {
+	if t.err != nil {
+		return t.err
+	}
+	t.csv.Flush()
+	return t.csv.Error()
+}
+
+// plainCell keeps a text from being taken for a formula: one that starts with a
+// sign which begins a formula, in its usual or its full-width form, gets an
+// apostrophe before it, as spreadsheets have it. Negative fractions are let be.
+func plainCell(s string) string {
+	s = clean(s)
+	start := strings.TrimLeft(s, " ")
+	if start == "" || !strings.ContainsAny(start[:firstRune(start)], "=+-@|%＝＋－＠") || isFraction(s) {
+		return s
+	}
+	return "'" + s
+}
+
+func firstRune(s string) int {
+	for i := range s {
+		if i > 0 {
+			return i
+		}
+	}
+	return len(s)
+}
+
+// isFraction reports whether s is a whole number or a fraction of two, with or
+// without a minus before it.
+func isFraction(s string) bool {
+	s = strings.TrimPrefix(s, "-")
+	num, den, ok := strings.Cut(s, "/")
+	digits := func(s string) bool { return s != "" && strings.Trim(s, "0123456789") == "" }
+	return digits(num) && (!ok || digits(den))
+}

@@ -1,0 +1,346 @@
+package report
+
+import (
+	"bytes"
+	"embed"
+	"fmt"
+	"html/template"
+	"io"
+	"math"
+	"path"
+	"slices"
+	"strings"
+)
+
+//go:embed page.html index.html pieces.html style.css
+var pageFiles embed.FS
+
+// WriteHTML writes the report as one page that needs nothing else: no network,
+// no script, no other file. It holds for each harp the sheet for the stand, the
+// chart of the pedals, the findings, the list by measure and what other ways of
+// respelling would cost, and prints on A4 and Letter. Bars fill the chart and
+// the list; without them the page lists the changes alone. The error is that of
+// w or of a page that cannot be made.
+func WriteHTML(w io.Writer, s *Score) error { return render(w, "page.html", pageOf(s)) }
+
+// render writes a page as a whole or not at all.
+func render(w io.Writer, name string, data any) error {
+	pages, err := template.New(name).ParseFS(pageFiles, "*.html")
+	if err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	if err := pages.ExecuteTemplate(&b, name, data); err != nil {
+		return err
+	}
+	_, err = w.Write(b.Bytes())
+	return err
+}
+
+// style is the style sheet, which is this package's own text.
+func style() template.CSS {
+	css, err := pageFiles.ReadFile("style.css")
+	if err != nil {
+		panic(err) // it is embedded
+	}
+	return template.CSS(css)
+}
+
+// A page is what the template shows of a score. All its texts are clean.
+type page struct {
+	Style      template.CSS
+	Name       string // title, or the file's name
+	Path       string
+	Output     string
+	Error      string
+	Grave      bool
+	Verdict    string
+	Order      string
+	Facts      []fact
+	Harps      []harp
+	Warnings   []string
+	PagesMost  int // how many pages it prints on at most
+	Made       string
+	ManyHarps  bool
+	KindFilter []int // numbers for the filters' styles
+}
+
+type fact struct{ Name, Value string }
+
+// A harp is what the template shows of a part.
+type harp struct {
+	ID       int // from 1, for links within the page
+	Title    string
+	Score    string // the name of the score
+	Unit     string // "beat" or "quarter"
+	Start    string // in words
+	Sheet    sheet
+	Systems  []system
+	Rows     []barRow
+	Steps    []stepRow // where no measures are known, or for changes outside them
+	Findings []findingRow
+	Severity []filter
+	Kinds    []filter
+	Respelt  []respeltRow
+	Choices  []choiceRow
+	Proof    string
+	Options  string
+	Changes  string // "12 changes"
+}
+
+type barRow struct {
+	Measure, Anchor, Sounds, Setting string
+	Changes                          []string
+	Marks                            []Severity
+}
+
+type stepRow struct {
+	Measure, Beat string
+	Changes       []string
+}
+
+type findingRow struct {
+	Severity            Severity
+	Kind                int // index into Kinds
+	Place, Text, Remedy string
+	Notes, Staff        string
+}
+
+type filter struct {
+	Name   string
+	Number int
+	Count  int
+}
+
+type respeltRow struct {
+	Measure, Beat, Written, Played string
+	Staff                          int
+}
+
+type choiceRow struct {
+	Name, Means string
+	Cost        Cost
+	Taken       bool
+}
+
+func pageOf(s *Score) *page {
+	t := tallyOf(s)
+	p := &page{
+		Style: style(), Name: s.name(), Path: clean(s.Path), Output: clean(s.Output), Error: clean(s.Error),
+		Grave: s.Error != "" || t.Errors > 0, Verdict: t.verdict(s.Error != ""), Facts: t.facts(),
+		Made: clean(strings.TrimSpace(s.Tool + " " + s.Version)), ManyHarps: len(s.Parts) > 1,
+	}
+	if o := s.PlayingOrder; o != nil {
+		p.Order = o.sentence()
+	}
+	if s.Error == "" {
+		for i := range s.Parts {
+			p.Harps = append(p.Harps, harpOf(&s.Parts[i], i+1, p.Name))
+		}
+	}
+	for _, w := range s.Warnings {
+		p.Warnings = append(p.Warnings, clean(w.sentence()))
+	}
+	for i := range p.Harps {
+		for len(p.KindFilter) < len(p.Harps[i].Kinds) {
+			p.KindFilter = append(p.KindFilter, len(p.KindFilter))
+		}
+	}
+	p.PagesMost = p.printedPages()
+	return p
+}
+
+// name is the title, or else the file's name.
+func (s *Score) name() string {
+	if t := strings.TrimSpace(clean(s.Title)); t != "" {
+		return t
+	}
+	return clean(path.Base(strings.ReplaceAll(s.Path, `\`, "/")))
+}
+
+func (t tally) verdict(unread bool) string {
+	switch {
+	case unread:
+		return "This score could not be read."
+	case t.Harps == 0:
+		return "No harp was planned."
+	case t.Errors > 0:
+		return sentenceCase(count(t.ErrorPlaces, "place")) + " cannot be played as planned."
+	case t.Warnings > 0:
+		return "Every note can be played; " + count(t.WarningPlaces, "place") + " to look at."
+	}
+	return "Every note can be played as planned."
+}
+
+func (t tally) facts() []fact {
+	if t.Harps == 0 {
+		return nil
+	}
+	return []fact{
+		{"Changes", grouped(t.Cost.Changes)},
+		{"Respelt notes", grouped(t.Cost.Respelt)},
+		{"Rushed", grouped(t.Cost.Rushed)},
+		{"Errors", grouped(t.Errors)},
+		{"Warnings", grouped(t.Warnings)},
+		{"Proof", strings.TrimSuffix(t.proof(), " minimal")},
+	}
+}
+
+func harpOf(p *Part, id int, score string) harp {
+	when := timelineOf(p)
+	h := harp{
+		ID: id, Title: clean(p.title()), Score: score, Unit: when.unit(), Start: p.Start.String(),
+		Sheet: sheetOf(p, score, when), Systems: chart(p, when), Proof: clean(p.proofSentence()), Options: clean(p.Options.sentence()),
+		Changes: sentenceCase(count(p.Cost.Changes, "change")),
+	}
+	h.addRows(p, when)
+	h.addFindings(p, when)
+	for _, r := range p.Respelt {
+		h.Respelt = append(h.Respelt, respeltRow{r.label(), when.count(r.Place, 1), clean(r.Written), clean(r.Played), r.Staff})
+	}
+	if len(p.Choices) > 1 {
+		for _, c := range p.Choices {
+			h.Choices = append(h.Choices, choiceRow{clean(c.Respell), modeMeaning(c.Respell), c.Cost, c.Respell == p.Options.Respell})
+		}
+	}
+	return h
+}
+
+// sentence says with which options a plan was made.
+func (o Options) sentence() string {
+	s := fmt.Sprintf("Respelling: %s. Strings: %s.", o.Respell, o.Strings)
+	if o.Respell == "balanced" {
+		s += fmt.Sprintf(" One change counts as %s.", count(o.ChangePrice, "respelt note"))
+	}
+	if o.FootTime > 0 {
+		s += " A foot takes " + seconds(Seconds(o.FootTime)) + " for a change."
+	} else {
+		s += " The time that a foot takes was not counted."
+	}
+	if !o.Implied {
+		s += " Trills, tremolos and glissandi were planned without the notes that are not written out."
+	}
+	return s
+}
+
+func modeMeaning(mode string) string {
+	switch mode {
+	case "written":
+		return "every note on its written string"
+	case "needed":
+		return "respell only what could not be played otherwise"
+	case "balanced":
+		return "weigh changes against respelt notes"
+	case "free":
+		return "the fewest changes, whatever is respelt"
+	}
+	return ""
+}
+
+func (h *harp) addRows(p *Part, when *timeline) {
+	inBars := 0
+	for _, b := range p.Bars {
+		v := visit{b.Index, b.Pass}
+		r := barRow{
+			Measure: when.measure(b.Place, b.Pass), Anchor: fmt.Sprintf("h%dm%dp%d", h.ID, b.Index, b.Pass),
+			Sounds: clean(strings.Join(b.Sounds, " ")), Setting: b.Setting.String(),
+		}
+		for _, c := range when.marked[v] {
+			r.Changes = append(r.Changes, c.sentence(when, p.Options.FootTime))
+		}
+		for _, f := range when.found[v] {
+			if !slices.Contains(r.Marks, f.Severity) {
+				r.Marks = append(r.Marks, f.Severity)
+			}
+		}
+		inBars += len(r.Changes)
+		h.Rows = append(h.Rows, r)
+	}
+	if inBars == len(p.Changes) {
+		return
+	}
+	for _, s := range steps(p.Changes) {
+		r := stepRow{Measure: when.measure(s.Place, s.Pass), Beat: when.count(s.Place, s.Pass)}
+		for _, c := range s.Changes {
+			r.Changes = append(r.Changes, c.sentence(when, p.Options.FootTime))
+		}
+		h.Steps = append(h.Steps, r)
+	}
+}
+
+// sentence writes the change with its beat, foot and the time to spare: "F♯
+// right, beat 2½, 0.75 s to spare". footTime is in seconds.
+func (c Change) sentence(when *timeline, footTime float64) string {
+	s := c.sign() + " " + c.Foot.String() + ", " + when.unit() + " " + when.count(c.Marked, c.Pass)
+	switch {
+	case c.Rushed:
+		return s + ", rushed: free for " + seconds(c.free())
+	case footTime > 0:
+		return s + ", " + seconds(c.free()-Seconds(footTime)) + " to spare"
+	}
+	return s
+}
+
+func (h *harp) addFindings(p *Part, when *timeline) {
+	var kinds []string
+	counts := make(map[string]int)
+	severities := make(map[Severity]int)
+	for _, f := range bySeverity(merge(p.Findings)) {
+		kind := slices.Index(kinds, f.Kind)
+		if kind < 0 {
+			kind = len(kinds)
+			kinds = append(kinds, f.Kind)
+		}
+		counts[f.Kind] += len(f.passes)
+		severities[f.Severity] += len(f.passes)
+		r := findingRow{
+			Severity: f.Severity, Kind: kind, Place: when.place(f.Place, f.passes...),
+			Text: clean(f.Text), Remedy: clean(f.Remedy), Notes: clean(strings.Join(f.Notes, " ")),
+		}
+		if f.Staff > 0 {
+			r.Staff = fmt.Sprint(f.Staff)
+		}
+		h.Findings = append(h.Findings, r)
+	}
+	for i, k := range kinds {
+		h.Kinds = append(h.Kinds, filter{clean(strings.ReplaceAll(k, "-", " ")), i, counts[k]})
+	}
+	for i, s := range []Severity{SeverityError, SeverityWarning, SeverityNote} {
+		if severities[s] > 0 {
+			h.Severity = append(h.Severity, filter{string(s), i, severities[s]})
+		}
+	}
+}
+
+// lines is how many lines the row takes in print.
+func (r barRow) lines() int {
+	return max(linesOf(columns(strings.Join(r.Changes, " · ")), 52), linesOf(columns(r.Sounds), 20), linesOf(columns(r.Measure), 9)+len(r.Marks))
+}
+
+// printedPages is an upper bound for the pages of A4 or Letter that the page
+// prints on: for each harp one for the stand and the rest, estimated in
+// millimetres and generously.
+func (p *page) printedPages() int {
+	const pageHeight = 255 * 0.88
+	pages := 0
+	for _, h := range p.Harps {
+		height := 70.0 // headings, legend, proof
+		height += float64(linesOf(len(h.Systems), 2)) * 56
+		for _, r := range h.Rows {
+			height += 1.5 + 4.3*float64(r.lines())
+		}
+		for _, r := range h.Steps {
+			height += float64(len(r.Changes)) * 6
+		}
+		for _, f := range h.Findings {
+			height += 11 + 4.7*float64(linesOf(columns(f.Text), 80)+linesOf(columns(f.Remedy), 80))
+		}
+		height += float64(len(h.Respelt)+len(h.Choices)+6) * 7
+		pages += 1 + int(math.Ceil(height/pageHeight))
+	}
+	height := 60.0
+	for _, w := range p.Warnings {
+		height += 6 * float64(linesOf(columns(w), 90))
+	}
+	return pages + int(math.Ceil(height/pageHeight))
+}

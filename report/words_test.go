@@ -1,0 +1,202 @@
+package report
+
+import (
+	"slices"
+	"strings"
+	"testing"
+)
+
+func TestCount(t *testing.T) {
+	for _, tt := range []struct {
+		n    int
+		want string
+	}{{0, "no changes"}, {1, "1 change"}, {2, "2 changes"}, {1000, "1,000 changes"}, {1234567, "1,234,567 changes"}} {
+		if got := count(tt.n, "change"); got != tt.want {
+			t.Errorf("count(%d) = %q, want %q", tt.n, got, tt.want)
+		}
+	}
+}
+
+func TestOrdinal(t *testing.T) {
+	want := map[int]string{1: "1st", 2: "2nd", 3: "3rd", 4: "4th", 11: "11th", 12: "12th", 13: "13th", 21: "21st", 111: "111th", 102: "102nd"}
+	for n, w := range want {
+		if got := ordinal(n); got != w {
+			t.Errorf("ordinal(%d) = %q, want %q", n, got, w)
+		}
+	}
+}
+
+func TestBeatNumber(t *testing.T) {
+	for _, tt := range []struct{ name, offset, unit, want string }{
+		{"downbeat", "0", "1", "1"},
+		{"off the second beat", "3/2", "1", "2½"},
+		{"eighths in 6/8", "3/2", "1/2", "4"},
+		{"halves in 2/2", "3", "2", "2½"},
+		{"triplet", "2/3", "1", "1⅔"},
+		{"a fraction without a sign of its own", "5/12", "1", "1 5/12"},
+		{"before the barline", "-1/2", "1", "½"},
+		{"not a fraction", "x\x1b", "1", "x�"},
+		{"no unit", "1", "0", "1"},
+	} {
+		if got := beatNumber(tt.offset, tt.unit); got != tt.want {
+			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)
+		}
+	}
+}
+
+// TestUnit makes sure that quarter notes are not called beats where one measure
+// does not know its beat.
+func TestUnit(t *testing.T) {
+	s := demo()
+	p := &s.Parts[0]
+	if got := timelineOf(p).place(p.Changes[0].Marked, 1); got != "m. 2 (1st time), beat 2" {
+		t.Errorf("place %q", got)
+	}
+	p.Bars[5].Beat = ""
+	if got := timelineOf(p).place(p.Changes[0].Marked, 1); got != "m. 2 (1st time), quarter 2" {
+		t.Errorf("place %q", got)
+	}
+}
+
+func TestMeasure(t *testing.T) {
+	bars := []Bar{{Place: Place{Measure: "1"}, Pass: 1}}
+	for pass := range 5 {
+		bars = append(bars, Bar{Place: Place{Measure: "2", Index: 1}, Pass: pass + 1})
+	}
+	when := timelineOf(&Part{Bars: bars})
+	for _, tt := range []struct {
+		name   string
+		place  Place
+		passes []int
+		want   string
+	}{
+		{"played once", Place{"1", 0, "0"}, []int{1}, "1"},
+		{"one of several", Place{"2", 1, "0"}, []int{1}, "2 (1st time)"},
+		{"two", Place{"2", 1, "0"}, []int{1, 3}, "2 (1st and 3rd time)"},
+		{"a run", Place{"2", 1, "0"}, []int{1, 2, 3, 4}, "2 (1st to 4th time)"},
+		{"no run", Place{"2", 1, "0"}, []int{1, 2, 5}, "2 (1st, 2nd and 5th time)"},
+		{"no number printed", Place{"", 7, "0"}, []int{1}, "#8"},
+		{"played again, as the change says", Place{"9", 8, "0"}, []int{2}, "9 (2nd time)"},
+	} {
+		if got := when.measure(tt.place, tt.passes...); got != tt.want {
+			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)
+		}
+	}
+}
+
+func TestProofSentence(t *testing.T) {
+	all := []string{"unsounded", "held", "rushed", "changes", "respelt"}
+	for _, tt := range []struct {
+		name string
+		part Part
+		want string
+	}{
+		{"proved", Part{Proof: Proof{Minimal: true, Covers: []string{"unsounded", "changes"}}},
+			"Proved: no plan is better, compared in this order: notes that no string can play, pedal changes."},
+		{"one cost", Part{Proof: Proof{Minimal: true, Covers: []string{"unsounded"}}},
+			"Proved: no plan is better, counting notes that no string can play."},
+		{"a weighed sum is one cost", Part{Options: Options{Respell: "balanced", ChangePrice: 3}, Proof: Proof{Minimal: true, Covers: all}},
+			"Proved: no plan is better, compared in this order: notes that no string can play, changes under a note still held, rushed changes, pedal changes and respelt notes together (one change counts as 3)."},
+		{"not proved", Part{Proof: Proof{Covers: all, Bound: Cost{Changes: 28, Notches: 1}}},
+			"Not proved: a better plan may exist. No plan can do better than 28 changes in all and 1 notch."},
+		{"nothing known", Part{},
+			"Not proved: a better plan may exist. No plan can do better than no change at all."},
+	} {
+		if got := tt.part.proofSentence(); got != tt.want {
+			t.Errorf("%s:\n got %q\nwant %q", tt.name, got, tt.want)
+		}
+	}
+}
+
+func TestASCII(t *testing.T) {
+	if got, want := ascii("F♯ B♭ E♮ – 2½ … café 𝄞"), `F# Bb En - 2 1/2 ... caf\u00e9 \U0001d11e`; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
+	for line := range strings.Lines(textOf(t, demo(), TextOptions{ASCII: true})) {
+		if strings.IndexFunc(line, func(r rune) bool { return r > 126 }) >= 0 {
+			t.Errorf("not ASCII: %q", line)
+		}
+	}
+}
+
+func TestColumns(t *testing.T) {
+	for _, tt := range []struct {
+		name, in string
+		want     int
+	}{
+		{"plain", "Harp", 4}, {"signs", "F♯", 2}, {"wide", "ハープ", 6}, {"combining", "e\u0301", 1}, {"full width", "Ａ", 2}, {"half width", "ﾊ", 1},
+	} {
+		if got := columns(tt.in); got != tt.want {
+			t.Errorf("%s: columns(%q) = %d, want %d", tt.name, tt.in, got, tt.want)
+		}
+	}
+}
+
+func TestWrap(t *testing.T) {
+	for _, tt := range []struct {
+		name, in string
+		width    int
+		want     []string
+	}{
+		{"fits", "a bc", 4, []string{"a bc"}},
+		{"breaks", "a bc d", 4, []string{"a bc", "d"}},
+		{"a long word keeps its line", "a longer b", 4, []string{"a", "longer", "b"}},
+		{"wide letters take two", "竪琴 竪琴", 8, []string{"竪琴", "竪琴"}},
+		{"nothing", "  ", 4, nil},
+	} {
+		if got := wrap(tt.in, tt.width); !slices.Equal(got, tt.want) {
+			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)
+		}
+	}
+}
+
+func TestFold(t *testing.T) {
+	finding := func(kind string, s Severity, index, pass int) Finding {
+		return Finding{Kind: kind, Severity: s, Place: Place{Index: index, Offset: "0"}, Pass: pass}
+	}
+	var findings []Finding
+	for i := range 9 {
+		findings = append(findings, finding("trill", SeverityNote, i, 1))
+	}
+	for i := range 6 {
+		findings = append(findings, finding("held", SeverityWarning, i, 1), finding("held", SeverityWarning, i, 2))
+	}
+	findings = append(findings, finding("clash", SeverityError, 3, 1))
+	type row struct {
+		kind          string
+		shown, folded int
+	}
+	var got []row
+	for _, f := range fold(findings) {
+		got = append(got, row{f.shown[0].Kind, len(f.shown), len(f.folded)})
+	}
+	want := []row{
+		{"clash", 1, 0}, // the gravest first
+		{"held", 6, 0},  // twelve, but six printed places: one more than five is not folded
+		{"trill", 2, 7},
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("got %v, want %v", got, want)
+	}
+	if r := measureRange(fold(findings)[2].folded); r != "mm. #3–#9" {
+		t.Errorf("range %q", r)
+	}
+}
+
+// TestTextNouns makes sure that no number is followed by a wrong
+// noun.
+func TestTextNouns(t *testing.T) {
+	s := demo()
+	p := &s.Parts[0]
+	p.Cost, p.Changes, p.Findings, p.Respelt = Cost{Changes: 1}, p.Changes[:1], p.Findings[:1], p.Respelt[:1]
+	got := textOf(t, s, TextOptions{})
+	for _, want := range []string{"1 change,", "1 error,", "no warnings,", "1 reading warning", "\n  1 change\n", "\n  1 respelt note "} {
+		if !strings.Contains(got, want) {
+			t.Errorf("%q is not in\n%s", want, got)
+		}
+	}
+	p.Changes = nil
+	if !strings.Contains(textOf(t, s, TextOptions{}), "No pedal changes") {
+		t.Error("a plan without changes does not say so")
+	}
+}
