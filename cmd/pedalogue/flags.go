@@ -214,3 +214,15 @@ func singleLine(text string) string {
 		return r
 	}, text)
 }
+
+// defaultSettings are those of a command line without options.
+func defaultSettings() settings {
+	var s settings
+	f := newFlags("mark", "")
+	take := planFlags(f, &s)
+	if err := take(); err != nil {
+		panic(err) // the defaults are ours
+	}
+	s.side = sideBelow
+	return s
+}

@@ -97,6 +97,9 @@ func (b *bridge) straightRuns() []int {
 			}
 		}
 	}
+	if end := order[len(order)-1] + 1; end < n {
+		broken[end] = true // the music may end before it
+	}
 	starts := make([]int, n)
 	for k := 1; k < n; k++ {
 		starts[k] = starts[k-1]
@@ -242,8 +245,12 @@ func settingWords(s pedal.Setting) string {
 			right = append(right, word)
 		}
 	}
-	return strings.Join(right, " ") + "\n" + strings.Join(left, " ")
+	return strings.Join(right, between) + "\n" + strings.Join(left, between)
 }
+
+// between parts the pedals of one line: a no-break space, since programs that
+// look for printed jumps take "D C" for da capo.
+const between = "\u00a0"
 
 // changeWords writes changes with their new signs, the right foot over the left
 // [EIN-notating].
@@ -257,7 +264,7 @@ func changeWords(changes map[pedal.Letter]pedal.Position) string {
 	var text []string
 	for _, f := range []pedal.Foot{pedal.Right, pedal.Left} {
 		if len(lines[f]) > 0 {
-			text = append(text, strings.Join(lines[f], " "))
+			text = append(text, strings.Join(lines[f], between))
 		}
 	}
 	return strings.Join(text, "\n")
