@@ -41,6 +41,10 @@ func (r *reader) direction(p *partReader, e *element) error {
 				if sound == nil || !jumps(sound) {
 					r.road[p.measure].word(c.trimmed(), e.start)
 				}
+			case "rehearsal":
+				if r.road[p.measure].rehearsal == "" {
+					r.road[p.measure].rehearsal = fold(c.text)
+				}
 			case "segno", "coda":
 				if sound == nil || !jumps(sound) {
 					r.road[p.measure].sign(c.name)

@@ -23,12 +23,14 @@ type Score struct {
 // A Measure is one measure of the whole score: measures of different parts
 // belong together by index.
 type Measure struct {
-	Number   string // as printed: a label, not always a number and not always its own
-	Implicit bool   // not counted by the printed numbers
-	Start    Frac
-	Length   Frac
-	Beat     Frac // length of one beat of the time signature in force; a quarter note if there is none
-	Part     int  // the first part that has this measure
+	Number    string // as printed: a label, not always a number and not always its own
+	Implicit  bool   // not counted by the printed numbers
+	Start     Frac
+	Length    Frac
+	Beat      Frac   // length of one beat of the time signature in force; a quarter note if there is none
+	Rehearsal string // the rehearsal mark in it; "" for none
+	DoubleBar bool   // a double or final barline stands at its end
+	Part      int    // the first part that has this measure
 }
 
 // A Tempo is the speed from a place on.

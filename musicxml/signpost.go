@@ -21,6 +21,8 @@ type signpost struct {
 	segno      []string // labels of the jump targets at its start
 	coda       []string
 	printed    struct{ segno, coda bool } // a sign without a label
+	rehearsal  string                     // the rehearsal mark in it; \"\" for none
+	doubleBar  bool                       // a double or final barline stands at its end
 }
 
 // A repeat is a backward repeat.
@@ -173,6 +175,7 @@ func (r *reader) barline(p *partReader, e *element) error {
 	if c := e.child("ending"); c != nil {
 		r.ending(p, c, location)
 	}
+	r.barStyle(p, e, location)
 	c := e.child("repeat")
 	if c == nil {
 		return nil
@@ -210,6 +213,22 @@ func (r *reader) barline(p *partReader, e *element) error {
 		return faultAt(c, "a repeat has the direction %q, which is neither forward nor backward", c.attr("direction"))
 	}
 	return nil
+}
+
+// barStyle notes a double or final barline.
+func (r *reader) barStyle(p *partReader, e *element, location string) {
+	switch e.childText("bar-style") {
+	case "light-light", "light-heavy", "heavy-light", "heavy-heavy":
+	default:
+		return
+	}
+	switch {
+	case location == "middle":
+	case location != "left":
+		r.road[p.measure].doubleBar = true
+	case p.measure > 0:
+		r.road[p.measure-1].doubleBar = true
+	}
 }
 
 // signpostAt returns the signpost of a measure; one past the last measure read
