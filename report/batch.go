@@ -54,7 +54,7 @@ func truth(b bool) int {
 // troublesome reports whether a score needs a second look.
 func troublesome(s *Score) bool {
 	t := tallyOf(s)
-	return s.Error != "" || t.Errors > 0 || t.Warnings > 0 || t.Cost.Rushed > 0 || t.Reading > 0 || !t.Proved
+	return s.Error != "" || t.grave() || t.Warnings > 0 || t.Cost.Held > 0 || t.Cost.Rushed > 0 || t.Reading > 0 || !t.Proved
 }
 
 // totals counts the scores of a batch.
@@ -68,7 +68,7 @@ func (b Batch) totals() totals {
 	for _, e := range b {
 		t := tallyOf(e.Score)
 		n.unread += truth(e.Score.Error != "")
-		n.grave += truth(t.Errors > 0)
+		n.grave += truth(t.grave())
 		n.cost = n.cost.plus(t.Cost)
 	}
 	return n

@@ -4,6 +4,8 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
+	"math/big"
+	"regexp"
 	"strconv"
 	"strings"
 )
@@ -14,19 +16,20 @@ const byteOrderMark = "\ufeff"
 
 // WriteChangesCSV writes a line for each pedal change of the scores, in the order
 // given, under a line of headings. The file is UTF-8 with a byte order mark and
-// CRLF line ends (RFC 4180), one record a line. Times are in seconds, offsets in
-// quarter notes, measures' places from 0. A text that a spreadsheet would take
-// for a formula has an apostrophe before it. Scores that were not read have no
-// line.
+// CRLF line ends (RFC 4180), one record a line. Times are in seconds, measures'
+// places from 0. Offsets are in quarter notes, as mixed numbers ("1 1/2", "0
+// 1/2"), since a spreadsheet takes "3/2" for a day of the year. A text that it
+// would take for a formula, and a measure's number that it would take for a date
+// or a sum, has an apostrophe before it. Scores that were not read have no line.
 func WriteChangesCSV(w io.Writer, scores ...*Score) error {
 	t := newSheetWriter(w, "score", "part", "name", "measure", "index", "pass", "offset", "pedal", "from", "to", "foot",
 		"needed_measure", "needed_index", "needed_offset", "free_from", "free_until", "moved_from", "moved_until", "rushed")
 	for _, s := range scores {
 		for _, p := range s.Parts {
 			for _, c := range p.Changes {
-				t.row(s.Path, p.ID, p.Name, c.Marked.Measure, c.Marked.Index, c.Pass, c.Marked.Offset,
+				t.row(s.Path, p.ID, p.Name, labelCell(c.Marked.Measure), c.Marked.Index, c.Pass, mixed(c.Marked.Offset),
 					c.Pedal, positionWord(c.From), positionWord(c.To), c.Foot,
-					c.Needed.Measure, c.Needed.Index, c.Needed.Offset,
+					labelCell(c.Needed.Measure), c.Needed.Index, mixed(c.Needed.Offset),
 					c.Window[0], c.Window[1], c.At[0], c.At[1], yes(c.Rushed))
 			}
 		}
@@ -45,7 +48,7 @@ func WriteFindingsCSV(w io.Writer, scores ...*Score) error {
 		}
 		for _, p := range s.Parts {
 			for _, f := range p.Findings {
-				t.row(s.Path, p.ID, p.Name, string(f.Severity), f.Kind, f.Measure, f.Index, f.Pass, f.Offset,
+				t.row(s.Path, p.ID, p.Name, string(f.Severity), f.Kind, labelCell(f.Measure), f.Index, f.Pass, mixed(f.Offset),
 					positive(f.Staff), strings.Join(f.Notes, " "), "", f.Text, f.Remedy)
 			}
 		}
@@ -54,7 +57,7 @@ func WriteFindingsCSV(w io.Writer, scores ...*Score) error {
 			if r.Index >= 0 {
 				index = strconv.Itoa(r.Index)
 			}
-			t.row(s.Path, r.Part, "", "reading", r.Code, r.Measure, index, "", "", "", "", positive(r.Line), r.Text, "")
+			t.row(s.Path, r.Part, "", "reading", r.Code, labelCell(r.Measure), index, "", "", "", "", positive(r.Line), r.Text, "")
 		}
 	}
 	return t.flush()
@@ -118,6 +121,8 @@ func (t *sheetWriter) row(cells ...any) {
 		switch v := c.(type) {
 		case string:
 			record[i] = plainCell(v)
+		case number:
+			record[i] = string(v)
 		case Seconds:
 			record[i] = strconv.FormatFloat(float64(v.rounded()), 'f', -1, 64)
 		default:
@@ -137,30 +142,48 @@ func (t *sheetWriter) flush() error {
 
 // plainCell keeps a text from being taken for a formula: one that starts with a
 // sign which begins a formula, in its usual or its full-width form, gets an
-// apostrophe before it, as spreadsheets have it. Negative fractions are let be.
+// apostrophe before it, as spreadsheets have it.
 func plainCell(s string) string {
 	s = clean(s)
-	start := strings.TrimLeft(s, " ")
-	if start == "" || !strings.ContainsAny(start[:firstRune(start)], "=+-@|%＝＋－＠") || isFraction(s) {
-		return s
-	}
-	return "'" + s
-}
-
-func firstRune(s string) int {
-	for i := range s {
-		if i > 0 {
-			return i
+	for _, r := range strings.TrimLeft(s, " ") {
+		if strings.ContainsRune("=+-@|%＝＋－＠", r) {
+			return "'" + s
 		}
+		break
 	}
-	return len(s)
+	return s
 }
 
-// isFraction reports whether s is a whole number or a fraction of two, with or
-// without a minus before it.
-func isFraction(s string) bool {
-	s = strings.TrimPrefix(s, "-")
-	num, den, ok := strings.Cut(s, "/")
-	digits := func(s string) bool { return s != "" && strings.Trim(s, "0123456789") == "" }
-	return digits(num) && (!ok || digits(den))
+// oddNumber matches labels that a spreadsheet would take for a date, a time or
+// another number.
+var oddNumber = regexp.MustCompile(`^\s*[0-9]+\s*[-/.,:eE]`)
+
+// labelCell keeps a measure's printed number as it is printed.
+func labelCell(s string) string {
+	if oddNumber.MatchString(s) {
+		return "'" + clean(s)
+	}
+	return s
+}
+
+// A number is a cell that spreadsheets are meant to take for one.
+type number string
+
+// mixed writes a fraction as a mixed number: "3/2" as "1 1/2", "-1/2" as "-0
+// 1/2". What is no fraction stays as it is.
+func mixed(fraction string) any {
+	r, ok := new(big.Rat).SetString(fraction)
+	if !ok {
+		return fraction
+	}
+	if r.IsInt() {
+		return number(r.RatString())
+	}
+	sign := ""
+	if r.Sign() < 0 {
+		sign = "-"
+		r.Neg(r)
+	}
+	whole, rest := new(big.Int).QuoRem(r.Num(), r.Denom(), new(big.Int))
+	return number(fmt.Sprintf("%s%v %v/%v", sign, whole, rest, r.Denom()))
 }

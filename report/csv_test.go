@@ -3,6 +3,7 @@ package report
 import (
 	"bytes"
 	"encoding/csv"
+	"fmt"
 	"io"
 	"strings"
 	"testing"
@@ -53,7 +54,7 @@ func TestCSVHasNoFormula(t *testing.T) {
 		}
 		for _, record := range records {
 			for _, cell := range record {
-				if strings.IndexFunc(cell, steers) >= 0 || cell != "" && strings.ContainsAny(cell[:1], "=+@-\t\r") && !isFraction(cell) {
+				if strings.IndexFunc(cell, steers) >= 0 || cell != "" && strings.ContainsAny(cell[:1], "=+@-\t\r") {
 					t.Errorf("%s: the cell %q", name, cell)
 				}
 			}
@@ -72,12 +73,31 @@ func TestPlainCell(t *testing.T) {
 		{"a name with a minus", "-cmd", "'-cmd"},
 		{"at", "@SUM", "'@SUM"},
 		{"full width", "＝1", "'＝1"},
-		{"a negative offset is a number", "-3/2", "-3/2"},
-		{"a sum is none", "-3+2", "'-3+2"},
+		{"a number as text", "-3/2", "'-3/2"},
 		{"a sign alone", "-", "'-"},
 	} {
 		if got := plainCell(tt.in); got != tt.want {
 			t.Errorf("%s: plainCell(%q) = %q, want %q", tt.name, tt.in, got, tt.want)
+		}
+	}
+}
+
+// TestCSVNumbers makes sure that a spreadsheet reads the numbers it is given.
+func TestCSVNumbers(t *testing.T) {
+	for _, tt := range []struct{ name, in, want string }{
+		{"whole", "4", "4"}, {"more than one", "3/2", "1 1/2"}, {"less than one", "1/2", "0 1/2"},
+		{"before the barline", "-3/2", "-1 1/2"}, {"not reduced", "6/4", "1 1/2"}, {"no fraction", "=1", "=1"},
+	} {
+		if got := fmt.Sprint(mixed(tt.in)); got != tt.want {
+			t.Errorf("%s: mixed(%q) = %q, want %q", tt.name, tt.in, got, tt.want)
+		}
+	}
+	for _, tt := range []struct{ name, in, want string }{
+		{"a number", "12", "12"}, {"letters", "X1", "X1"}, {"a letter behind", "12a", "12a"}, {"nothing", "", ""},
+		{"a date", "1-2", "'1-2"}, {"another", "3/4", "'3/4"}, {"a power of ten", "1e5", "'1e5"}, {"a decimal", "1.5", "'1.5"},
+	} {
+		if got := labelCell(tt.in); got != tt.want {
+			t.Errorf("%s: labelCell(%q) = %q, want %q", tt.name, tt.in, got, tt.want)
 		}
 	}
 }

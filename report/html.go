@@ -89,9 +89,9 @@ type harp struct {
 }
 
 type barRow struct {
-	Measure, Anchor, Sounds, Setting string
-	Changes                          []string
-	Marks                            []Severity
+	Measure, Sounds, Setting string
+	Changes                  []string
+	Marks                    []Severity
 }
 
 type stepRow struct {
@@ -127,7 +127,7 @@ func pageOf(s *Score) *page {
 	t := tallyOf(s)
 	p := &page{
 		Style: style(), Name: s.name(), Path: clean(s.Path), Output: clean(s.Output), Error: clean(s.Error),
-		Grave: s.Error != "" || t.Errors > 0, Verdict: t.verdict(s.Error != ""), Facts: t.facts(),
+		Grave: s.Error != "" || t.grave(), Verdict: t.verdict(s.Error != ""), Facts: t.facts(),
 		Made: clean(strings.TrimSpace(s.Tool + " " + s.Version)), ManyHarps: len(s.Parts) > 1,
 	}
 	if o := s.PlayingOrder; o != nil {
@@ -164,12 +164,29 @@ func (t tally) verdict(unread bool) string {
 		return "This score could not be read."
 	case t.Harps == 0:
 		return "No harp was planned."
+	case t.Cost.Unsounded > 0:
+		return sentenceCase(count(t.Cost.Unsounded, "note")) + " cannot be played as planned" + t.also() + "."
 	case t.Errors > 0:
-		return sentenceCase(count(t.ErrorPlaces, "place")) + " cannot be played as planned."
-	case t.Warnings > 0:
-		return "Every note can be played; " + count(t.WarningPlaces, "place") + " to look at."
+		return sentenceCase(count(t.ErrorPlaces, "place")) + " cannot be played as planned" + t.also() + "."
+	case t.also() != "":
+		return "Every note can be played" + t.also() + "."
 	}
 	return "Every note can be played as planned."
+}
+
+// also writes lesser troubles as the end of a sentence.
+func (t tally) also() string {
+	s := ""
+	if n := t.Cost.Held; n > 0 {
+		s += "; " + count(n, "change") + " under a note still held"
+	}
+	if n := t.Cost.Rushed; n > 0 {
+		s += "; " + count(n, "rushed change")
+	}
+	if n := t.WarningPlaces; n > 0 {
+		s += "; " + count(n, "place") + " to look at"
+	}
+	return s
 }
 
 func (t tally) facts() []fact {
@@ -239,22 +256,17 @@ func modeMeaning(mode string) string {
 
 func (h *harp) addRows(p *Part, when *timeline) {
 	inBars := 0
-	for _, b := range p.Bars {
-		v := visit{b.Index, b.Pass}
-		r := barRow{
-			Measure: when.measure(b.Place, b.Pass), Anchor: fmt.Sprintf("h%dm%dp%d", h.ID, b.Index, b.Pass),
-			Sounds: clean(strings.Join(b.Sounds, " ")), Setting: b.Setting.String(),
-		}
-		for _, c := range when.marked[v] {
-			r.Changes = append(r.Changes, c.sentence(when, p.Options.FootTime))
-		}
-		for _, f := range when.found[v] {
-			if !slices.Contains(r.Marks, f.Severity) {
-				r.Marks = append(r.Marks, f.Severity)
-			}
+	for i := 0; i < len(p.Bars); {
+		n := emptyBars(p.Bars[i:], when)
+		r := when.row(p.Bars[i], p.Options.FootTime)
+		if n > 1 {
+			first, last := p.Bars[i], p.Bars[i+n-1]
+			first.Measure = first.label() + "–" + last.label()
+			r.Measure = when.measure(first.Place, first.Pass)
 		}
 		inBars += len(r.Changes)
 		h.Rows = append(h.Rows, r)
+		i += max(1, n)
 	}
 	if inBars == len(p.Changes) {
 		return
@@ -266,6 +278,37 @@ func (h *harp) addRows(p *Part, when *timeline) {
 		}
 		h.Steps = append(h.Steps, r)
 	}
+}
+
+// emptyBars is how many measures from the first on follow each other with
+// nothing to play, to change or to say, and one setting.
+func emptyBars(bars []Bar, when *timeline) int {
+	for i, b := range bars {
+		v := visit{b.Index, b.Pass}
+		follows := i == 0 || b.Index == bars[i-1].Index+1 && b.Pass == bars[0].Pass && b.Setting == bars[0].Setting
+		if !follows || len(b.Sounds)+len(when.marked[v])+len(when.found[v]) > 0 {
+			return i
+		}
+	}
+	return len(bars)
+}
+
+// row lists one measure; footTime is in seconds.
+func (t *timeline) row(b Bar, footTime float64) barRow {
+	r := barRow{
+		Measure: t.measure(b.Place, b.Pass),
+		Sounds:  clean(strings.Join(b.Sounds, " ")), Setting: b.Setting.String(),
+	}
+	v := visit{b.Index, b.Pass}
+	for _, c := range t.marked[v] {
+		r.Changes = append(r.Changes, c.sentence(t, footTime))
+	}
+	for _, f := range t.found[v] {
+		if !slices.Contains(r.Marks, f.Severity) {
+			r.Marks = append(r.Marks, f.Severity)
+		}
+	}
+	return r
 }
 
 // sentence writes the change with its beat, foot and the time to spare: "F♯

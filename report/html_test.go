@@ -8,6 +8,7 @@ import (
 	"io"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -338,6 +339,41 @@ func TestFiltersMatchFindings(t *testing.T) {
 		}
 		if box := fmt.Sprintf(`class="s%d" checked`, f.Severity.rank()); !strings.Contains(page, box) {
 			t.Errorf("no filter for %s", f.Severity)
+		}
+	}
+}
+
+func TestEmptyMeasuresAreOneRow(t *testing.T) {
+	s := long(30)
+	p := &s.Parts[0]
+	for i := 10; i < 20; i++ {
+		p.Bars[i].Sounds, p.Bars[i].Setting = nil, p.Bars[10].Setting
+	}
+	p.Changes = slices.DeleteFunc(p.Changes, func(c Change) bool { return c.Marked.Index >= 10 && c.Marked.Index < 20 })
+	p.Findings = slices.DeleteFunc(p.Findings, func(f Finding) bool { return f.Index >= 10 && f.Index < 20 && f.Index != 13 })
+	var got []string
+	for _, r := range harpOf(p, 1, "").Rows[10:14] {
+		got = append(got, r.Measure)
+	}
+	if want := []string{"11–13", "14", "15–20", "21"}; !slices.Equal(got, want) { // a finding stands in measure 14
+		t.Errorf("rows %v, want %v", got, want)
+	}
+}
+
+func TestVerdict(t *testing.T) {
+	for _, tt := range []struct {
+		name, want string
+		score      *Score
+	}{
+		{"unread", "This score could not be read.", unread()},
+		{"no harp", "No harp was planned.", &Score{}},
+		{"fine", "Every note can be played as planned.", scoreWith("", Cost{Changes: 3}, true, SeverityNote)},
+		{"unplayable without a finding", "1 note cannot be played as planned; 1 rushed change.", scoreWith("", Cost{Unsounded: 1, Rushed: 1}, true)},
+		{"an error", "1 place cannot be played as planned.", scoreWith("", Cost{}, true, SeverityError)},
+		{"held", "Every note can be played; 2 changes under a note still held; 1 place to look at.", scoreWith("", Cost{Held: 2}, true, SeverityWarning)},
+	} {
+		if got := tallyOf(tt.score).verdict(tt.score.Error != ""); got != tt.want {
+			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)
 		}
 	}
 }

@@ -49,16 +49,22 @@ func (t tally) phrases() []string {
 	phrases := []string{
 		count(t.Cost.Changes, "change"),
 		count(t.Cost.Respelt, "respelt note"),
-		count(t.Errors, "error"),
-		count(t.Warnings, "warning"),
-		grouped(t.Cost.Rushed) + " rushed",
-		t.proof(),
 	}
+	if t.Cost.Unsounded > 0 {
+		phrases = append(phrases, count(t.Cost.Unsounded, "unplayable note"))
+	}
+	if t.Cost.Held > 0 {
+		phrases = append(phrases, grouped(t.Cost.Held)+" under held notes")
+	}
+	phrases = append(phrases, grouped(t.Cost.Rushed)+" rushed", count(t.Errors, "error"), count(t.Warnings, "warning"), t.proof())
 	if t.Reading > 0 {
 		phrases = append(phrases, count(t.Reading, "reading warning"))
 	}
 	return phrases
 }
+
+// grave reports whether something cannot be played as planned.
+func (t tally) grave() bool { return t.Errors > 0 || t.Cost.Unsounded > 0 }
 
 func (t tally) proof() string {
 	if t.Proved {
