@@ -30,7 +30,8 @@ type settings struct {
 	plan      pedal.Options
 	implied   bool
 	tempo     tempoChoice
-	side      side
+	style     markStyle
+	places    settingsChoice
 	placement placement
 	diff      bool
 	json      bool
@@ -219,10 +220,10 @@ func singleLine(text string) string {
 func defaultSettings() settings {
 	var s settings
 	f := newFlags("mark", "")
-	take := planFlags(f, &s)
-	if err := take(); err != nil {
-		panic(err) // the defaults are ours
+	for _, take := range []func() error{planFlags(f, &s), markFlags(f, &s)} {
+		if err := take(); err != nil {
+			panic(err) // the defaults are ours
+		}
 	}
-	s.side = sideBelow
 	return s
 }

@@ -260,15 +260,17 @@ func glissandiOf(p *musicxml.Part) []musicxml.Glissando {
 	return list
 }
 
+// middleOctave is an octave in which every string of every harp has discs.
+const middleOctave = 4
+
 // addGlissando adds the seven strings that a glissando sweeps, from its start
 // until its end note.
 func (b *bridge) addGlissando(p *musicxml.Part, staff int, g musicxml.Glissando, extra map[noteOf][]struck) {
 	from, to := &p.Notes[g.From], &p.Notes[g.To]
 	setting, source := glissandoSetting(p, g)
 	at := noteOf{p, g.From}
-	const middle = 4 // an octave in which every string of every harp has discs
 	for l := range pedal.Letter(pedal.Letters) {
-		pitch := pedal.Pitch{Letter: l, Cents: 100 * int(setting[l]), Octave: middle}
+		pitch := pedal.Pitch{Letter: l, Cents: 100 * int(setting[l]), Octave: middleOctave}
 		extra[at] = append(extra[at], b.addImpliedNote(at, pitch, staff+from.Staff, to.Onset.Sub(from.Onset), true))
 	}
 	b.implied = append(b.implied, implied{kind: impliedGlissando, at: at, setting: setting, source: source})

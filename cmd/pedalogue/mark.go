@@ -2,13 +2,11 @@ package main
 
 import (
 	"bytes"
-	"context"
 	"errors"
 	"fmt"
 	"io"
 
 	"pedalogue/musicxml"
-	"pedalogue/pedal"
 	"pedalogue/report"
 )
 
@@ -28,7 +26,7 @@ func runMark(args []string, s streams) int {
 	var set settings
 	f := newFlags("mark", markHelp)
 	take := planFlags(f, &set)
-	where := f.String("side", string(sideBelow), "where changes are written: below or above the staves, or between them")
+	takeMarks := markFlags(f, &set)
 	f.StringVar(&set.placement.out, "out", "", "write the copies into this `FOLDER`, with the tree of folders that was given")
 	f.BoolVar(&set.placement.inPlace, "write", false, "replace each score by its marked copy")
 	f.BoolVar(&set.diff, "diff", false, "show what would be put in, and write nothing")
@@ -43,7 +41,10 @@ func runMark(args []string, s streams) int {
 	if err := take(); err != nil {
 		return usageError(s, f, err)
 	}
-	if err := set.takeOutput(*where, *reports); err != nil {
+	if err := takeMarks(); err != nil {
+		return usageError(s, f, err)
+	}
+	if err := set.takeOutput(*reports); err != nil {
 		return usageError(s, f, err)
 	}
 	inputs := collect(f.Args(), set.placement.out)
@@ -62,13 +63,7 @@ func runMark(args []string, s streams) int {
 }
 
 // takeOutput checks the options of the output.
-func (set *settings) takeOutput(where, reports string) error {
-	switch side(where) {
-	case sideAbove, sideBelow, sideBetween:
-		set.side = side(where)
-	default:
-		return fmt.Errorf("--side: %q is none of below, above and between", where)
-	}
+func (set *settings) takeOutput(reports string) error {
 	text, files, err := parseReports(reports)
 	if err != nil {
 		return err
@@ -138,31 +133,6 @@ func named(name string, err error) error {
 		return err
 	}
 	return &musicxml.Error{File: name, Err: err}
-}
-
-// planPlayer plans the pedals of one harp.
-func planPlayer(score *musicxml.Score, player musicxml.Player, set settings) (report.Part, []musicxml.Mark, error) {
-	b, err := newBridge(score, player, set.implied, set.tempo)
-	if err != nil {
-		return report.Part{}, nil, err
-	}
-	ctx := context.Background()
-	plan, err := pedal.Solve(ctx, b.passage, set.plan)
-	if err != nil {
-		return report.Part{}, nil, b.located(err)
-	}
-	if err := pedal.Verify(b.passage, set.plan, plan); err != nil {
-		return report.Part{}, nil, b.located(fmt.Errorf("internal error: the plan does not fit the music: %w", err))
-	}
-	choices, err := pedal.Choices(ctx, b.passage, set.plan)
-	if err != nil {
-		return report.Part{}, nil, b.located(err)
-	}
-	p, err := layOut(b, plan)
-	if err != nil {
-		return report.Part{}, nil, b.located(fmt.Errorf("internal error: %w", err))
-	}
-	return reportPart(b, plan, choices, set), p.directions(set.side), nil
 }
 
 // newReport begins the report of a score.

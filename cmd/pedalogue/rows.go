@@ -12,7 +12,7 @@ import (
 )
 
 // reportPart turns a plan into the rows of the report.
-func reportPart(b *bridge, plan *pedal.Plan, choices [4]pedal.Cost, set settings) report.Part {
+func reportPart(b *bridge, plan *pedal.Plan, page *page, choices [4]pedal.Cost, set settings) report.Part {
 	part := report.Part{
 		ID: b.player.ID(), Name: b.player.Name,
 		Measures: len(b.score.Measures),
@@ -22,7 +22,7 @@ func reportPart(b *bridge, plan *pedal.Plan, choices [4]pedal.Cost, set settings
 		Proof:    report.Proof{Minimal: plan.Proof.Minimal, Covers: plan.Proof.Covers, Bound: report.Cost(plan.Proof.Bound)},
 		Respelt:  b.respelt(plan),
 		Findings: b.findings(plan, set),
-		Bars:     b.bars(plan),
+		Bars:     b.bars(plan, page),
 	}
 	for _, p := range b.player.Parts {
 		part.Staves += p.Staves
@@ -31,10 +31,10 @@ func reportPart(b *bridge, plan *pedal.Plan, choices [4]pedal.Cost, set settings
 	for i, mode := range pedal.Modes() {
 		part.Choices = append(part.Choices, report.Choice{Respell: mode.String(), Cost: report.Cost(choices[i])})
 	}
-	for _, m := range plan.Moves {
+	for i, m := range plan.Moves {
 		part.Changes = append(part.Changes, report.Change{
 			Pedal: m.Letter, From: m.From, To: m.To, Foot: m.Letter.Foot(), Pass: b.moments[m.Needed].pass,
-			Marked: b.reported(m.Place), Needed: b.reported(m.Needed),
+			Marked: b.reportedPlace(page.moves[i]), Needed: b.reported(m.Needed),
 			Window: [2]report.Seconds{inSeconds(m.WindowStart), inSeconds(m.WindowEnd)},
 			At:     [2]report.Seconds{inSeconds(m.Start), inSeconds(m.End)},
 			Rushed: m.Rushed,
@@ -65,6 +65,11 @@ func (b *bridge) count() (notes, moments int) {
 func (b *bridge) reported(moment int) report.Place {
 	o := b.moments[moment]
 	return report.Place{Measure: b.score.Measures[o.measure].Number, Index: o.measure, Offset: o.offset.String()}
+}
+
+// reportedPlace is a written place as the report writes it.
+func (b *bridge) reportedPlace(p place) report.Place {
+	return report.Place{Measure: b.score.Measures[p.measure].Number, Index: p.measure, Offset: b.written[p.measure].moments[p.at].offset.String()}
 }
 
 // respelt lists the printed notes that are played on another string.
@@ -113,22 +118,29 @@ func stringName(s pedal.String) string {
 }
 
 // bars lists the measures in playing order for the charts.
-func (b *bridge) bars(plan *pedal.Plan) []report.Bar {
+func (b *bridge) bars(plan *pedal.Plan, page *page) []report.Bar {
+	sections := map[int]string{}
+	for _, m := range page.marks {
+		if m.full() && sections[m.measure] == "" {
+			sections[m.measure] = m.reason
+		}
+	}
 	order := b.score.Order
 	list := make([]report.Bar, len(order))
 	for step, k := range order {
 		first := b.stepStarts[step]
-		bar := &list[step]
-		*bar = report.Bar{
-			Place: report.Place{Measure: b.score.Measures[k].Number, Index: k, Offset: "0"},
-			Pass:  b.moments[first].pass, Setting: plan.Settings[first],
-			Start: inSeconds(b.passage.Moments[first].At), Sounds: b.sounds(plan, step),
+		m := &b.score.Measures[k]
+		list[step] = report.Bar{
+			Place: report.Place{Measure: m.Number, Index: k, Offset: "0"}, Pass: b.moments[first].pass,
+			Length: m.Length.String(), Beat: m.Beat.String(),
+			Setting: plan.Settings[first], Sounds: b.sounds(plan, step), Section: sections[k],
+			Start: inSeconds(b.passage.Moments[first].At),
 		}
-		switch {
-		case step == 0:
-			bar.Section = "start"
-		case order[step-1] != k-1:
-			bar.Repeat = "jump"
+		if step > 0 && k != order[step-1]+1 {
+			list[step].Repeat = "jump"
+			if k <= order[step-1] {
+				list[step].Repeat, list[step-1].Repeat = "start", "end"
+			}
 		}
 	}
 	return list
