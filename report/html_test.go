@@ -31,14 +31,12 @@ func indexOf(t *testing.T, b Batch) string {
 // that a tag left open or a text let loose shows.
 func TestPagesAreWellFormed(t *testing.T) {
 	for name, page := range allPages(t) {
-		d := xml.NewDecoder(strings.NewReader(strings.ReplaceAll(page, "\x00", "")))
-		d.Strict = false
-		d.AutoClose = []string{"meta", "input"}
-		d.Entity = xml.HTMLEntity
+		d := xml.NewDecoder(strings.NewReader(page))
+		d.Strict = false // HTML's attributes without a value
 		var open []string
 		ids := make(map[string]bool)
 		for {
-			token, err := d.Token()
+			token, err := d.RawToken() // which leaves the matching of tags to us
 			if errors.Is(err, io.EOF) {
 				break
 			}
@@ -47,7 +45,9 @@ func TestPagesAreWellFormed(t *testing.T) {
 			}
 			switch e := token.(type) {
 			case xml.StartElement:
-				open = append(open, e.Name.Local)
+				if e.Name.Local != "meta" && e.Name.Local != "input" {
+					open = append(open, e.Name.Local)
+				}
 				for _, a := range e.Attr {
 					if a.Name.Local == "id" {
 						if ids[a.Value] {
@@ -57,8 +57,8 @@ func TestPagesAreWellFormed(t *testing.T) {
 					}
 				}
 			case xml.EndElement:
-				if open[len(open)-1] != e.Name.Local {
-					t.Fatalf("%s: </%s> closes <%s>", name, e.Name.Local, open[len(open)-1])
+				if len(open) == 0 || open[len(open)-1] != e.Name.Local {
+					t.Fatalf("%s: </%s> with open %v", name, e.Name.Local, open)
 				}
 				open = open[:len(open)-1]
 			}
