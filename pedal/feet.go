@@ -32,9 +32,10 @@ type footOutcome struct {
 // A feetTable numbers the states of the feet that a search meets.
 type feetTable struct {
 	m     *music
+	ahead []mentions
 	list  []feetState
-	index map[feetState]int32
-	cool  []int32 // for each chord the first later chord a foot's time away
+	table []int32 // open addressing; index into list + 1
+	cool  []int32 // for each chord the first later chord a foot time away
 
 	out  []footOutcome
 	part [2][]footPart
@@ -47,26 +48,45 @@ type footPart struct {
 	rushed int
 }
 
-func newFeetTable(m *music) *feetTable {
-	t := &feetTable{m: m, index: make(map[feetState]int32), cool: make([]int32, len(m.chords))}
-	next := 0
+func newFeetTable(m *music, ahead []mentions) *feetTable {
+	t := &feetTable{m: m, ahead: ahead, cool: make([]int32, len(m.chords)), table: make([]int32, 1<<10)}
 	for k := range m.chords {
-		for next < len(m.chords) && (next <= k || m.at(next)-m.at(k) < m.foot) {
-			next++
-		}
-		t.cool[k] = int32(next)
+		t.cool[k] = m.after(k, m.at(k))
 	}
 	return t
 }
 
-func (t *feetTable) number(s feetState) int32 {
-	i, ok := t.index[s]
-	if !ok {
-		i = int32(len(t.list))
-		t.list = append(t.list, s)
-		t.index[s] = i
+func (t *feetTable) number(s *feetState) int32 {
+	if 2*len(t.list) >= len(t.table) {
+		t.table = make([]int32, 2*len(t.table))
+		for i := range t.list {
+			h := t.list[i].hash()
+			for t.table[h&uint32(len(t.table)-1)] != 0 {
+				h++
+			}
+			t.table[h&uint32(len(t.table)-1)] = int32(i + 1)
+		}
 	}
-	return i
+	for h := s.hash(); ; h++ {
+		i := &t.table[h&uint32(len(t.table)-1)]
+		if *i == 0 {
+			t.list = append(t.list, *s)
+			*i = int32(len(t.list))
+			return *i - 1
+		}
+		if t.list[*i-1] == *s {
+			return *i - 1
+		}
+	}
+}
+
+func (s *feetState) hash() uint32 {
+	h := uint64(s.busy[0]) ^ uint64(s.busy[1])*3 ^ uint64(s.ready)
+	for l := range Letters {
+		h = (h ^ uint64(s.free[l]) ^ uint64(s.hot[l])<<20) * 0x9e3779b97f4a7c15
+		h ^= h >> 29
+	}
+	return uint32(h >> 32)
 }
 
 // begin is the state in which the letters set in pos have stood since the
@@ -86,12 +106,12 @@ func (t *feetTable) begin(pos uint16) int32 {
 		}
 	}
 	if len(t.m.chords) > 0 {
-		t.settle(&s, 0)
+		t.settle(&s, 0, pos)
 	}
-	return t.number(s)
+	return t.number(&s)
 }
 
-// lettersOf are the bits of a foot's letters.
+// letters are the bits of a foot's letters.
 func (f Foot) letters() uint8 {
 	if f == Left {
 		return 1<<D | 1<<C | 1<<B
@@ -102,7 +122,7 @@ func (f Foot) letters() uint8 {
 // step returns what the feet can do at chord k, where a reading is played and
 // the pedals of changed (low bits, as in moved) move for it. The result is valid
 // until the next call.
-func (t *feetTable) step(from int32, k int, changed uint16, fresh uint16, rd *reading) []footOutcome {
+func (t *feetTable) step(from int32, k int, pos, changed, fresh uint16, rd *reading) []footOutcome {
 	s := t.list[from]
 	var moving, played uint8
 	for l := range Letters {
@@ -138,11 +158,11 @@ func (t *feetTable) step(from int32, k int, changed uint16, fresh uint16, rd *re
 				}
 			}
 			if k+1 < len(t.m.chords) {
-				t.settle(&to, k+1)
+				t.settle(&to, k+1, pos)
 			} else {
 				to = feetState{}
 			}
-			t.out = append(t.out, footOutcome{t.number(to), left.rushed + right.rushed})
+			t.out = append(t.out, footOutcome{t.number(&to), left.rushed + right.rushed})
 		}
 	}
 	return t.out
@@ -219,74 +239,99 @@ func addPart(list []footPart, p footPart) []footPart {
 	return append(list, p)
 }
 
-// settle marks the letters ready whose next change fits between the changes
-// fixed so far and the time that chord k could ask for, if all that could be
-// done there can be done; and forgets what no longer matters.
-func (t *feetTable) settle(s *feetState, k int) {
+// settle prepares the state for chord k, with the pedals at pos. It marks the
+// letters ready whose next change fits into time that nothing else can want, and
+// forgets what no longer matters.
+//
+// Time is wanted by the letters that are not ready: from when each is freed, or
+// within the last foot time before the chord that first asks for one of them
+// elsewhere. A letter used from chord k on wants no time before that chord.
+func (t *feetTable) settle(s *feetState, k int, pos uint16) {
 	foot := t.m.foot
-	edge := t.m.at(k) - foot // no change of chord k or later that is not ready can use the time before
 	for f := range Foot(2) {
-		var todo uint8
-		later := forever // when the first letter is freed that has to wait
+		var order [4]Letter
+		n := 0
+		edge := t.m.at(k)
 		for l := range Letter(Letters) {
-			if s.hot[l] <= int32(k) {
-				s.hot[l] = 0
-			}
-			bit := uint8(1) << l
-			if f.letters()&bit == 0 || s.ready&bit != 0 {
+			if l.Foot() != f || s.ready>>l&1 != 0 {
 				continue
 			}
-			if s.free[l] = max(s.free[l], s.busy[f]); s.free[l] <= edge-foot {
-				todo |= bit
-			} else {
-				later = min(later, s.free[l])
+			soonest := int32(k)
+			if k > 0 {
+				soonest = max(soonest, t.ahead[k-1].other(l, pos>>(2*l)&3))
+			}
+			if int(soonest) == len(t.m.chords) {
+				s.ready |= 1 << l // it will never move again
+				s.free[l], s.hot[l] = longAgo, 0
+				continue
+			}
+			if s.hot[l] <= soonest {
+				s.hot[l] = 0
+			}
+			edge = min(edge, t.m.at(int(soonest))-foot)
+			s.free[l] = max(s.free[l], s.busy[f])
+			order[n] = l
+			for i := n; i > 0 && s.free[order[i]] < s.free[order[i-1]]; i-- {
+				order[i], order[i-1] = order[i-1], order[i]
+			}
+			n++
+		}
+		busy, done, until := s.busy[f], 0, s.busy[f]
+		for i, l := range order[:n] {
+			busy = max(busy, s.free[l]) + foot
+			if busy > edge {
+				break
+			}
+			if i+1 == n || busy <= s.free[order[i+1]] {
+				done, until = i+1, busy
 			}
 		}
-		if todo != 0 {
-			if busy, _ := s.fit(f, todo, 0, 0, foot); busy <= edge && busy <= later {
-				s.ready |= todo
-				s.busy[f] = busy
-				for l := range Letters {
-					if todo>>l&1 != 0 {
-						s.free[l] = longAgo
-					}
-				}
-				todo = 0
-			}
+		for _, l := range order[:done] {
+			s.ready |= 1 << l
+			s.free[l], s.hot[l] = longAgo, 0
 		}
-		// A letter not ready is freed no earlier than the foot is, so that the foot
-		// itself only matters to changes that let a note go early.
-		if s.busy[f] <= edge {
+		// A letter not ready is freed no earlier than the foot is, so the foot itself
+		// only matters to changes that let a note go early.
+		for _, l := range order[done:n] {
+			s.free[l] = max(s.free[l], until)
+		}
+		if s.busy[f] = until; until <= edge {
 			s.busy[f] = longAgo
 		}
 	}
 }
 
-// standsIn says how many more changes may be rushed if a plan from state a does
-// what a plan from state b does, and besides moves the letters of differ once
-// more. It is not ok where the two cannot be compared.
-func (t *feetTable) standsIn(a, b int32, differ uint16) (rushed int, ok bool) {
+func (t *feetTable) standsIn(a, b int32, k int, _, differ uint16) (rushed int, ok bool) {
 	if a == b && differ == 0 {
 		return 0, true
 	}
 	x, y := &t.list[a], &t.list[b]
-	for f := range x.busy {
-		if late := x.busy[f] - y.busy[f]; x.busy[f] > y.busy[f] {
-			if y.busy[f] == longAgo || late > t.m.foot {
-				return 0, false
+	for f := range Foot(2) {
+		// Counted are changes that the plan of b makes in time and that of a need
+		// not: at most the next one of each letter not ready in a.
+		late, all := 0, 0
+		low := y.busy[f]
+		if low == longAgo {
+			low = t.m.at(k) - t.m.foot
+		}
+		for l := range Letter(Letters) {
+			bit := uint8(1) << l
+			if l.Foot() != f || x.ready&bit != 0 {
+				continue
 			}
-			rushed++ // the one change that starts between the two
+			all++
+			if differ>>(2*l)&1 != 0 || y.ready&bit != 0 || x.free[l] > y.free[l] || x.hot[l] > y.hot[l] {
+				late++
+			} else {
+				low = min(low, y.free[l])
+			}
 		}
-	}
-	for l := range Letters {
-		bit := uint8(1) << l
-		switch {
-		case x.ready&bit != 0:
-		case differ>>(2*l)&1 != 0:
-			rushed++
-		case y.ready&bit != 0 || x.free[l] > y.free[l] || x.hot[l] > y.hot[l]:
-			rushed++
+		if x.busy[f] > y.busy[f] {
+			if late++; late > all || x.busy[f]-low > t.m.foot {
+				late = all // more than one may start before the foot is free in a
+			}
 		}
+		rushed += late
 	}
 	return rushed, true
 }

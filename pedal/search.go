@@ -15,7 +15,7 @@ const (
 	maxWork     = 6 << 20 // steps from a state by a reading, in one search
 	maxFeetWork = 1 << 20 // the same where feet count
 	beam        = 48      // states kept in a frontier once the work is used up
-	judges      = 24      // the cheapest states, against which all others must stand
+	judges      = 64      // the cheapest states, against which all others must stand
 )
 
 // A search finds the cheapest plan for a music in one mode with every pass of a
@@ -25,12 +25,13 @@ type search struct {
 	m      *music
 	scale  *scale
 	reader reader
-	feet   *feetTable // nil where feet do not count
+	feet   feetModel // nil where feet do not count
 
 	until time.Time // when to stop looking for proof; zero for never
 	work  int       // steps taken so far, over all runs
 	limit int       // of work
 
+	ahead     []mentions // for each chord
 	cur, next frontier
 	nodes     []node
 	held      [Letters + 1]weight // multiples of the scale's weights
@@ -38,6 +39,15 @@ type search struct {
 	notch     [2*Letters + 1]weight
 	rushed    [2*Letters + 1]weight
 }
+
+// feetDepth says how much of the feet a search takes in.
+type feetDepth uint8
+
+const (
+	noFeet     feetDepth = iota
+	sketchFeet           // see sketch
+	exactFeet            // see feetState
+)
 
 // A node is a step of a plan: the reading of a chord and the step before.
 type node struct{ parent, reading int32 }
@@ -65,7 +75,7 @@ func (s *search) strict(t total) total {
 	return t
 }
 
-func newSearch(ctx context.Context, m *music, mode Mode, feet bool) (*search, error) {
+func newSearch(ctx context.Context, m *music, mode Mode, depth feetDepth) (*search, error) {
 	sc, err := newScale(mode, m.o.changePrice(), m.tones, len(m.chords))
 	if err != nil {
 		return nil, err
@@ -81,10 +91,16 @@ func newSearch(ctx context.Context, m *music, mode Mode, feet bool) (*search, er
 			allowed[i] &= c.written
 		}
 	}
-	s.reader = reader{m: m, scale: sc, allowed: allowed, feet: feet}
-	if feet {
-		s.feet = newFeetTable(m)
+	s.reader = reader{m: m, scale: sc, allowed: allowed, feet: depth != noFeet}
+	if depth != noFeet {
+		s.look()
 		s.limit = maxFeetWork
+	}
+	switch depth {
+	case sketchFeet:
+		s.feet = newSketchTable(m, s.ahead)
+	case exactFeet:
+		s.feet = newFeetTable(m, s.ahead)
 	}
 	for n := range s.held {
 		s.held[n], s.change[n] = sc.held.times(n), sc.change.times(n)
@@ -98,6 +114,7 @@ func newSearch(ctx context.Context, m *music, mode Mode, feet bool) (*search, er
 // run solves the music under the present restrictions.
 func (s *search) run() (*solution, error) {
 	sol := &solution{}
+	s.look()
 	s.nodes = append(s.nodes[:0], node{-1, -1})
 	s.begin()
 	unsounded := 0
@@ -112,7 +129,7 @@ func (s *search) run() (*solution, error) {
 		list, dropped, complete := s.reader.readings(&s.m.chords[k])
 		unsounded += dropped
 		s.step(k, list)
-		s.prune()
+		s.prune(k)
 		if keep, tight := s.room(); tight || !complete {
 			if cut < 0 {
 				cut, bound = k, s.cur.list[0].cost
@@ -173,7 +190,7 @@ func (s *search) step(k int, list []reading) {
 					if changed>>(2*l)&1 == 0 {
 						r = max(r, from.release[l])
 					}
-					if r > int32(k+1) {
+					if r > int32(k+1) && r > s.ahead[k].other(Letter(l), e.pos>>(2*l)&3) {
 						e.release[l] = r
 					}
 				}
@@ -182,7 +199,7 @@ func (s *search) step(k int, list []reading) {
 				s.next.add(&e)
 				continue
 			}
-			for _, o := range s.feet.step(from.feet, k, changed, set(rd.req)&^set(from.pos), rd) {
+			for _, o := range s.feet.step(from.feet, k, e.pos, changed, set(rd.req)&^set(from.pos), rd) {
 				f := e
 				f.feet = o.feet
 				f.cost = e.cost.plus(s.rushed[o.rushed])
@@ -196,7 +213,7 @@ func (s *search) step(k int, list []reading) {
 
 // prune sorts the frontier by cost and removes the states that a cheaper one
 // can stand in for.
-func (s *search) prune() {
+func (s *search) prune(k int) {
 	list := s.cur.list
 	if len(list) == 1 {
 		return
@@ -206,7 +223,7 @@ func (s *search) prune() {
 next:
 	for i := 1; i < len(list); i++ {
 		for j := range kept[:min(len(kept), judges)] {
-			if s.standsIn(&kept[j], &list[i]) {
+			if s.standsIn(&kept[j], &list[i], k) {
 				continue next
 			}
 		}
@@ -215,37 +232,40 @@ next:
 	s.cur.list = kept
 }
 
-// standsIn tells whether some plan from state a costs no more than the best
-// plan from state b: it plays what that plan plays, and moves each pedal that
-// stands elsewhere when that plan first uses it.
-func (s *search) standsIn(a, b *entry) bool {
-	differ, notches := moved(a.pos, b.pos, 0x3fff)
-	if open := differ &^ set(b.pos); open != 0 {
-		// Where b may still choose, the way can be two notches.
-		notches = 0
-		for l := range Letters {
-			switch x := (a.pos ^ b.pos) >> (2 * l) & 3; {
-			case differ>>(2*l)&1 == 0:
-			case open>>(2*l)&1 != 0 || x == 2:
-				notches += 2
-			default:
+// standsIn tells whether some plan from state a after chord k costs no more than
+// the best plan from state b: it plays what that plan plays, and moves each pedal
+// that stands elsewhere when that plan first uses it. A position of b that will
+// be of no use before its pedal moves anyway saves b no change, only notches.
+func (s *search) standsIn(a, b *entry, k int) bool {
+	if b.cost.less(a.cost) {
+		return false
+	}
+	var differ uint16 // low bit of each letter that costs a one more change
+	changes, notches, held := 0, 0, 0
+	apart := a.pos ^ b.pos
+	for l := range Letter(Letters) {
+		from, to := a.pos>>(2*l)&3, b.pos>>(2*l)&3
+		once := false
+		if x := apart >> (2 * l) & 3; x != 0 && from != unset {
+			once = to == unset || s.ahead[k].isAlive(l, to)
+			if notches++; x == 2 || to == unset {
 				notches++
 			}
 		}
-	}
-	cost := a.cost.plus(s.change[bits.OnesCount16(differ)]).plus(s.notch[notches])
-	if b.cost.less(cost) {
-		return false
-	}
-	held := 0
-	for l := range Letters {
-		if r := a.release[l]; r != 0 && (differ>>(2*l)&1 != 0 || r > b.release[l]) {
+		if once {
+			changes++
+			differ |= 1 << (2 * l)
+		}
+		if r := a.release[l]; r != 0 && (once || r > b.release[l]) {
 			held++
 		}
 	}
-	cost = cost.plus(s.held[held])
+	cost := a.cost.plus(s.change[changes]).plus(s.notch[notches]).plus(s.held[held])
+	if b.cost.less(cost) {
+		return false
+	}
 	if s.feet != nil {
-		rushed, ok := s.feet.standsIn(a.feet, b.feet, differ)
+		rushed, ok := s.feet.standsIn(a.feet, b.feet, k, b.pos, differ)
 		if !ok {
 			return false
 		}
@@ -326,7 +346,7 @@ func (s *search) lowerBound(k int) (weight, error) {
 			list = []reading{{}} // to leave a chord out costs nothing
 		}
 		s.step(k, list)
-		s.prune()
+		s.prune(k)
 		if len(s.cur.list) > small {
 			total = total.plus(s.cur.list[0].cost)
 			s.cur.reset()

@@ -2,7 +2,6 @@ package pedal
 
 import (
 	"context"
-	"slices"
 )
 
 // Solve finds the plan for a passage that costs least in the mode of o. The
@@ -38,36 +37,35 @@ func Choices(ctx context.Context, p *Passage, o Options) ([4]Cost, error) {
 }
 
 // solve first leaves the feet out, which can only make plans cheaper. If the
-// best plan then has time for every change, no plan is better. If not, the feet
-// become part of the search.
+// best plan then has time for every change, no plan is better. If not, it takes
+// in the sketch of the feet, and at last all of them, each time only if the
+// plan found so far is not as good as the simpler model says it could be.
 func (m *music) solve(ctx context.Context, mode Mode) (*Plan, error) {
-	plan, err := m.search(ctx, mode, false)
-	if err != nil || plan.Cost.Rushed == 0 {
-		return plan, err
-	}
-	timed, err := m.search(ctx, mode, true)
-	if err != nil {
-		return nil, err
-	}
+	var best *Plan
+	var bound Cost
 	price := m.o.changePrice()
-	less := func(a, b Cost) bool {
-		x, y := a.vector(mode, price), b.vector(mode, price)
-		return slices.Compare(x[:], y[:]) < 0
+	for depth := noFeet; depth <= exactFeet; depth++ {
+		plan, err := m.search(ctx, mode, depth)
+		if err != nil {
+			return nil, err
+		}
+		if best == nil || plan.Cost.less(best.Cost, mode, price) {
+			best = plan
+		}
+		if low := plan.Proof.Bound; depth == noFeet || bound.less(low, mode, price) {
+			bound = low
+		}
+		best.Proof = prove(best.Cost, bound, mode, price)
+		if best.Cost.Rushed == bound.Rushed {
+			break
+		}
 	}
-	bound := plan.Proof.Bound
-	if less(bound, timed.Proof.Bound) {
-		bound = timed.Proof.Bound
-	}
-	if less(timed.Cost, plan.Cost) {
-		plan = timed
-	}
-	plan.Proof = prove(plan.Cost, bound, mode, price)
-	return plan, nil
+	return best, nil
 }
 
-// search finds a plan, with the feet or without.
-func (m *music) search(ctx context.Context, mode Mode, feet bool) (*Plan, error) {
-	s, err := newSearch(ctx, m, mode, feet)
+// search finds the best plan as far as one model of the feet can tell.
+func (m *music) search(ctx context.Context, mode Mode, depth feetDepth) (*Plan, error) {
+	s, err := newSearch(ctx, m, mode, depth)
 	if err != nil {
 		return nil, err
 	}

@@ -1,6 +1,9 @@
 package pedal
 
-import "math/bits"
+import (
+	"math/bits"
+	"slices"
+)
 
 // A weight is a whole cost vector packed into 128 bits, the most important cost
 // in the highest bits, so that vectors compare and add as numbers do.
@@ -144,4 +147,10 @@ func (c Cost) vector(m Mode, price int) [6]int {
 		return [6]int{c.Unsounded, c.Held, c.Rushed, price*c.Changes + c.Respelt, c.Changes, c.Notches}
 	}
 	return [6]int{c.Unsounded, c.Held, c.Rushed, c.Respelt, c.Changes, c.Notches}
+}
+
+// less compares two costs in the order of a mode.
+func (c Cost) less(o Cost, m Mode, price int) bool {
+	a, b := c.vector(m, price), o.vector(m, price)
+	return slices.Compare(a[:], b[:]) < 0
 }

@@ -1,0 +1,294 @@
+package pedal
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"testing"
+	"time"
+)
+
+// The oracle knows the rules and no algorithm: it tries every string for every
+// note and every way to leave strikes out, lets each pedal move when it must,
+// and counts.
+type oracle struct {
+	p    *Passage
+	o    Options
+	best []int // the cheapest vector so far, in the order of the mode
+	cost Cost
+
+	strings []String // of each note; the zero String for none
+	left    map[Dropped]bool
+	merged  int // strikes that are one tone with another
+}
+
+func bruteForce(p *Passage, o Options) Cost {
+	or := &oracle{p: p, o: o, strings: make([]String, len(p.Notes)), left: map[Dropped]bool{}}
+	for _, m := range p.Moments {
+		tones := map[Pitch]bool{}
+		for _, s := range m.Strikes {
+			tones[p.Notes[s.Note].Pitch] = true
+		}
+		or.merged += len(m.Strikes) - len(tones)
+	}
+	or.spell(0)
+	return or.cost
+}
+
+// spell tries every string for note n and those after it.
+func (or *oracle) spell(n int) {
+	if n == len(or.p.Notes) {
+		or.leave(0, 0)
+		return
+	}
+	note := or.p.Notes[n]
+	or.strings[n] = String{}
+	or.spell(n + 1)
+	for l := range Letter(Letters) {
+		for pos := Flat; pos <= Sharp; pos++ {
+			for octave := note.Pitch.Octave - 1; octave <= note.Pitch.Octave+1; octave++ {
+				height := 100 * (12*octave + l.Semitones() + int(pos))
+				if height != 100*(12*note.Pitch.Octave+note.Pitch.Letter.Semitones())+note.Pitch.Cents {
+					continue
+				}
+				own := l == note.Pitch.Letter
+				simple := note.Pitch.Cents >= -100 && note.Pitch.Cents <= 100
+				if !own && (note.Fixed || or.o.Mode == Written && simple) {
+					continue
+				}
+				or.strings[n] = String{l, octave, pos, true}
+				or.spell(n + 1)
+			}
+		}
+	}
+	or.strings[n] = String{}
+}
+
+// leave tries to leave out every set of strikes from a place on.
+func (or *oracle) leave(moment, strike int) {
+	if moment == len(or.p.Moments) {
+		or.play()
+		return
+	}
+	if strike == len(or.p.Moments[moment].Strikes) {
+		or.leave(moment+1, 0)
+		return
+	}
+	if or.best != nil && len(or.left)-or.merged > or.best[0] {
+		return
+	}
+	at := Dropped{moment, strike}
+	if or.strings[or.p.Moments[moment].Strikes[strike].Note].OK {
+		or.leave(moment, strike+1)
+	}
+	or.left[at] = true
+	or.leave(moment, strike+1)
+	delete(or.left, at)
+}
+
+// play counts what the strings and strikes chosen cost, if they can be played.
+func (or *oracle) play() {
+	type job struct{ open, due time.Duration }
+	var cost Cost
+	var jobs [2][]job
+	for l := range Letter(Letters) {
+		pos, known := Position(0), false
+		var attack, until time.Duration
+		var end int64
+		if or.o.Start != nil {
+			pos, known = or.o.Start[l], true
+			attack, until, end = or.p.Moments[0].At, or.p.Moments[0].At, or.p.Moments[0].Onset
+		}
+		for i, m := range or.p.Moments {
+			var asked []Position
+			var longest int64
+			var last time.Duration
+			for s, strike := range m.Strikes {
+				if str := or.strings[strike.Note]; str.Letter == l && str.OK && !or.left[Dropped{i, s}] {
+					asked = append(asked, str.Position)
+					longest, last = max(longest, strike.End), max(last, strike.Until)
+				}
+			}
+			if len(asked) == 0 {
+				continue
+			}
+			if slices.Min(asked) != slices.Max(asked) {
+				return // one pedal cannot stand in two places
+			}
+			if known && pos != asked[0] {
+				cost.Changes++
+				cost.Notches += max(int(pos-asked[0]), int(asked[0]-pos))
+				if end > m.Onset {
+					cost.Held++
+				}
+				jobs[l.Foot()] = append(jobs[l.Foot()], job{min(until, max(attack, m.At-or.o.footTime())), m.At})
+				end, until = 0, 0
+			}
+			pos, known, attack = asked[0], true, m.At
+			end, until = max(end, longest), max(until, last)
+		}
+		if or.o.End != nil && known && pos != or.o.End[l] {
+			cost.Changes++
+			cost.Notches += max(int(pos-or.o.End[l]), int(or.o.End[l]-pos))
+		}
+	}
+	for i, m := range or.p.Moments {
+		for _, a := range m.Strikes {
+			for _, b := range m.Strikes {
+				if or.p.Notes[a.Note].Pitch == or.p.Notes[b.Note].Pitch && or.strings[a.Note] != or.strings[b.Note] {
+					return // notes that are ever one tone are spelt alike
+				}
+			}
+		}
+		sounding, silent := map[Pitch]String{}, map[Pitch]bool{}
+		for s, strike := range m.Strikes {
+			pitch := or.p.Notes[strike.Note].Pitch
+			if or.left[Dropped{i, s}] {
+				silent[pitch] = true
+				continue
+			}
+			sounding[pitch] = or.strings[strike.Note]
+		}
+		cost.Unsounded += len(silent)
+		for pitch, str := range sounding {
+			if silent[pitch] {
+				return
+			}
+			if str.Letter != pitch.Letter {
+				cost.Respelt++
+			}
+		}
+	}
+	v := cost.vector(or.o.Mode, or.o.changePrice())
+	if or.best != nil && slices.Compare(v[:2], or.best[:2]) > 0 {
+		return
+	}
+	if foot := or.o.footTime(); foot > 0 {
+		for _, list := range jobs {
+			slices.SortFunc(list, func(a, b job) int { return cmp.Compare(a.open, b.open) })
+			var most func(left []job, free time.Duration) int
+			most = func(left []job, free time.Duration) int {
+				n := 0
+				for i, j := range left {
+					if start := max(free, j.open); start+foot <= j.due {
+						rest := slices.Delete(slices.Clone(left), i, i+1)
+						n = max(n, 1+most(rest, start+foot))
+					}
+				}
+				return n
+			}
+			cost.Rushed += len(list) - most(list, -time.Hour)
+		}
+	}
+	v = cost.vector(or.o.Mode, or.o.changePrice())
+	if or.best == nil || slices.Compare(v[:], or.best) < 0 {
+		or.best, or.cost = slices.Clone(v[:]), cost
+	}
+}
+
+// randomPassage is a short passage with everything that can go wrong in it:
+// clashes, double accidentals, held notes, grace notes, repeats, unisons.
+func randomPassage(r *rand.Rand, notes, moments int) *Passage {
+	p := &Passage{}
+	letters := r.Perm(Letters)[:2+r.IntN(3)]
+	for range notes {
+		pitch := Pitch{Letter(letters[r.IntN(len(letters))]), 100 * (r.IntN(3) - 1), 4}
+		if r.IntN(12) == 0 {
+			pitch.Cents = []int{-200, 200, 50}[r.IntN(3)]
+		}
+		p.Notes = append(p.Notes, Note{Pitch: pitch, Fixed: r.IntN(16) == 0})
+	}
+	tick := time.Duration(100+r.IntN(300)) * time.Millisecond
+	at := int64(0)
+	for i := range moments {
+		if i > 0 {
+			at += int64([]int{0, 1, 1, 2, 3}[r.IntN(5)])
+		}
+		p.Moments = append(p.Moments, Moment{Onset: at, At: time.Duration(at) * tick, Beat: r.IntN(2) == 0})
+	}
+	strike := func(n int) {
+		m := &p.Moments[r.IntN(moments)]
+		for _, s := range m.Strikes {
+			if s.Note == n {
+				return
+			}
+		}
+		end := m.Onset + int64([]int{0, 1, 1, 2, 4}[r.IntN(5)])
+		m.Strikes = append(m.Strikes, Strike{n, end, time.Duration(end) * tick})
+	}
+	for n := range notes {
+		strike(n)
+		if r.IntN(3) == 0 {
+			strike(n)
+		}
+	}
+	return p
+}
+
+func randomSetting(r *rand.Rand) *Setting {
+	var s Setting
+	for l := range s {
+		s[l] = Position(r.IntN(3) - 1)
+	}
+	return &s
+}
+
+// TestOracle compares plans with the cheapest of all plans there are.
+func TestOracle(t *testing.T) {
+	seeds := uint64(400)
+	if testing.Short() {
+		seeds = 100
+	}
+	for seed := range seeds {
+		r := rand.New(rand.NewPCG(seed, 1))
+		p := randomPassage(r, 3+r.IntN(4), 2+r.IntN(4))
+		for _, mode := range Modes() {
+			o := Options{Mode: mode, Instrument: AllStrings(), ChangePrice: r.IntN(4)}
+			if r.IntN(2) == 0 {
+				o.FootTime = -1
+			}
+			if r.IntN(4) == 0 {
+				o.Start = randomSetting(r)
+			}
+			if r.IntN(4) == 0 {
+				o.End = randomSetting(r)
+			}
+			plan, err := Solve(context.Background(), p, o)
+			if err != nil {
+				t.Fatalf("seed %d, %v: %v", seed, mode, err)
+			}
+			if err := Verify(p, o, plan); err != nil {
+				t.Errorf("seed %d, %v: %v", seed, mode, err)
+			}
+			want := bruteForce(p, o)
+			if plan.Cost != want {
+				t.Errorf("seed %d, %v, foot %v: cost %+v, want %+v\n%s", seed, mode, o.footTime(), plan.Cost, want, describe(p, o))
+			}
+			if !plan.Proof.Minimal || plan.Proof.Bound != want {
+				t.Errorf("seed %d, %v: proof %+v, want all of %+v", seed, mode, plan.Proof, want)
+			}
+			if t.Failed() {
+				return
+			}
+		}
+	}
+}
+
+// describe writes a passage so that a failure can be read.
+func describe(p *Passage, o Options) string {
+	text := fmt.Sprintf("start %v end %v\n", o.Start, o.End)
+	for _, m := range p.Moments {
+		text += fmt.Sprintf("%d (%v):", m.Onset, m.At)
+		for _, s := range m.Strikes {
+			n := p.Notes[s.Note]
+			text += fmt.Sprintf(" #%d=%v%+d to %d", s.Note, n.Pitch.Letter, n.Pitch.Cents, s.End)
+			if n.Fixed {
+				text += " fixed"
+			}
+		}
+		text += "\n"
+	}
+	return text
+}
