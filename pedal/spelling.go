@@ -1,0 +1,395 @@
+package pedal
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// A Language is a way to name the pedals in a score. The zero value is English.
+type Language uint8
+
+// The three languages. English and French names: [EIN-notating]; German ones,
+// with H for B natural and B for B flat: [EVELIN].
+const (
+	English Language = iota
+	French
+	German
+)
+
+var languageCodes = [...]string{English: "en", French: "fr", German: "de"}
+
+// String returns the language's code, "en", "fr" or "de".
+func (g Language) String() string {
+	if int(g) >= len(languageCodes) {
+		return fmt.Sprintf("Language(%d)", uint8(g))
+	}
+	return languageCodes[g]
+}
+
+// ParseLanguage returns the language of a code as String writes it.
+func ParseLanguage(code string) (Language, error) {
+	if i := slices.Index(languageCodes[:], code); i >= 0 {
+		return Language(i), nil
+	}
+	return English, fmt.Errorf("%q is no language of pedal marks: en, fr or de", code)
+}
+
+// The names of the letters in foot order.
+var (
+	frenchNames = [Letters]string{"Ré", "Do", "Si", "Mi", "Fa", "Sol", "La"}
+	germanFlats = [Letters]string{"Des", "Ces", "B", "Es", "Fes", "Ges", "As"}
+	germanPlain = [Letters]string{"D", "C", "H", "E", "F", "G", "A"}
+	germanSharp = [Letters]string{"Dis", "Cis", "His", "Eis", "Fis", "Gis", "Ais"}
+)
+
+// Word writes a pedal in a position: "F♯", "Fa♯", "Fis". With bare, as in a full
+// setting, a natural is the letter alone, "F"; without, as in a change, it has
+// its sign, "F♮" (in German "H♮").
+func (g Language) Word(l Letter, p Position, bare bool) string {
+	name := l.String()
+	switch g {
+	case French:
+		name = frenchNames[l]
+	case German:
+		switch p {
+		case Flat:
+			return germanFlats[l]
+		case Sharp:
+			return germanSharp[l]
+		}
+		name = germanPlain[l]
+	}
+	if bare && p == Natural {
+		return name
+	}
+	return name + p.Sign()
+}
+
+// Marks are the pedals that a printed text names.
+type Marks struct {
+	Pedals   []Tuning // in the order of the text, each letter once
+	Full     bool     // all seven are named
+	Language Language
+	// Ambiguous: the letters could also be German ones, in which a bare B is B
+	// flat; they were read as English.
+	Ambiguous bool
+}
+
+// A Tuning is a pedal in a position.
+type Tuning struct {
+	Letter   Letter
+	Position Position
+}
+
+// Setting returns the setting of full marks; a letter that is not named stands
+// at natural.
+func (m Marks) Setting() Setting {
+	var s Setting
+	for _, t := range m.Pedals {
+		s[t.Letter] = t.Position
+	}
+	return s
+}
+
+// ParseMarks reads a printed text as a pedal mark: a full setting of seven
+// letters, on one line or two, the feet parted or not; or changes, each letter
+// with its sign. Letters are English, German or French; a word such as "accordez" or
+// "préparez" may stand before them. So may the glyphs of a pedal diagram
+// (SMuFL U+E680 to U+E683).
+//
+// ok is false for everything else. It is strict where a text could mean
+// something else: a bare letter is read in a full setting only, seven bare
+// letters only in the order of the pedals, and a text in parentheses, which
+// tells what a written note is played as, is no mark.
+//
+// Sources: [EIN-notating], [EVELIN]; abbreviations: common practice.
+func ParseMarks(text string) (m Marks, ok bool) {
+	text = strings.NewReplacer("\u00a0", " ", "\u202f", " ", "\ue260", "♭", "\ue261", "♮", "\ue262", "♯").Replace(text)
+	if m, ok := parseDiagram(text); ok {
+		return m, true
+	}
+	text, led := withoutLead(strings.Trim(text, " \t\r\n"))
+	if bracketed := len(text) > 1 && text[0] == '[' && text[len(text)-1] == ']'; bracketed {
+		text = text[1 : len(text)-1]
+	}
+	english, ok := parseLetters(text, English, led)
+	if ok {
+		german, also := parseLetters(text, German, led)
+		english.Ambiguous = also && german.Setting() != english.Setting()
+		return english, true
+	}
+	for _, g := range []Language{German, French} {
+		if m, ok := parseLetters(text, g, led); ok {
+			return m, true
+		}
+	}
+	return Marks{}, false
+}
+
+// leads are the words that ask a player to set the pedals, in lower case.
+// "accordez": [EIN-notating]; the others: common practice.
+var leads = []string{
+	"accordez", "accorder", "préparez", "préparer", "preparez", "prepare", "set", "tune", "tuning",
+	"pedals", "pédales", "pedale", "stimmen", "stimmung", "vorbereiten", "harp", "harpe", "harfe", "arpa",
+}
+
+// withoutLead takes such a word off the start of a text.
+func withoutLead(text string) (rest string, led bool) {
+	end := strings.IndexAny(text, " \t\r\n:")
+	if end < 0 || !slices.Contains(leads, strings.ToLower(text[:end])) {
+		return text, false
+	}
+	return strings.TrimLeft(text[end:], " \t\r\n:"), true
+}
+
+// parseDiagram reads seven glyphs of pedals, with or without the divider.
+// Source: SMuFL, harp techniques U+E680 to U+E683.
+func parseDiagram(text string) (m Marks, ok bool) {
+	for _, r := range text {
+		switch {
+		case r == '\ue683' && len(m.Pedals) == int(E), r == ' ', r == '\n':
+		case r >= '\ue680' && r <= '\ue682' && len(m.Pedals) < Letters:
+			m.Pedals = append(m.Pedals, Tuning{Letter(len(m.Pedals)), Position(r-'\ue680') + Flat})
+		default:
+			return Marks{}, false
+		}
+	}
+	m.Full = len(m.Pedals) == Letters
+	return m, m.Full
+}
+
+// parseLetters reads a text as pedals in one language.
+func parseLetters(text string, g Language, led bool) (m Marks, ok bool) {
+	list, ok := readPedals(text, g)
+	if !ok {
+		return m, false
+	}
+	m.Language = g
+	var seen [Letters]bool
+	bare, named := 0, 0
+	for _, w := range list {
+		if seen[w.Letter] {
+			return m, false
+		}
+		seen[w.Letter] = true
+		m.Pedals = append(m.Pedals, w.Tuning)
+		if w.bare {
+			bare++
+		}
+		if w.named {
+			named++
+		}
+	}
+	m.Full = len(list) == Letters
+	switch {
+	case m.Full:
+		return m, bare < Letters || led || inFootOrder(m.Pedals)
+	case g == German && named > 0 && named == len(list)-bare && onlyHAndB(list):
+		return m, len(list) > 1 || led || !isWord(text)
+	case bare > 0 || strings.ContainsAny(text, "/|-–"):
+		return m, false // only the feet of a full setting are parted so
+	}
+	return m, !slices.ContainsFunc(list, func(w pedalWord) bool { return w.letterSign }) || len(list) > 1 || led
+}
+
+// inFootOrder tells the order of the pedals, or that of the two lines, from an
+// alphabet or a scale.
+func inFootOrder(list []Tuning) bool {
+	var order []byte
+	for _, t := range list {
+		order = append(order, t.Letter.String()[0])
+	}
+	return string(order) == "DCBEFGA" || string(order) == "EFGADCB"
+}
+
+// onlyHAndB reports that every bare letter of a German text is H or B, which
+// say their position by themselves.
+func onlyHAndB(list []pedalWord) bool {
+	for _, w := range list {
+		if w.bare && w.Letter != B {
+			return false
+		}
+	}
+	return true
+}
+
+// isWord reports whether a single German name is also an everyday word of some
+// language.
+func isWord(name string) bool {
+	name = strings.ToLower(strings.Trim(name, " ."))
+	return !slices.Contains([]string{"cis", "fis", "gis", "ais", "ges", "fes"}, name)
+}
+
+// A pedalWord is one pedal as it is printed.
+type pedalWord struct {
+	Tuning
+	bare       bool // without a sign
+	named      bool // its name says its position, "Fis"
+	letterSign bool // its sign is a letter n, as in "An": a word as well
+}
+
+// A pedalReader reads the pedals of a text from left to right.
+type pedalReader struct {
+	rest     string
+	language Language
+}
+
+// readPedals reads all pedals of a text; ok is false if anything else is in it.
+func readPedals(text string, g Language) (list []pedalWord, ok bool) {
+	r := pedalReader{text, g}
+	for {
+		parted := r.skip()
+		if r.rest == "" {
+			return list, len(list) > 0
+		}
+		if len(list) == Letters || len(list) > 0 && !parted && g != English {
+			return nil, false
+		}
+		w, ok := r.pedal()
+		if !ok {
+			return nil, false
+		}
+		list = append(list, w)
+	}
+}
+
+// skip passes what may stand between two pedals, and a full stop at the end.
+func (r *pedalReader) skip() (parted bool) {
+	before := len(r.rest)
+	r.rest = strings.TrimLeft(r.rest, " \t\r\n,;|/–-·")
+	if r.rest == "." {
+		r.rest = ""
+	}
+	return len(r.rest) < before
+}
+
+// pedal reads one pedal: its name and its sign.
+func (r *pedalReader) pedal() (w pedalWord, ok bool) {
+	switch r.language {
+	case English:
+		w, ok = r.oneLetter("DCBEFGA")
+	case German:
+		if w, ok = r.germanName(); ok {
+			return w, r.ends()
+		}
+		w, ok = r.oneLetter("DCHEFGA")
+	case French:
+		w, ok = r.solfege()
+	}
+	if !ok {
+		return w, false
+	}
+	before := r.rest
+	p, letterSign, signed := r.sign()
+	if !signed {
+		r.rest = before
+		w.bare = true
+		// Letters may stand close together, a syllable may not run on.
+		return w, r.ends() || r.language == English && strings.ContainsAny(r.rest[:1], "ABCDEFG")
+	}
+	w.Position, w.letterSign = p, letterSign
+	return w, true
+}
+
+// oneLetter reads a letter in upper case.
+func (r *pedalReader) oneLetter(names string) (w pedalWord, ok bool) {
+	i := strings.IndexByte(names, r.rest[0])
+	if i < 0 {
+		return w, false
+	}
+	r.rest = r.rest[1:]
+	return pedalWord{Tuning: Tuning{Letter: Letter(i)}}, true
+}
+
+// germanName reads a name that says its position: one in -is or -es, "As", "Es"
+// and "B".
+func (r *pedalReader) germanName() (w pedalWord, ok bool) {
+	for _, row := range []struct {
+		names [Letters]string
+		p     Position
+	}{{germanFlats, Flat}, {germanSharp, Sharp}} {
+		for l, name := range row.names {
+			rest, found := strings.CutPrefix(r.rest, name)
+			if !found && name != "B" {
+				rest, found = strings.CutPrefix(r.rest, strings.ToLower(name))
+			}
+			if found && startsApart(rest) {
+				r.rest = strings.TrimPrefix(rest, "♭")
+				if r.rest != rest && name != "B" {
+					return w, false
+				}
+				return pedalWord{Tuning: Tuning{Letter(l), row.p}, bare: name == "B", named: name != "B"}, true
+			}
+		}
+	}
+	return w, false
+}
+
+// solfege reads a French syllable, in whatever case. Do is also ut.
+func (r *pedalReader) solfege() (w pedalWord, ok bool) {
+	for i, name := range [...]string{"ré", "do", "si", "mi", "fa", "sol", "la", "re", "ut"} {
+		if len(r.rest) < len(name) || !strings.EqualFold(r.rest[:len(name)], name) {
+			continue
+		}
+		r.rest = r.rest[len(name):]
+		l := Letter(i % Letters) // "re" is D, "ut" is C
+		return pedalWord{Tuning: Tuning{Letter: l}}, true
+	}
+	return w, false
+}
+
+// The signs that are words; longer ones come first.
+var signWords = []struct {
+	word string
+	p    Position
+}{
+	{"bémol", Flat}, {"bemol", Flat}, {"bécarre", Natural}, {"becarre", Natural}, {"dièse", Sharp}, {"diese", Sharp},
+	{"bém.", Flat}, {"béc.", Natural}, {"flat", Flat}, {"natural", Natural}, {"nat.", Natural}, {"nat", Natural}, {"sharp", Sharp},
+	{"b.", Flat}, {"n.", Natural},
+}
+
+// sign reads the sign of a pedal, which may stand apart. letter tells that it is
+// a bare n.
+func (r *pedalReader) sign() (p Position, letter, ok bool) {
+	rest := strings.TrimLeft(r.rest, " \t")
+	for i, sign := range []string{"♭", "♮", "♯", "#"} {
+		if after, found := strings.CutPrefix(rest, sign); found {
+			// A second sign would make a double one, which no pedal has.
+			r.rest = after
+			return min(Position(i)-1, Sharp), false, !startsWithSign(after)
+		}
+	}
+	for _, s := range signWords {
+		if len(rest) >= len(s.word) && strings.EqualFold(rest[:len(s.word)], s.word) && startsApart(rest[len(s.word):]) {
+			r.rest = rest[len(s.word):]
+			return s.p, false, true
+		}
+	}
+	apart := len(rest) < len(r.rest)
+	for i, sign := range []string{"b", "n"} {
+		after, found := strings.CutPrefix(rest, sign)
+		if !found || apart && r.language != French || !startsApart(after) && !(r.language == English && strings.ContainsAny(after[:1], "ABCDEFG")) {
+			continue
+		}
+		r.rest = after
+		return Position(i) - 1, sign == "n", true
+	}
+	return 0, false, false
+}
+
+// ends reports whether a name ends here.
+func (r *pedalReader) ends() bool { return startsApart(r.rest) }
+
+// startsApart reports whether what follows is parted from what was before.
+func startsApart(rest string) bool {
+	if rest == "" || rest == "." {
+		return true
+	}
+	return strings.ContainsRune(" \t\r\n,;|/–-·♭", []rune(rest)[0])
+}
+
+func startsWithSign(rest string) bool {
+	return strings.HasPrefix(rest, "♭") || strings.HasPrefix(rest, "♮") || strings.HasPrefix(rest, "♯") ||
+		strings.HasPrefix(rest, "#")
+}

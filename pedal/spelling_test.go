@@ -1,0 +1,201 @@
+package pedal
+
+import (
+	"strings"
+	"testing"
+)
+
+// written gives marks as a setting, or as a list of changes.
+func written(m Marks, ok bool) string {
+	if !ok {
+		return ""
+	}
+	var words []string
+	for _, t := range m.Pedals {
+		words = append(words, English.Word(t.Letter, t.Position, false))
+	}
+	text := strings.Join(words, " ")
+	if m.Full {
+		text = m.Setting().String()
+	}
+	if m.Ambiguous {
+		text += "?"
+	}
+	return m.Language.String() + " " + text
+}
+
+func TestParseMarks(t *testing.T) {
+	const aMajor = "D C♯ B | E F♯ G♯ A"
+	for _, tt := range []struct{ text, want, why string }{
+		// Full settings.
+		{"D C# B E F# G# A", "en " + aMajor + "?", "one line [EIN-notating]; a bare B is B flat in German [EVELIN]"},
+		{"E F# G# A\nD C# B", "en " + aMajor + "?", "right foot over left [EIN-notating]"},
+		{"D C♯ B♮ | E F♯ G♯ A", "en " + aMajor, "a sign on B leaves no doubt"},
+		{"E\u00a0F♯\u00a0G♯\u00a0A♭\nD\u00a0C♯\u00a0B♭", "en D C♯ B♭ | E F♯ G♯ A♭", "no-break spaces between the letters"},
+		{"DC#B/EF#G#A", "en " + aMajor, "close together, a slash between the feet; German names are not set so"},
+		{"DbCbBb EbFbGbAb", "en D♭ C♭ B♭ | E♭ F♭ G♭ A♭", "close together, b for flat"},
+		{"D C B | E F G A", "en D C B | E F G A?", "all bare in foot order is a setting"},
+		{"[D C♯ B♮ | E F♯ G♯ A]", "en " + aMajor, "boxed letters [BLI 9]"},
+		{"A B C D E F G", "", "an alphabet"},
+		{"C D E F G A B", "", "a scale"},
+		{"D C♯ B | E F♯ G♯", "", "six letters, some of them bare"},
+		{"D C♯ B | E F♯ G♯ G", "", "a letter twice"},
+		{"D C E Fb G A Cb B", "", "two values for one pedal [SE-PENT]"},
+		{"Mi ♮  Fa ♯  Sol ♮  La ♮  Si ♮  Do ♮  Ré ♮", "fr D C B | E F♯ G A", "French, outward from the middle of each foot; common practice"},
+		{"préparez mi ♮ fa ♮ sol ♭ la ♮ si ♭ do ♮ ré ♯", "fr D♯ C B♭ | E F G♭ A", "French with a word before it; common practice"},
+		{"accordez La# Sib Do# Ré Mi Fa# Sol", "fr D C♯ B♭ | E F♯ G A♯", "accordez [EIN-notating]"},
+		{"Accordez : ré dièse, ut bémol, si bécarre, mi, fa, sol, la.", "fr D♯ C♭ B | E F G A", "signs as words; ut for do; common practice"},
+		{"do ré mi fa sol la si", "", "a scale, or a line of a song"},
+		{"D Cis B E Fis Gis A", "de D C♯ B♭ | E F♯ G♯ A", "B alone is B flat in German [EVELIN]"},
+		{"D Cis H E Fis Gis A", "de " + aMajor, "H is B natural in German [EVELIN]"},
+		{"Es F Gis As\nDes C B", "de D♭ C B♭ | E♭ F G♯ A♭", "German, two lines"},
+		{"\ue680\ue681\ue682\ue683\ue681\ue682\ue682\ue681", "en D♭ C B♯ | E F♯ G♯ A", "glyphs of a diagram [SMUFL]"},
+		{"\ue680\ue681\ue682\ue681\ue683\ue682\ue682\ue681", "", "the divider stands after the third"},
+		{"\ue680\ue681\ue682\ue683\ue681", "", "five pedals"},
+		// Changes.
+		{"C#", "en C♯", "one letter with its sign [EIN-notating]"},
+		{"F nat.", "en F♮", "common practice"},
+		{"F♮", "en F♮", "a natural is written as such"},
+		{"F natural", "en F♮", "a word for the sign"},
+		{"A flat", "en A♭", "a word for the sign"},
+		{"Bb", "en B♭", "b for flat"},
+		{"B♭ E♭", "en B♭ E♭", "two pedals"},
+		{"E♭\nB♭", "en E♭ B♭", "right foot over left [EIN-notating]"},
+		{"C#F#", "en C♯ F♯", "close together"},
+		{"Fn C#", "en F♮ C♯", "n for natural, in a list"},
+		{"Fa#", "fr F♯", "French [EIN-notating]"},
+		{"Mib", "fr E♭", "French [EIN-notating]"},
+		{"Sol#", "fr G♯", "French [EIN-notating]"},
+		{"mi♭", "fr E♭", "in lower case"},
+		{"si b", "fr B♭", "the sign apart"},
+		{"sol ♮  ré ♮", "fr G♮ D♮", "two pedals"},
+		{"La bémol", "fr A♭", "a word for the sign"},
+		{"Fis", "de F♯", "German [EVELIN]"},
+		{"Ges", "de G♭", "German [EVELIN]"},
+		{"fis gis", "de F♯ G♯", "in lower case"},
+		{"Es As", "de E♭ A♭", "two of them are no words of a sentence"},
+		{"Fis H", "de F♯ B♮", "H is B natural [EVELIN]"},
+		{"Es B", "de E♭ B♭", "B beside a German name is B flat [EVELIN]"},
+		{"H♮", "de B♮", "as we write it"},
+		{"préparez mi♭", "fr E♭", "a word before it"},
+		// Not marks.
+		{"", "", "nothing"},
+		{"A", "", "a rehearsal letter"},
+		{"H", "", "a rehearsal letter"},
+		{"B E", "", "bare letters"},
+		{"B♭ E", "", "a natural is not written as such"},
+		{"Es F", "", "a natural is not written as such"},
+		{"D.C.", "", "da capo"},
+		{"D. C.", "", "da capo"},
+		{"D C", "", "da capo"},
+		{"D.S. al Fine", "", "dal segno"},
+		{"Am", "", "a chord symbol"},
+		{"G7", "", "a chord symbol"},
+		{"C#m", "", "a chord symbol"},
+		{"F#7", "", "a chord symbol"},
+		{"Bbmaj7", "", "a chord symbol"},
+		{"C/E", "", "a chord symbol"},
+		{"C#/G#", "", "a chord symbol"},
+		{"E♭-A♭", "", "from chord to chord, or from key to key"},
+		{"Cadd9", "", "a chord symbol"},
+		{"(C#)", "", "in parentheses: the string of a written note"},
+		{"(D♭ G♭)", "", "in parentheses"},
+		{"Ped.", "", "the piano's pedal [MXL]"},
+		{"*", "", "the piano's pedal [MXL]"},
+		{"p", "", "a dynamic"}, {"f", "", "a dynamic"}, {"ff", "", "a dynamic"}, {"fff", "", "a dynamic"},
+		{"1 2 3", "", "fingers"},
+		{"F", "", "a bare letter"},
+		{"FACE", "", "a word"},
+		{"BADGE", "", "a word"},
+		{"Flat", "", "a word"},
+		{"An", "", "a word"},
+		{"En", "", "a word"},
+		{"As", "", "a word, if also a German flat"},
+		{"Es", "", "a word, if also a German flat"},
+		{"Des", "", "a word"},
+		{"ab", "", "a word"},
+		{"Gestopft", "", "begins like a German flat"},
+		{"Fissa", "", "begins like a German sharp"},
+		{"Solo", "", "begins with a syllable"},
+		{"Fa", "", "a bare syllable"},
+		{"la", "", "an article"},
+		{"Do not", "", "begins with a syllable"},
+		{"mi nore", "", "n is no sign of its own"},
+		{"Récit", "", "begins with a syllable"},
+		{"sib.", "fr B♭", "with a full stop"},
+		{"C##", "", "no pedal is doubly sharp"},
+		{"Bbb", "", "no pedal is doubly flat"},
+		{"C♯♯", "", "no pedal is doubly sharp"},
+		{"C♯ ou D♭ au choix", "", "more than a mark"},
+		{"gliss.", "", "a word"},
+		{"préparez", "", "a word with nothing after it"},
+		{"L.V.", "", "let ring"},
+		{"p.d.l.t.", "", "near the soundboard [HARPQUEST]"},
+	} {
+		t.Run(tt.text, func(t *testing.T) {
+			if got := written(ParseMarks(tt.text)); got != tt.want {
+				t.Errorf("ParseMarks(%q) = %q, want %q (%s)", tt.text, got, tt.want, tt.why)
+			}
+		})
+	}
+}
+
+func TestWord(t *testing.T) {
+	for _, tt := range []struct {
+		language Language
+		want     string // the bare naturals, then flats, naturals and sharps in foot order
+	}{
+		{English, "D C B E F G A, D♭ C♭ B♭ E♭ F♭ G♭ A♭, D♮ C♮ B♮ E♮ F♮ G♮ A♮, D♯ C♯ B♯ E♯ F♯ G♯ A♯"},
+		{French, "Ré Do Si Mi Fa Sol La, Ré♭ Do♭ Si♭ Mi♭ Fa♭ Sol♭ La♭, Ré♮ Do♮ Si♮ Mi♮ Fa♮ Sol♮ La♮, Ré♯ Do♯ Si♯ Mi♯ Fa♯ Sol♯ La♯"},
+		{German, "D C H E F G A, Des Ces B Es Fes Ges As, D♮ C♮ H♮ E♮ F♮ G♮ A♮, Dis Cis His Eis Fis Gis Ais"},
+	} {
+		row := func(p Position, bare bool) string {
+			var words []string
+			for l := range Letter(Letters) {
+				words = append(words, tt.language.Word(l, p, bare))
+			}
+			return strings.Join(words, " ")
+		}
+		got := strings.Join([]string{row(Natural, true), row(Flat, true), row(Natural, false), row(Sharp, false)}, ", ")
+		if got != tt.want {
+			t.Errorf("%v: %s; want %s", tt.language, got, tt.want)
+		}
+		if got := row(Flat, false); got != row(Flat, true) {
+			t.Errorf("%v: flats differ between settings and changes: %s", tt.language, got)
+		}
+	}
+}
+
+// Every setting that Word writes is read back.
+func TestSettingWordsAreRead(t *testing.T) {
+	for n := range 2187 {
+		var s Setting
+		for l, rest := 0, n; l < Letters; l, rest = l+1, rest/3 {
+			s[l] = Position(rest%3 - 1)
+		}
+		for _, g := range []Language{English, French, German} {
+			var words []string
+			for _, l := range []Letter{E, F, G, A, D, C, B} {
+				words = append(words, g.Word(l, s[l], true))
+			}
+			text := strings.Join(words[:4], " ") + "\n" + strings.Join(words[4:], " ")
+			m, ok := ParseMarks(text)
+			switch {
+			case g == German && m.Ambiguous: // only a bare B tells the two apart
+			case !ok || !m.Full || m.Setting() != s:
+				t.Fatalf("%q is read as %q, not as %v", text, written(m, ok), s)
+			}
+		}
+	}
+}
+
+func TestParseLanguage(t *testing.T) {
+	for _, g := range []Language{English, French, German} {
+		if got, err := ParseLanguage(g.String()); got != g || err != nil {
+			t.Errorf("ParseLanguage(%q) = %v, %v", g.String(), got, err)
+		}
+	}
+	if _, err := ParseLanguage("it"); err == nil || !strings.Contains(err.Error(), "en, fr or de") {
+		t.Errorf("ParseLanguage(it): %v", err)
+	}
+}
