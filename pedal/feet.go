@@ -23,19 +23,12 @@ type feetState struct {
 	hot   [Letters]int32         // the first chord that leaves a foot time enough after the letter's last attack; 0 if passed
 }
 
-// A footOutcome is one way in which the feet can make the changes of a chord.
-type footOutcome struct {
-	feet   int32
-	rushed int
-}
-
 // A feetTable numbers the states of the feet that a search meets.
 type feetTable struct {
 	m     *music
 	ahead []mentions
-	list  []feetState
-	table []int32 // open addressing; index into list + 1
 	cool  []int32 // for each chord the first later chord a foot time away
+	states[feetState]
 
 	out  []footOutcome
 	part [2][]footPart
@@ -49,35 +42,11 @@ type footPart struct {
 }
 
 func newFeetTable(m *music, ahead []mentions) *feetTable {
-	t := &feetTable{m: m, ahead: ahead, cool: make([]int32, len(m.chords)), table: make([]int32, 1<<10)}
+	t := &feetTable{m: m, ahead: ahead, cool: make([]int32, len(m.chords)), states: newStates((*feetState).hash)}
 	for k := range m.chords {
 		t.cool[k] = m.after(k, m.at(k))
 	}
 	return t
-}
-
-func (t *feetTable) number(s *feetState) int32 {
-	if 2*len(t.list) >= len(t.table) {
-		t.table = make([]int32, 2*len(t.table))
-		for i := range t.list {
-			h := t.list[i].hash()
-			for t.table[h&uint32(len(t.table)-1)] != 0 {
-				h++
-			}
-			t.table[h&uint32(len(t.table)-1)] = int32(i + 1)
-		}
-	}
-	for h := s.hash(); ; h++ {
-		i := &t.table[h&uint32(len(t.table)-1)]
-		if *i == 0 {
-			t.list = append(t.list, *s)
-			*i = int32(len(t.list))
-			return *i - 1
-		}
-		if t.list[*i-1] == *s {
-			return *i - 1
-		}
-	}
 }
 
 func (s *feetState) hash() uint32 {
@@ -111,6 +80,14 @@ func (t *feetTable) begin(pos uint16) int32 {
 	return t.number(&s)
 }
 
+// span returns the first letter of a foot and the one behind its last.
+func (f Foot) span() (first, end Letter) {
+	if f == Left {
+		return D, E
+	}
+	return E, Letters
+}
+
 // letters are the bits of a foot's letters.
 func (f Foot) letters() uint8 {
 	if f == Left {
@@ -123,7 +100,7 @@ func (f Foot) letters() uint8 {
 // the pedals of changed (low bits, as in moved) move for it. The result is valid
 // until the next call.
 func (t *feetTable) step(from int32, k int, pos, changed, fresh uint16, rd *reading) []footOutcome {
-	s := t.list[from]
+	s := t.old[from]
 	var moving, played uint8
 	for l := range Letters {
 		moving |= uint8(changed>>(2*l)&1) << l
@@ -301,22 +278,24 @@ func (t *feetTable) settle(s *feetState, k int, pos uint16) {
 	}
 }
 
-func (t *feetTable) standsIn(a, b int32, k int, _, differ uint16) (rushed int, ok bool) {
+func (t *feetTable) standsIn(a, b int32, k int, _, differ uint16) (rushed int) {
 	if a == b && differ == 0 {
-		return 0, true
+		return 0
 	}
 	x, y := &t.list[a], &t.list[b]
+	last := t.m.at(k)
 	for f := range Foot(2) {
 		// Counted are changes that the plan of b makes in time and that of a need
 		// not: at most the next one of each letter not ready in a.
 		late, all := 0, 0
 		low := y.busy[f]
 		if low == longAgo {
-			low = t.m.at(k) - t.m.foot
+			low = last - t.m.foot
 		}
-		for l := range Letter(Letters) {
+		first, end := f.span()
+		for l := first; l < end; l++ {
 			bit := uint8(1) << l
-			if l.Foot() != f || x.ready&bit != 0 {
+			if x.ready&bit != 0 {
 				continue
 			}
 			all++
@@ -333,5 +312,5 @@ func (t *feetTable) standsIn(a, b int32, k int, _, differ uint16) (rushed int, o
 		}
 		rushed += late
 	}
-	return rushed, true
+	return rushed
 }

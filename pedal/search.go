@@ -170,6 +170,9 @@ func (s *search) begin() {
 // step moves the frontier over a chord.
 func (s *search) step(k int, list []reading) {
 	s.next.reset()
+	if s.feet != nil {
+		s.feet.turn()
+	}
 	last := k+1 == len(s.m.chords)
 	for i := range s.cur.list {
 		from := &s.cur.list[i]
@@ -218,6 +221,10 @@ func (s *search) prune(k int) {
 	if len(list) == 1 {
 		return
 	}
+	for i := range list {
+		e := &list[i]
+		e.held, e.wanted = e.heldLetters(), s.wanted(e.pos, k)
+	}
 	slices.SortStableFunc(list, func(a, b entry) int { return a.cost.compare(b.cost) })
 	kept := list[:1]
 next:
@@ -240,38 +247,39 @@ func (s *search) standsIn(a, b *entry, k int) bool {
 	if b.cost.less(a.cost) {
 		return false
 	}
-	var differ uint16 // low bit of each letter that costs a one more change
-	changes, notches, held := 0, 0, 0
-	apart := a.pos ^ b.pos
-	for l := range Letter(Letters) {
-		from, to := a.pos>>(2*l)&3, b.pos>>(2*l)&3
-		once := false
-		if x := apart >> (2 * l) & 3; x != 0 && from != unset {
-			once = to == unset || s.ahead[k].isAlive(l, to)
-			if notches++; x == 2 || to == unset {
-				notches++
+	x := a.pos ^ b.pos
+	differ := (x | x>>1) & set(a.pos)
+	wide := differ & (x>>1&^x | ^set(b.pos)) // two notches apart, or perhaps so
+	again := differ & b.wanted               // a moves these once more than b
+	cost := a.cost.plus(s.change[bits.OnesCount16(again)]).
+		plus(s.notch[bits.OnesCount16(differ)+bits.OnesCount16(wide)])
+	if a.held != 0 {
+		held := bits.OnesCount16(a.held & again)
+		for h := a.held &^ again; h != 0; h &= h - 1 {
+			if l := bits.TrailingZeros16(h) / 2; a.release[l] > b.release[l] {
+				held++
 			}
 		}
-		if once {
-			changes++
-			differ |= 1 << (2 * l)
-		}
-		if r := a.release[l]; r != 0 && (once || r > b.release[l]) {
-			held++
-		}
+		cost = cost.plus(s.held[held])
 	}
-	cost := a.cost.plus(s.change[changes]).plus(s.notch[notches]).plus(s.held[held])
 	if b.cost.less(cost) {
 		return false
 	}
 	if s.feet != nil {
-		rushed, ok := s.feet.standsIn(a.feet, b.feet, k, b.pos, differ)
-		if !ok {
-			return false
-		}
-		cost = cost.plus(s.rushed[rushed])
+		cost = cost.plus(s.rushed[s.feet.standsIn(a.feet, b.feet, k, b.pos, again)])
 	}
 	return !b.cost.less(cost)
+}
+
+// wanted returns the low bit of each letter that is not set, or that stands
+// where it may still be of use after chord k.
+func (s *search) wanted(pos uint16, k int) (low uint16) {
+	for l := range Letter(Letters) {
+		if at := pos >> (2 * l) & 3; at == unset || s.ahead[k].isAlive(l, at) {
+			low |= 1 << (2 * l)
+		}
+	}
+	return low
 }
 
 // room says how many states may stay, and whether that is less than there are.
@@ -329,12 +337,15 @@ func (s *search) trace(n int32) [][]int8 {
 func (s *search) lowerBound(k int) (weight, error) {
 	var total weight
 	const small = 256
-	fresh := &entry{}
-	if s.feet != nil {
-		fresh.feet = s.feet.begin(unset)
+	restart := func() {
+		fresh := &entry{}
+		if s.feet != nil {
+			fresh.feet = s.feet.begin(unset)
+		}
+		s.cur.reset()
+		s.cur.add(fresh)
 	}
-	s.cur.reset()
-	s.cur.add(fresh)
+	restart()
 	for ; k < len(s.m.chords); k++ {
 		if k%64 == 0 {
 			if err := s.ctx.Err(); err != nil {
@@ -349,8 +360,7 @@ func (s *search) lowerBound(k int) (weight, error) {
 		s.prune(k)
 		if len(s.cur.list) > small {
 			total = total.plus(s.cur.list[0].cost)
-			s.cur.reset()
-			s.cur.add(fresh)
+			restart()
 		}
 	}
 	best := slices.MinFunc(s.cur.list, func(a, b entry) int { return a.cost.compare(b.cost) })

@@ -5,24 +5,6 @@ import (
 	"time"
 )
 
-// A feetModel follows the feet through a search. States of the feet are known
-// by number; 0 is the state before the music where every pedal is still free.
-type feetModel interface {
-	// begin is the state in which the letters set in pos have stood since the
-	// music started.
-	begin(pos uint16) int32
-	// step returns what the feet can do at chord k, where a reading is played,
-	// the pedals of changed (low bits, as in moved) move for it and those of fresh
-	// are set for the first time; pos is how the pedals stand then. The result is
-	// valid until the next call.
-	step(from int32, k int, pos, changed, fresh uint16, rd *reading) []footOutcome
-	// standsIn says how many more changes may be rushed if a plan from state a,
-	// after chord k, does what a plan from state b does, and besides moves the
-	// letters of differ once more to where b has them. It is not ok where the two
-	// cannot be compared.
-	standsIn(a, b int32, k int, pos, differ uint16) (rushed int, ok bool)
-}
-
 // A sketch is the state of the feet as far as a simpler model knows it, in which
 // a change that can be made before the last foot time is always made in time.
 // What is left to go wrong are changes of a letter plucked less than a foot time
@@ -38,18 +20,16 @@ type sketch struct {
 type sketchTable struct {
 	m     *music
 	ahead []mentions
-	list  []sketch
-	table []int32 // open addressing; index into list + 1
 	cool  []int32 // for each chord the first later chord a foot time away
 	out   [1]footOutcome
+	states[sketch]
 }
 
 func newSketchTable(m *music, ahead []mentions) *sketchTable {
-	t := &sketchTable{m: m, ahead: ahead, cool: make([]int32, len(m.chords)), table: make([]int32, 1<<10)}
+	t := &sketchTable{m: m, ahead: ahead, cool: make([]int32, len(m.chords)), states: newStates((*sketch).hash)}
 	for k := range m.chords {
 		t.cool[k] = m.after(k, m.at(k))
 	}
-	t.number(&sketch{})
 	return t
 }
 
@@ -61,30 +41,6 @@ func (m *music) after(k int, from time.Duration) int32 {
 		k++
 	}
 	return int32(k)
-}
-
-func (t *sketchTable) number(s *sketch) int32 {
-	if 2*len(t.list) >= len(t.table) {
-		t.table = make([]int32, 2*len(t.table))
-		for i := range t.list {
-			h := t.list[i].hash()
-			for t.table[h&uint32(len(t.table)-1)] != 0 {
-				h++
-			}
-			t.table[h&uint32(len(t.table)-1)] = int32(i + 1)
-		}
-	}
-	for h := s.hash(); ; h++ {
-		i := &t.table[h&uint32(len(t.table)-1)]
-		if *i == 0 {
-			t.list = append(t.list, *s)
-			*i = int32(len(t.list))
-			return *i - 1
-		}
-		if t.list[*i-1] == *s {
-			return *i - 1
-		}
-	}
 }
 
 func (s *sketch) hash() uint32 {
@@ -108,7 +64,7 @@ func (t *sketchTable) begin(pos uint16) int32 {
 }
 
 func (t *sketchTable) step(from int32, k int, pos, changed, fresh uint16, rd *reading) []footOutcome {
-	s := t.list[from]
+	s := t.old[from]
 	rushed := 0
 	for c := changed; c != 0; c &= c - 1 {
 		l := bits.TrailingZeros16(c) / 2
@@ -153,9 +109,9 @@ func (t *sketchTable) step(from int32, k int, pos, changed, fresh uint16, rd *re
 	return t.out[:]
 }
 
-func (t *sketchTable) standsIn(a, b int32, k int, pos, differ uint16) (rushed int, ok bool) {
+func (t *sketchTable) standsIn(a, b int32, k int, pos, differ uint16) (rushed int) {
 	if a == b && differ == 0 {
-		return 0, true
+		return 0
 	}
 	x, y := &t.list[a], &t.list[b]
 	for f := range x.busy {
@@ -176,5 +132,5 @@ func (t *sketchTable) standsIn(a, b int32, k int, pos, differ uint16) (rushed in
 			rushed++
 		}
 	}
-	return rushed, true
+	return rushed
 }

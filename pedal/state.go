@@ -50,8 +50,10 @@ func pack(s Setting) (pos uint16) {
 type entry struct {
 	state
 	cost    weight
-	parent  int32 // index into search.nodes
-	reading int32
+	parent  int32  // index into search.nodes
+	reading int32  // of the last chord
+	held    uint16 // low bit of each letter that is still held; known after prune
+	wanted  uint16 // see search.wanted; likewise
 }
 
 // A frontier holds the states after a chord, one entry each.
