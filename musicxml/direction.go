@@ -53,6 +53,10 @@ func (r *reader) direction(p *partReader, e *element) error {
 				if sound == nil || sound.attr("tempo") == "" {
 					r.metronome(p, c, at)
 				}
+			case "pedal":
+				if t := c.attr("type"); p.part.Harp && (t == "start" || t == "change") {
+					p.part.Dampers = append(p.part.Dampers, Damper{p.measure, at})
+				}
 			case "harp-pedals":
 				if err := r.harpPedals(p, e, c, at, staff); err != nil {
 					return err

@@ -108,6 +108,9 @@ func (p *Part) shift(measures []Measure) {
 	for i := range p.Directions {
 		p.Directions[i].Onset = p.Directions[i].Onset.Add(measures[p.Directions[i].Measure].Start)
 	}
+	for i := range p.Dampers {
+		p.Dampers[i].Onset = p.Dampers[i].Onset.Add(measures[p.Dampers[i].Measure].Start)
+	}
 }
 
 // playingOrder follows repeats, endings and jumps.

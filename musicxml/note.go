@@ -172,7 +172,9 @@ func (s *Signs) notation(c *element) bool {
 		}
 		s.glissandi = append(s.glissandi, spanner{c.name, number, c.attr("type") == "start"})
 	case "technical":
-		if !c.has("harmonic") {
+		// Over a harp's note a small circle is a harmonic, whatever it is called: some
+		// files have the sign of an open string or of an open horn there.
+		if !c.has("harmonic") && !c.has("open-string") && !c.has("open") {
 			return false
 		}
 		s.Harmonic = true
@@ -192,6 +194,9 @@ func (s *Signs) ornaments(c *element) bool {
 			s.Tremolo = o.attr("type")
 			if s.Tremolo == "" {
 				s.Tremolo = "single"
+			}
+			if n, ok := whole(o.text); ok && n >= 0 && n <= 8 {
+				s.TremoloMarks = n
 			}
 			found = true
 		case neighbourOrnaments[o.name]:

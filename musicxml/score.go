@@ -57,6 +57,7 @@ type Part struct {
 	Transposes   []Transpose // in document order
 	Settings     []HarpPedals
 	Directions   []Direction // texts, in document order
+	Dampers      []Damper    // marks of a piano's damper pedal going down, in document order
 	Glissandi    []Glissando
 	Tremolos     []Tremolo
 	Clefs        map[int]string // sign of the first clef of each staff
@@ -127,6 +128,7 @@ type Signs struct {
 	NonArpeggiate bool
 	Harmonic      bool
 	Tremolo       string // type of the tremolo, "single", "start", "stop"; "" for none
+	TremoloMarks  int    // its strokes, 0 to 8
 	glissandi     []spanner
 }
 
@@ -214,6 +216,12 @@ type Direction struct {
 	Staff   int
 	Words   string
 	Start   int // offset of the direction in the text
+}
+
+// A Damper is a mark for a piano's damper pedal to go down.
+type Damper struct {
+	Measure int
+	Onset   Frac // its offset counted in
 }
 
 // A Glissando is a glissando or slide from one note to another.

@@ -9,28 +9,11 @@ import (
 
 // An implied is something that is played without being written out.
 type implied struct {
-	kind    impliedKind
+	kind    pedal.Implication
 	at      noteOf
 	setting pedal.Setting // of a glissando
-	source  glissandoSource
+	source  pedal.GlissandoSource
 }
-
-type impliedKind uint8
-
-const (
-	impliedOrnament impliedKind = iota
-	impliedTremolo
-	impliedGlissando
-)
-
-// A glissandoSource says where the setting of a glissando was taken from.
-type glissandoSource uint8
-
-const (
-	fromKey     glissandoSource = iota // the key signature
-	fromSetting                        // a setting that stands in the score
-	fromOctave                         // the first octave, written out as notes
-)
 
 // addImplied adds what is played without being written out to the passage. It
 // returns what is struck with each written note.
@@ -38,10 +21,10 @@ func (b *bridge) addImplied(byNote map[noteOf]struck) map[noteOf][]struck {
 	extra := map[noteOf][]struck{}
 	staff := 0
 	for _, p := range b.player.Parts {
-		b.addOrnaments(p, staff, extra)
+		b.addOrnaments(p, staff, byNote, extra)
 		b.addTremolos(p, byNote, extra)
 		for _, g := range glissandiOf(p) {
-			b.addGlissando(p, staff, g, extra)
+			b.addGlissando(p, staff, g, byNote, extra)
 		}
 		staff += p.Staves
 	}
@@ -50,27 +33,38 @@ func (b *bridge) addImplied(byNote map[noteOf]struck) map[noteOf][]struck {
 
 // noteImplied notes what is played without being written out, for the report of
 // a plan that leaves it out.
-func (b *bridge) noteImplied() {
+func (b *bridge) noteImplied(byNote map[noteOf]struck) {
+	leaveOut := func(at noteOf, by pedal.Implication) {
+		b.implied = append(b.implied, implied{kind: by, at: at})
+		if s, ok := byNote[at]; ok {
+			b.passage.LeftOut = append(b.passage.LeftOut, pedal.LeftOut{Note: s.note, By: by})
+		}
+	}
 	for _, p := range b.player.Parts {
 		for i := range p.Notes {
 			if n := &p.Notes[i]; p.HarpNote(n) && n.Signs != nil && len(n.Signs.Ornaments) > 0 {
-				b.implied = append(b.implied, implied{kind: impliedOrnament, at: noteOf{p, i}})
+				leaveOut(noteOf{p, i}, pedal.ByOrnament)
 			}
 		}
 		for _, t := range p.Tremolos {
-			b.implied = append(b.implied, implied{kind: impliedTremolo, at: noteOf{p, t.From}})
+			leaveOut(noteOf{p, t.From}, pedal.ByTremolo)
 		}
 		for _, g := range glissandiOf(p) {
-			b.implied = append(b.implied, implied{kind: impliedGlissando, at: noteOf{p, g.From}})
+			leaveOut(noteOf{p, g.From}, pedal.ByGlissando)
 		}
 	}
 }
 
-// addImpliedNote adds a note that is not written out.
-func (b *bridge) addImpliedNote(at noteOf, pitch pedal.Pitch, staff int, length musicxml.Frac, fixed bool) struck {
+// addImpliedNote adds a note that is not written out, but that the printed note
+// at its place asks for.
+func (b *bridge) addImpliedNote(at noteOf, pitch pedal.Pitch, staff int, length musicxml.Frac, by pedal.Implication, byNote map[noteOf]struck) struck {
 	s := b.add(at, pitch, staff, length)
-	b.passage.Notes[s.note].Implied = true
-	b.passage.Notes[s.note].Fixed = fixed
+	n := &b.passage.Notes[s.note]
+	n.Implied, n.By, n.For = true, by, -1
+	n.Fixed = by == pedal.ByGlissando
+	if printed, ok := byNote[at]; ok {
+		n.For = printed.note
+	}
 	return s
 }
 
@@ -84,7 +78,7 @@ var ornamentNeighbours = map[string]struct{ above, below bool }{
 }
 
 // addOrnaments adds the neighbours of trills, turns, mordents and shakes.
-func (b *bridge) addOrnaments(p *musicxml.Part, staff int, extra map[noteOf][]struck) {
+func (b *bridge) addOrnaments(p *musicxml.Part, staff int, byNote map[noteOf]struck, extra map[noteOf][]struck) {
 	for i := range p.Notes {
 		n := &p.Notes[i]
 		if !p.HarpNote(n) || n.Signs == nil {
@@ -95,12 +89,12 @@ func (b *bridge) addOrnaments(p *musicxml.Part, staff int, extra map[noteOf][]st
 			use := ornamentNeighbours[o.Name]
 			length := soundingLength(p, i)
 			if use.above {
-				extra[at] = append(extra[at], b.addImpliedNote(at, pitchOf(neighbour(p, i, 1, o.Above)), staff+n.Staff, length, false))
+				extra[at] = append(extra[at], b.addImpliedNote(at, pitchOf(neighbour(p, i, 1, o.Above)), staff+n.Staff, length, pedal.ByOrnament, byNote))
 			}
 			if use.below {
-				extra[at] = append(extra[at], b.addImpliedNote(at, pitchOf(neighbour(p, i, -1, o.Below)), staff+n.Staff, length, false))
+				extra[at] = append(extra[at], b.addImpliedNote(at, pitchOf(neighbour(p, i, -1, o.Below)), staff+n.Staff, length, pedal.ByOrnament, byNote))
 			}
-			b.implied = append(b.implied, implied{kind: impliedOrnament, at: at})
+			b.implied = append(b.implied, implied{kind: pedal.ByOrnament, at: at})
 		}
 	}
 }
@@ -201,7 +195,7 @@ func (b *bridge) addTremolos(p *musicxml.Part, byNote map[noteOf]struck, extra m
 				}
 			}
 		}
-		b.implied = append(b.implied, implied{kind: impliedTremolo, at: at})
+		b.implied = append(b.implied, implied{kind: pedal.ByTremolo, at: at})
 	}
 }
 
@@ -265,28 +259,31 @@ const middleOctave = 4
 
 // addGlissando adds the seven strings that a glissando sweeps, from its start
 // until its end note.
-func (b *bridge) addGlissando(p *musicxml.Part, staff int, g musicxml.Glissando, extra map[noteOf][]struck) {
+func (b *bridge) addGlissando(p *musicxml.Part, staff int, g musicxml.Glissando, byNote map[noteOf]struck, extra map[noteOf][]struck) {
 	from, to := &p.Notes[g.From], &p.Notes[g.To]
 	setting, source := glissandoSetting(p, g)
 	at := noteOf{p, g.From}
 	for l := range pedal.Letter(pedal.Letters) {
 		pitch := pedal.Pitch{Letter: l, Cents: 100 * int(setting[l]), Octave: middleOctave}
-		extra[at] = append(extra[at], b.addImpliedNote(at, pitch, staff+from.Staff, to.Onset.Sub(from.Onset), true))
+		extra[at] = append(extra[at], b.addImpliedNote(at, pitch, staff+from.Staff, to.Onset.Sub(from.Onset), pedal.ByGlissando, byNote))
 	}
-	b.implied = append(b.implied, implied{kind: impliedGlissando, at: at, setting: setting, source: source})
+	b.implied = append(b.implied, implied{kind: pedal.ByGlissando, at: at, setting: setting, source: source})
+	if printed, ok := byNote[at]; ok {
+		b.passage.Glissandi = append(b.passage.Glissandi, pedal.Glissando{Note: printed.note, Setting: setting, Source: source})
+	}
 }
 
 // glissandoSetting is the setting that a glissando sounds: a full setting that
 // stands before it and that no note since has contradicted; else the first
 // octave, where it is written out; else the key signature, with the written
 // alterations of its first and last note.
-func glissandoSetting(p *musicxml.Part, g musicxml.Glissando) (pedal.Setting, glissandoSource) {
+func glissandoSetting(p *musicxml.Part, g musicxml.Glissando) (pedal.Setting, pedal.GlissandoSource) {
 	from := &p.Notes[g.From]
 	if s, ok := settingBefore(p, from); ok {
-		return s, fromSetting
+		return s, pedal.FromSetting
 	}
 	if s, ok := firstOctave(p, g.From); ok {
-		return s, fromOctave
+		return s, pedal.FromOctave
 	}
 	s := keyInForce(p, from)
 	for _, n := range []*musicxml.Note{&p.Notes[g.To], from} {
@@ -294,7 +291,7 @@ func glissandoSetting(p *musicxml.Part, g musicxml.Glissando) (pedal.Setting, gl
 			s[l] = position
 		}
 	}
-	return s, fromKey
+	return s, pedal.FromKey
 }
 
 // positionOf is the pedal position of a written pitch; ok is false where its

@@ -66,11 +66,12 @@ type struck struct {
 func newBridge(score *musicxml.Score, player musicxml.Player, impliedNotes bool, tempo tempoChoice) (*bridge, error) {
 	b := &bridge{score: score, player: player, passage: &pedal.Passage{Key: keyAtStart(player)}}
 	byNote := b.addNotes()
+	b.markTremolos(byNote)
 	var extra map[noteOf][]struck
 	if impliedNotes {
 		extra = b.addImplied(byNote)
 	} else {
-		b.noteImplied()
+		b.noteImplied(byNote)
 	}
 	b.written = make([]measure, len(score.Measures))
 	for k := range score.Measures {
@@ -81,6 +82,7 @@ func newBridge(score *musicxml.Score, player musicxml.Player, impliedNotes bool,
 		return nil, err
 	}
 	b.play()
+	b.placeDampers()
 	return b, nil
 }
 
@@ -130,7 +132,9 @@ func (b *bridge) addNotes() map[noteOf]struck {
 				continue
 			}
 			at := noteOf{p, i}
-			byNote[at] = b.add(at, pitchOf(n.Pitch), staff+n.Staff, soundingLength(p, i))
+			s := b.add(at, pitchOf(n.Pitch), staff+n.Staff, soundingLength(p, i))
+			takeSigns(&b.passage.Notes[s.note], n)
+			byNote[at] = s
 		}
 		staff += p.Staves
 	}
@@ -142,6 +146,57 @@ func (b *bridge) add(at noteOf, pitch pedal.Pitch, staff int, length musicxml.Fr
 	b.passage.Notes = append(b.passage.Notes, pedal.Note{Pitch: pitch, Staff: staff})
 	b.notes = append(b.notes, at)
 	return struck{note: len(b.notes) - 1, length: length}
+}
+
+// takeSigns takes over what a note's signs say of how it is played.
+func takeSigns(to *pedal.Note, n *musicxml.Note) {
+	if n.Signs == nil {
+		return
+	}
+	switch {
+	case n.Signs.Arpeggiate:
+		to.Roll = pedal.Rolled
+	case n.Signs.NonArpeggiate:
+		to.Roll = pedal.Together
+	}
+	to.Harmonic = n.Signs.Harmonic
+	to.Trill = slices.ContainsFunc(n.Signs.Ornaments, func(o musicxml.Ornament) bool {
+		return o.Name == "trill-mark" || o.Name == "shake"
+	})
+	if n.Signs.Tremolo == "single" {
+		to.Plucks = plucks(n.Length, n.Signs.TremoloMarks)
+	}
+}
+
+// markTremolos marks the two halves of the tremolos between two notes or chords.
+func (b *bridge) markTremolos(byNote map[noteOf]struck) {
+	mark := func(p *musicxml.Part, head int, half pedal.TremoloHalf) {
+		for _, i := range chord(p, head) {
+			if s, ok := byNote[noteOf{p, i}]; ok {
+				b.passage.Notes[s.note].Tremolo = half
+			}
+		}
+	}
+	for _, p := range b.player.Parts {
+		for _, t := range p.Tremolos {
+			mark(p, t.From, pedal.FirstHalf)
+			mark(p, t.To, pedal.SecondHalf)
+		}
+	}
+}
+
+// plucks is how often a tremolo on one note plucks it: each stroke halves the
+// note value, and a note shorter than a quarter has its own flags besides.
+func plucks(length musicxml.Frac, strokes int) int {
+	value := musicxml.NewFrac(1, 1)
+	if length.Less(value) {
+		value = length
+	}
+	if value.Sign() <= 0 || strokes == 0 {
+		return 0
+	}
+	n := length.Div(value).Mul(musicxml.NewFrac(1<<strokes, 1))
+	return int(n.Num() / n.Den())
 }
 
 // soundingLength is the written length of a note with all that is tied to it.
@@ -283,6 +338,29 @@ func (b *bridge) play() {
 			b.moments = append(b.moments, origin{step: step, measure: k, pass: passes[k], offset: w.offset, grace: w.grace})
 		}
 	}
+}
+
+// placeDampers finds the moments at which a piano's damper pedal is marked, or
+// the last ones before.
+func (b *bridge) placeDampers() {
+	byMeasure := map[int][]musicxml.Frac{}
+	for _, p := range b.player.Parts {
+		for _, d := range p.Dampers {
+			byMeasure[d.Measure] = append(byMeasure[d.Measure], d.Onset.Sub(b.score.Measures[d.Measure].Start))
+		}
+	}
+	for step, k := range b.score.Order {
+		for _, offset := range byMeasure[k] {
+			at := b.stepStarts[step]
+			for j, w := range b.written[k].moments {
+				if !offset.Less(w.offset) {
+					at = b.stepStarts[step] + j
+				}
+			}
+			b.passage.Dampers = append(b.passage.Dampers, at)
+		}
+	}
+	slices.Sort(b.passage.Dampers)
 }
 
 // changesInstrument reports whether the harpist plays another instrument too.

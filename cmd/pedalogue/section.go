@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"pedalogue/musicxml"
+	"pedalogue/pedal"
 )
 
 // A section is a place at which a player must see the full setting.
@@ -116,7 +117,7 @@ func (b *bridge) changesKey(k int) bool {
 func (b *bridge) glissandoSections() []section {
 	var list []section
 	for _, im := range b.implied {
-		if im.kind != impliedGlissando {
+		if im.kind != pedal.ByGlissando {
 			continue
 		}
 		n := im.at.note()
