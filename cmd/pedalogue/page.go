@@ -254,6 +254,11 @@ func (p *page) addChanges(plan *pedal.Plan) {
 			linear = max(linear, b.linear(b.placeOf(t.notBefore)))
 		}
 		linear = min(linear, b.linear(needed))
+		if x := p.tempted(plan, m, t); x >= 0 {
+			if l := b.linear(b.placeOf(x)); l >= first {
+				linear = min(linear, l)
+			}
+		}
 		k := changeKey{needed, m.Letter, m.To}
 		keyOf[i] = k
 		if before, known := at[k]; known {
@@ -271,6 +276,24 @@ func (p *page) addChanges(plan *pedal.Plan) {
 			p.moves[i] = b.placeAt(at[keyOf[i]])
 		}
 	}
+}
+
+// tempted returns the first moment between a pedal's last use and the note that
+// needs the change at which a respelt note is written on the pedal's letter in
+// the old position: a player who reads it there would pluck the string that is
+// about to move, so the change has to come first. It is -1 if there is none, or
+// if a tone of the letter still lasts.
+func (p *page) tempted(plan *pedal.Plan, m pedal.Move, t stretch) int {
+	moments := p.bridge.passage.Moments
+	for i := max(t.last+1, 0); i < m.Needed; i++ {
+		for _, s := range moments[i].Strikes {
+			pitch, str := p.bridge.passage.Notes[s.Note].Pitch, plan.Strings[s.Note]
+			if str.OK && str.Letter != m.Letter && pitch.Letter == m.Letter && pitch.Cents == 100*int(m.From) && moments[i].Onset >= t.end {
+				return i
+			}
+		}
+	}
+	return -1
 }
 
 func (p *page) addChange(at place, k changeKey) {

@@ -398,7 +398,7 @@ func (b *bridge) place(moment int) string {
 
 // beatAt counts a moment's beat from 1 in beats of the time signature.
 func (b *bridge) beatAt(o origin) string {
-	return o.offset.Div(b.score.Measures[o.measure].Beat).Add(musicxml.NewFrac(1, 1)).String()
+	return o.offset.Div(countedBeat(b.score.Measures[o.measure].Beat)).Add(musicxml.NewFrac(1, 1)).String()
 }
 
 // located gives a fault of the planner its place in the score.

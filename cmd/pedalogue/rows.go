@@ -132,7 +132,7 @@ func (b *bridge) bars(plan *pedal.Plan, page *page) []report.Bar {
 		m := &b.score.Measures[k]
 		list[step] = report.Bar{
 			Place: report.Place{Measure: m.Number, Index: k, Offset: "0"}, Pass: b.moments[first].pass,
-			Length: m.Length.String(), Beat: m.Beat.String(),
+			Length: m.Length.String(), Beat: countedBeat(m.Beat).String(),
 			Setting: plan.Settings[first], Sounds: b.sounds(plan, step), Section: sections[k],
 			Start: inSeconds(b.passage.Moments[first].At),
 		}
@@ -144,6 +144,15 @@ func (b *bridge) bars(plan *pedal.Plan, page *page) []report.Bar {
 		}
 	}
 	return list
+}
+
+// countedBeat is the beat by which places are counted: as the time signature
+// writes it, not the dotted beat of compound time.
+func countedBeat(beat musicxml.Frac) musicxml.Frac {
+	if beat.Num() == 3 && beat.Den() > 1 {
+		return musicxml.NewFrac(1, beat.Den())
+	}
+	return beat
 }
 
 // sounds lists the pitch classes struck in a measure of the playing order, as
