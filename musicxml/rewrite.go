@@ -1,0 +1,310 @@
+package musicxml
+
+import (
+	"cmp"
+	"maps"
+	"slices"
+	"strings"
+)
+
+// A Respelling gives a note another name for what it sounds as.
+type Respelling struct {
+	Part  *Part
+	Note  int   // index into Part.Notes
+	Pitch Pitch // what is written instead
+}
+
+// A SignChange is an accidental that appears on a note or goes from it because
+// other notes are respelt.
+type SignChange struct {
+	Part  *Part
+	Note  int    // index into Part.Notes
+	Sign  string // the MusicXML accidental-value that stands there now; "" for none
+	Added bool   // it was not there before; otherwise it was taken away
+}
+
+// Respell returns the edits that rewrite notes, and those tied to them: step,
+// alter, octave and accidental. Beams, ties and all else stay. It also gives
+// other notes the accidentals that this makes necessary later in the measure on
+// their staff, and takes away those that it makes needless; signs are these
+// notes. An accidental that was needless before, as a reminder, stays, and so does
+// the want of one that was wanting before.
+//
+// An accidental holds for its line or space until the end of the measure, and
+// for a note tied over the barline; common practice. [Document.StripEdits]
+// brings everything back.
+func (s *Score) Respell(doc *Document, list []Respelling) (edits []Edit, signs []SignChange) {
+	for _, p := range s.Parts {
+		r := rewriter{score: s, doc: doc, part: p, pitches: map[int]Pitch{}}
+		staves := map[measureStaff]bool{}
+		for _, l := range list {
+			if l.Part != p {
+				continue
+			}
+			for i := l.Note; i >= 0; i = p.Notes[i].TiedTo {
+				if _, known := r.pitches[i]; known {
+					break
+				}
+				r.pitches[i] = l.Pitch
+				staves[measureStaff{p.Notes[i].Measure, p.Notes[i].Staff}] = true
+			}
+		}
+		r.continued = make(map[int]bool)
+		for i := range p.Notes {
+			if to := p.Notes[i].TiedTo; to >= 0 && p.Notes[to].Measure != p.Notes[i].Measure {
+				r.continued[to] = true
+			}
+		}
+		for _, at := range slices.SortedFunc(maps.Keys(staves), measureStaff.compare) {
+			r.staff(at)
+		}
+		edits = append(edits, r.edits...)
+		signs = append(signs, r.signs...)
+	}
+	return edits, signs
+}
+
+// A measureStaff is one staff of one measure: as far as an accidental holds.
+type measureStaff struct{ measure, staff int }
+
+func (a measureStaff) compare(b measureStaff) int {
+	return cmp.Or(cmp.Compare(a.measure, b.measure), cmp.Compare(a.staff, b.staff))
+}
+
+// A rewriter rewrites notes of one part.
+type rewriter struct {
+	score     *Score
+	doc       *Document
+	part      *Part
+	pitches   map[int]Pitch // what is written instead, by index of the note
+	continued map[int]bool  // notes tied to one in an earlier measure
+	edits     []Edit
+	signs     []SignChange
+}
+
+func (r *rewriter) pitchBefore(i int) Pitch { return r.part.Notes[i].Pitch }
+
+func (r *rewriter) pitchAfter(i int) Pitch {
+	if p, ok := r.pitches[i]; ok {
+		return p
+	}
+	return r.part.Notes[i].Pitch
+}
+
+// A line is a line or space of a staff.
+type line struct {
+	step   byte
+	octave int
+}
+
+func lineOf(p Pitch) line { return line{p.Step, p.Octave} }
+
+// staff rewrites the notes on one staff of a measure.
+func (r *rewriter) staff(at measureStaff) {
+	notes := r.notesOf(at)
+	before, after := r.needed(notes, r.pitchBefore), r.needed(notes, r.pitchAfter)
+	touched := map[line]bool{}
+	for _, i := range notes {
+		if p, ok := r.pitches[i]; ok {
+			touched[lineOf(p)], touched[lineOf(r.pitchBefore(i))] = true, true
+		}
+	}
+	for _, i := range notes {
+		if pitch, ok := r.pitches[i]; ok {
+			e := r.element(i)
+			r.rewritePitch(e, pitch)
+			r.setSign(i, e, after[i])
+			continue
+		}
+		if touched[lineOf(r.pitchBefore(i))] && before[i] != after[i] {
+			if e := r.element(i); e.has("accidental") != after[i] && r.setSign(i, e, after[i]) {
+				r.note(i, after[i])
+			}
+		}
+	}
+}
+
+func (r *rewriter) note(i int, added bool) {
+	c := SignChange{Part: r.part, Note: i, Added: added}
+	if added {
+		c.Sign = signName(r.pitchAfter(i).Alter)
+	}
+	r.signs = append(r.signs, c)
+}
+
+// notesOf lists the notes on a staff of a measure that have a pitch, in the
+// order in which they are read.
+func (r *rewriter) notesOf(at measureStaff) []int {
+	first, notes := r.part.NotesOf(at.measure)
+	var list []int
+	for i := range notes {
+		n := &notes[i]
+		if n.Staff == at.staff && (n.Kind == Sounding || n.Kind == Grace || n.Kind == Cue) {
+			list = append(list, first+i)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b int) int { return r.part.Notes[a].Onset.Cmp(r.part.Notes[b].Onset) })
+	return list
+}
+
+// needed tells which notes of a staff need an accidental.
+func (r *rewriter) needed(notes []int, pitch func(int) Pitch) map[int]bool {
+	type sign struct{ alter, onset Frac }
+	inForce := map[line]sign{}
+	needed := map[int]bool{}
+	for _, i := range notes {
+		n := &r.part.Notes[i]
+		if n.Hidden || r.continued[i] {
+			continue
+		}
+		p := pitch(i)
+		key, since := r.key(n, p.Step)
+		now, ok := inForce[lineOf(p)]
+		if !ok || now.onset.Less(since) {
+			now.alter = key
+		}
+		needed[i] = now.alter.Cmp(p.Alter) != 0
+		inForce[lineOf(p)] = sign{p.Alter, n.Onset}
+	}
+	return needed
+}
+
+// key returns the alteration that the key signature gives a step at a note, and
+// since when.
+func (r *rewriter) key(n *Note, step byte) (alter, since Frac) {
+	for _, k := range r.part.Keys {
+		if k.Staff != 0 && k.Staff != n.Staff || n.Onset.Less(k.Onset) {
+			continue
+		}
+		alter, since = k.alter(step), k.Onset
+	}
+	return alter, since
+}
+
+// alter is the alteration that a key signature gives a step.
+func (k *Key) alter(step byte) Frac {
+	if k.Steps != nil {
+		for _, s := range k.Steps {
+			if s.Step == step {
+				return s.Alter
+			}
+		}
+		return Frac{}
+	}
+	place := strings.IndexByte("FCGDAEB", step) // the order of the sharps
+	switch {
+	case k.Fifths > place:
+		return NewFrac(1, 1)
+	case -k.Fifths > 6-place:
+		return NewFrac(-1, 1)
+	}
+	return Frac{}
+}
+
+// element reads a note of the document again; offsets in it are those of the
+// text.
+func (r *rewriter) element(i int) *element {
+	n := &r.part.Notes[i]
+	s := newScanner(r.doc.Text[n.Start:n.End], Limits{}.withDefaults())
+	e, err := s.root()
+	if err == nil {
+		err = s.fill(e)
+	}
+	if err != nil {
+		panic(err) // it has been read before
+	}
+	shift := func(c *element) { c.start, c.end = c.start+n.Start, c.end+n.Start }
+	shift(e)
+	e.walk(shift)
+	return e
+}
+
+// rewritePitch replaces the pitch element of a note, with the white space that
+// it had.
+func (r *rewriter) rewritePitch(note *element, to Pitch) {
+	e := note.child("pitch")
+	step, octave := e.child("step"), e.child("octave")
+	gap := ""
+	if step.next != nil {
+		if between := string(r.doc.Text[step.end:step.next.start]); strings.Trim(between, " \t\r\n") == "" {
+			gap = between
+		}
+	}
+	text := string(r.doc.Text[e.start:step.start]) + r.tag("step", string(to.Step))
+	if to.Alter.Sign() != 0 {
+		alter, _ := to.Alter.Decimal()
+		text += gap + r.tag("alter", alter)
+	}
+	text += gap + r.tag("octave", itoa(to.Octave)) + string(r.doc.Text[octave.end:e.end])
+	r.edits = append(r.edits, r.doc.Replacing(e.start, e.end, text))
+}
+
+func (r *rewriter) tag(name, text string) string {
+	name = r.score.Prefix + name
+	return "<" + name + ">" + text + "</" + name + ">"
+}
+
+// setSign gives a note its accidental, or takes it away. It reports whether
+// that has changed anything.
+func (r *rewriter) setSign(i int, note *element, wanted bool) bool {
+	name := signName(r.pitchAfter(i).Alter)
+	e := note.child("accidental")
+	switch {
+	case wanted && name == "":
+		return false // no sign is known for it
+	case e == nil && !wanted, e != nil && wanted && e.trimmed() == name:
+		return false
+	case e == nil:
+		r.edits = append(r.edits, r.insertSign(note, r.tag("accidental", name)))
+	case wanted:
+		r.edits = append(r.edits, r.doc.Replacing(e.start, e.end, r.tag("accidental", name)))
+	default:
+		r.edits = append(r.edits, r.doc.Replacing(e.start, e.end, ""))
+	}
+	return true
+}
+
+// beforeSign are the children of a note that stand before its accidental.
+// Source: MusicXML 4.0, note.
+var beforeSign = map[string]bool{
+	"grace": true, "cue": true, "chord": true, "pitch": true, "duration": true, "tie": true, "instrument": true,
+	"footnote": true, "level": true, "voice": true, "type": true, "dot": true,
+}
+
+// insertSign puts an accidental where it belongs among the children of a note.
+func (r *rewriter) insertSign(note *element, sign string) Edit {
+	at := lastTag(r.doc.Text, note.end)
+	for c := note.first; c != nil; c = c.next {
+		if !beforeSign[c.name] {
+			at = c.start
+			break
+		}
+	}
+	indent, own := indentAt(r.doc.Text, at)
+	line := ""
+	if own {
+		line = "\n" + indent
+	}
+	return Edit{Start: at, End: at, New: openMark + line + sign + line + closeMark + line}
+}
+
+// signName is the accidental-value of an alteration, "" if it has none of the
+// usual ones. Source: MusicXML 4.0, accidental-value.
+func signName(alter Frac) string {
+	if alter.Den() != 1 {
+		return ""
+	}
+	switch alter.Num() {
+	case -2:
+		return "flat-flat"
+	case -1:
+		return "flat"
+	case 0:
+		return "natural"
+	case 1:
+		return "sharp"
+	case 2:
+		return "double-sharp"
+	}
+	return ""
+}

@@ -1,0 +1,212 @@
+package musicxml
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+)
+
+// A shorthand of notes: pitch as Pitch.String writes it, with the printed
+// accidental after a slash; "|" is a barline, "~" after a note ties it to the
+// next one, "&" before it puts it into a chord, "2:" on the second staff, "h:"
+// hides it.
+func notesFor(t *testing.T, key int, list string) string {
+	t.Helper()
+	var b strings.Builder
+	fmt.Fprintf(&b, "<score-partwise><part-list><score-part id=\"P1\"><part-name>Harp</part-name></score-part></part-list>\n<part id=\"P1\">\n"+
+		"<measure number=\"1\">\n<attributes><divisions>1</divisions><key><fifths>%d</fifths></key><staves>2</staves></attributes>\n", key)
+	measure, tied := 1, false
+	for _, word := range strings.Fields(list) {
+		if word == "|" {
+			measure++
+			fmt.Fprintf(&b, "</measure>\n<measure number=\"%d\">\n", measure)
+			continue
+		}
+		attr, chord, staff := "", "", "1"
+		if rest, ok := strings.CutPrefix(word, "h:"); ok {
+			word, attr = rest, ` print-object="no"`
+		}
+		if rest, ok := strings.CutPrefix(word, "2:"); ok {
+			word, staff = rest, "2"
+		}
+		if rest, ok := strings.CutPrefix(word, "&"); ok {
+			word, chord = rest, "<chord/>"
+		}
+		ties := ""
+		if tied {
+			ties = `<tie type="stop"/>`
+		}
+		word, tied = strings.CutSuffix(word, "~")
+		if tied {
+			ties += `<tie type="start"/>`
+		}
+		pitch, sign, signed := strings.Cut(word, "/")
+		if signed {
+			sign = "<accidental>" + sign + "</accidental>\n  "
+		}
+		alter := ""
+		if n := strings.Count(pitch, "#") - strings.Count(pitch, "b"); n != 0 {
+			alter = fmt.Sprintf("\n    <alter>%d</alter>", n)
+		}
+		fmt.Fprintf(&b, " <note%s>%s\n  <pitch>\n    <step>%c</step>%s\n    <octave>%c</octave>\n  </pitch>\n  <duration>1</duration>%s\n  <type>quarter</type>\n  %s<staff>%s</staff>\n </note>\n",
+			attr, chord, pitch[0], alter, pitch[len(pitch)-1], ties, sign, staff)
+	}
+	return b.String() + "</measure>\n</part>\n</score-partwise>\n"
+}
+
+// shown writes the notes of a document in the shorthand, without ties, chords,
+// staves and bars.
+func shown(t *testing.T, d *Document, p *Part) string {
+	t.Helper()
+	var words []string
+	r := rewriter{doc: d, part: p}
+	for i, n := range p.Notes {
+		word := n.Pitch.String()
+		if a := r.element(i).child("accidental"); a != nil {
+			word += "/" + a.trimmed()
+		}
+		words = append(words, word)
+	}
+	return strings.Join(words, " ")
+}
+
+func pitchFrom(t *testing.T, text string) Pitch {
+	t.Helper()
+	alter := int64(strings.Count(text, "#") - strings.Count(text, "b"))
+	return Pitch{Step: text[0], Alter: NewFrac(alter, 1), Octave: int(text[len(text)-1] - '0')}
+}
+
+func TestRespell(t *testing.T) {
+	for _, tt := range []struct {
+		name  string
+		key   int
+		notes string
+		to    string // "index=pitch", several
+		want  string
+		signs string // the other notes that change
+		why   string
+	}{
+		{"sign replaced", 0, "C#5/sharp D5", "0=Db5", "Db5/flat D5/natural", "+1 natural", "the next D was natural by the key"},
+		{"sign not needed", 1, "Gb4/flat A4", "0=F#4", "F#4 A4", "", "F sharp is in the key"},
+		{"sign added", 1, "F#4 A4", "0=Gb4", "Gb4/flat A4", "", "G flat is not in the key"},
+		{"next one loses its reason", 0, "C#5/sharp C5/natural", "0=Db5", "Db5/flat C5", "-1", "nothing to take back any more"},
+		{"a reminder stays", 0, "D5 C#5/sharp D5/natural", "1=Db5", "D5 Db5/flat D5/natural", "", "it was needless before and is needed now"},
+		{"another reminder stays", 0, "Eb4/flat D4/natural C#5/sharp", "0=D#4", "D#4/sharp D4/natural C#5/sharp", "", "it was a reminder and has a reason now"},
+		{"second of a run", 0, "C#5/sharp C#5", "0=Db5 1=Db5", "Db5/flat Db5", "", "one sign for the measure"},
+		{"first of a run only", 0, "C#5/sharp C#5", "0=Db5", "Db5/flat C#5/sharp", "+1 sharp", "it leant on the first one's sign"},
+		{"other octave", 0, "C#5/sharp D4 D6", "0=Db5", "Db5/flat D4 D6", "", "a sign holds for its line only"},
+		{"other staff", 0, "C#5/sharp 2:D5 D5", "0=Db5", "Db5/flat D5 D5/natural", "+2 natural", "a sign holds for its staff only"},
+		{"next measure", 0, "C#5/sharp | D5", "0=Db5", "Db5/flat D5", "", "a sign holds until the barline"},
+		{"tie in the measure", 0, "C#5/sharp~ C#5 D5", "0=Db5", "Db5/flat Db5 D5/natural", "+2 natural", "what is tied goes with it"},
+		{"tie over the barline", 0, "C#5/sharp~ | C#5 D5 C#5/sharp", "0=Db5", "Db5/flat Db5 D5 C#5/sharp", "", "the tie carries the sign, and no further"},
+		{"after the tie", 0, "C#5/sharp~ | C#5 C#5/sharp", "0=Db5 2=Db5", "Db5/flat Db5 Db5/flat", "", "the next one needs its own"},
+		{"octave changes", 0, "B#3/sharp C4", "0=C4", "C4 C4", "", "B sharp 3 is C 4"},
+		{"octave changes downwards", 0, "C4 B3", "0=B#3", "B#3/sharp B3/natural", "+1 natural", "C 4 is B sharp 3"},
+		{"hidden notes", 0, "h:C#5 D5", "0=Db5", "Db5 D5", "", "what is not printed needs no sign"},
+		{"chord", 0, "A4 &C#5/sharp D5", "1=Db5", "A4 Db5/flat D5/natural", "+2 natural", "any note of a chord"},
+		{"file without signs", 0, "C#5 D5 C#5", "0=Db5", "Db5/flat D5/natural C#5/sharp", "+1 natural, +2 sharp", "where a sign is new, others are too"},
+		{"sign wanting before", 0, "C#5 D#5 C5", "0=Db5", "Db5/flat D#5 C5", "", "what was wanting before is not our doing"},
+		{"wrong sign", 0, "C#5/natural E5", "0=Db5", "Db5/flat E5", "", "the pitch counts"},
+		{"double sharp beside", 0, "Fb4/flat E##4/double-sharp", "0=E4", "E4 E##4/double-sharp", "", "needed before and after"},
+		{"double sharp wants a sign", 2, "F##4/double-sharp E#4/sharp F##4", "1=F4", "F##4/double-sharp F4/natural F##4/double-sharp", "+2 double-sharp", "it leant on the first one's sign"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			d, err := Open("x", []byte(notesFor(t, tt.key, tt.notes)), Limits{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			s, err := Read(d, Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			var list []Respelling
+			for _, word := range strings.Fields(tt.to) {
+				i, pitch, _ := strings.Cut(word, "=")
+				list = append(list, Respelling{s.Parts[0], int(i[0] - '0'), pitchFrom(t, pitch)})
+			}
+			edits, signs := s.Respell(d, list)
+			var changed []string
+			for _, c := range signs {
+				if c.Added {
+					changed = append(changed, fmt.Sprintf("+%d %s", c.Note, c.Sign))
+				} else {
+					changed = append(changed, fmt.Sprintf("-%d", c.Note))
+				}
+			}
+			if got := strings.Join(changed, ", "); got != tt.signs {
+				t.Errorf("other notes %q, want %q (%s)", got, tt.signs, tt.why)
+			}
+			checkStripped(t, d, edits)
+			out, err := d.Splice(edits)
+			if err != nil {
+				t.Fatal(err)
+			}
+			again, err := Open("x", out, Limits{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			s2, err := Read(again, Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got := shown(t, again, s2.Parts[0]); got != tt.want {
+				t.Errorf("%s, want %s (%s)", got, tt.want, tt.why)
+			}
+			for i, n := range s2.Parts[0].Notes {
+				if was := s.Parts[0].Notes[i]; n.Onset != was.Onset || n.Length != was.Length || n.Tied != was.Tied || n.TiedTo != was.TiedTo {
+					t.Errorf("note %d is no longer what it was but for its name", i)
+				}
+			}
+		})
+	}
+}
+
+// An accidental goes where the schema wants it, whatever stands around it.
+func TestRespellOrder(t *testing.T) {
+	for _, tt := range []struct{ name, note, want string }{
+		{"after the type", "<note><pitch><step>F</step><octave>4</octave></pitch><duration>1</duration><voice>1</voice><type>quarter</type><stem>up</stem></note>",
+			"<note><pitch><step>E</step><alter>1</alter><octave>4</octave></pitch><duration>1</duration><voice>1</voice><type>quarter</type><accidental>sharp</accidental><stem>up</stem></note>"},
+		{"after the dots", "<note><pitch><step>F</step><octave>4</octave></pitch><duration>1</duration><type>quarter</type><dot/><dot/><time-modification/></note>",
+			"<note><pitch><step>E</step><alter>1</alter><octave>4</octave></pitch><duration>1</duration><type>quarter</type><dot/><dot/><accidental>sharp</accidental><time-modification/></note>"},
+		{"at the end", "<note><pitch><step>F</step><octave>4</octave></pitch><duration>1</duration></note>",
+			"<note><pitch><step>E</step><alter>1</alter><octave>4</octave></pitch><duration>1</duration><accidental>sharp</accidental></note>"},
+		{"with prefix and attributes", "<note><pitch ><step >F</step><alter>0</alter><octave>4</octave ></pitch><duration>1</duration><accidental cautionary='yes'>natural</accidental></note>",
+			"<note><pitch ><step>E</step><alter>1</alter><octave>4</octave></pitch><duration>1</duration><accidental>sharp</accidental></note>"},
+	} {
+		for _, prefix := range []string{"", "m:"} {
+			t.Run(prefix+tt.name, func(t *testing.T) {
+				text := "<score-partwise><part-list><score-part id=\"P1\"><part-name>Harp</part-name></score-part></part-list><part id=\"P1\"><measure number=\"1\">" +
+					tt.note + "</measure></part></score-partwise>"
+				want := tt.want
+				if prefix != "" {
+					to := strings.NewReplacer("</", "</m:", "<", "<m:")
+					text, want = strings.Replace(to.Replace(text), "<m:score-partwise", `<m:score-partwise xmlns:m="urn:m"`, 1), to.Replace(want)
+				}
+				d, err := Open("x", []byte(text), Limits{})
+				if err != nil {
+					t.Fatal(err)
+				}
+				s, err := Read(d, Options{})
+				if err != nil {
+					t.Fatal(err)
+				}
+				edits, _ := s.Respell(d, []Respelling{{s.Parts[0], 0, pitchFrom(t, "E#4")}})
+				out, err := d.Splice(edits)
+				if err != nil {
+					t.Fatal(err)
+				}
+				var bare strings.Builder
+				last := 0
+				for start, end := range comments(out) {
+					bare.Write(out[last:start])
+					last = end
+				}
+				bare.Write(out[last:])
+				if got := bare.String(); !strings.Contains(got, ">"+want+"<") {
+					t.Errorf("%s\nhas not\n%s", got, want)
+				}
+				checkStripped(t, d, edits)
+			})
+		}
+	}
+}
