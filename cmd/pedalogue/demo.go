@@ -1,3 +1,48 @@
 package main
 
-func runDemo(args []string, s streams) int { return exitDone }
+import (
+	_ "embed"
+	"fmt"
+	"os"
+	"path/filepath"
+)
+
+// demoScore is a short piece for harp, invented for this program: two staves, a
+// repeat, key changes, a glissando, and a chord that no harp can play.
+//
+//go:embed demo.musicxml
+var demoScore []byte
+
+const demoHelp = `usage: pedalogue demo [--out FOLDER]
+
+Writes a short score that is built in, marks it and prints the report: the score
+as demo.musicxml, its marked copy as demo.pedals.musicxml and the JSON report as
+demo.pedals.json.
+
+example: pedalogue demo --out /tmp/ferry
+`
+
+// runDemo is the command demo.
+func runDemo(args []string, s streams) int {
+	f := newFlags("demo", demoHelp)
+	folder := f.String("out", "pedalogue-demo", "write into this `FOLDER`")
+	if done, code := parse(f, args, demoHelp, s); done {
+		return code
+	}
+	if f.NArg() > 0 {
+		return usageError(s, f, fmt.Errorf("the demo takes no file, and %q was given", f.Arg(0)))
+	}
+	score := filepath.Join(*folder, "demo.musicxml")
+	if err := os.MkdirAll(*folder, 0o777); err != nil {
+		complain(s.err, fileError(*folder, err, ""))
+		return exitFailed
+	}
+	if err := disk().save(target{path: score, within: *folder}, demoScore, nil, reading{}); err != nil {
+		complain(s.err, err)
+		return exitFailed
+	}
+	if code := runMark([]string{score}, s); code != exitConflict {
+		return code
+	}
+	return exitDone // the piece has one conflict on purpose
+}

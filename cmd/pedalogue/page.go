@@ -154,11 +154,15 @@ func (p *page) fits(l pedal.Letter, position pedal.Position, moments []int) bool
 
 // fix remembers that a full setting gives the pedal a position at a moment.
 func (p *page) fix(l pedal.Letter, position pedal.Position, moment int) {
-	t := &p.pedals[l][p.pedals[l].at(moment)]
-	if t.position == position {
-		t.notBefore = max(t.notBefore, moment)
-	} else {
+	s := p.pedals[l]
+	i := s.at(moment)
+	switch t := &s[i]; {
+	case t.position != position:
 		t.by = min(t.by, moment)
+	case t.first == moment && i > 0:
+		s[i-1].by = min(s[i-1].by, moment)
+	default:
+		t.notBefore = max(t.notBefore, moment)
 	}
 }
 
