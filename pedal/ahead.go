@@ -41,8 +41,9 @@ func (s *search) look() {
 	}
 	for k := n - 1; k >= 0; k-- {
 		s.ahead[k] = next
-		list, _, complete := s.reader.readings(&s.m.chords[k])
-		if !complete {
+		list, complete := s.reader.expand(&s.m.chords[k], 0, 0)
+		if len(list) == 0 || !complete {
+			// A clash: anything may be asked for.
 			next.alive = 1<<21 - 1
 			for l := range next.at {
 				next.at[l] = [3]int32{int32(k), int32(k), int32(k)}

@@ -5,21 +5,26 @@ import (
 	"time"
 )
 
-// A reading is one way to play a chord: which pedals it needs and which tone
-// lasts longest on each letter. It says all that the rest of the music can tell
-// of the choice: each tone takes the cheapest string that the pedals offer and
-// that does not lengthen a letter's hold.
-type reading struct {
-	req, mask uint16                 // the positions asked for; as way
-	first     [Letters]int16         // the tone that lasts longest on each letter of mask, as index + 1; 0 elsewhere
-	release   [Letters]int32         // its release
-	until     [Letters]time.Duration // when the letter's tones have ended; known only where feet count
-	cost      weight                 // respelt tones and ties
+// A draft says which pedals a chord is played with, and which tone lasts longest
+// on each letter. Each other tone takes the cheapest string that the pedals offer
+// and that does not lengthen a letter's hold.
+type draft struct {
+	req, mask uint16         // the positions asked for; as way
+	first     [Letters]int16 // the tone that lasts longest on each letter of mask, as index + 1; 0 elsewhere
 }
 
-// maxReadings bounds the readings of one chord. Real chords have fewer than a
-// dozen; only clusters over many octaves come near.
-const maxReadings = 1024
+// A reading is one way to play a chord: a draft and all that the rest of the
+// music can tell of it.
+type reading struct {
+	draft
+	release [Letters]int32         // of the tone that lasts longest on each letter
+	until   [Letters]time.Duration // when the letter's tones have ended; known only where feet count
+	cost    weight                 // respelt tones and ties
+}
+
+// maxReadings bounds the readings of one chord. Chords of real music have fewer
+// than a hundred; only clusters come near.
+const maxReadings = 512
 
 // A reader lists the readings of chords. Its lists are reused from chord to
 // chord.
@@ -30,9 +35,9 @@ type reader struct {
 	prefer  []int8  // for each class, the way to prefer among equals + 1, or 0; may be nil
 	feet    bool    // feet count
 
-	list, next []reading
-	all        []reading
-	best       []uint16 // settings that sound as many tones as any
+	list, next, all []draft
+	out             []reading
+	clash           clash
 }
 
 // wayCost is what playing a tone of a class in a way adds to the cost.
@@ -59,30 +64,29 @@ func (r *reader) wayCost(c int32, w int) weight {
 // No plan gains by dropping more: a pedal can always be moved to where the next
 // chord needs it, at a cost that ranks below an unsounded note.
 func (r *reader) readings(ch *chord) (list []reading, dropped int, complete bool) {
-	silent := 0
 	for i := range ch.tones {
 		if r.allowed[ch.tones[i].class] == 0 {
-			silent++
+			dropped++
 		}
 	}
-	list, complete = r.expand(ch, 0, 0)
-	if len(list) == 0 {
+	drafts, complete := r.expand(ch, 0, 0)
+	if len(drafts) == 0 {
 		var lost int
-		lost, complete = r.clash(ch)
-		silent += lost
-		list = r.all
+		drafts, lost, complete = r.exclude(ch)
+		dropped += lost
 	}
-	for i := range list {
-		r.finish(ch, &list[i])
+	r.out = r.out[:0]
+	for i := range drafts {
+		r.out = append(r.out, r.finish(ch, &drafts[i]))
 	}
-	return r.prune(list), silent, complete
+	return r.prune(r.out), dropped, complete
 }
 
 // expand lists the readings in which every tone sounds; none if some tones
 // exclude each other. With a setting given, it lists instead the readings that
 // fit into it, and tones that do not fit stay unsounded.
-func (r *reader) expand(ch *chord, setting, letters uint16) (list []reading, complete bool) {
-	list, next := append(r.list[:0], reading{}), r.next[:0]
+func (r *reader) expand(ch *chord, setting, letters uint16) (list []draft, complete bool) {
+	list, next := append(r.list[:0], draft{}), r.next[:0]
 	complete = true
 	for ti := range ch.tones {
 		c := ch.tones[ti].class
@@ -96,7 +100,7 @@ func (r *reader) expand(ch *chord, setting, letters uint16) (list []reading, com
 		for li := range list {
 			from := &list[li]
 			if w := &cl.ways[cheap]; (from.req^w.req)&w.mask == 0 && w.mask&^from.mask == 0 && (setting^w.req)&w.mask&letters == 0 {
-				next = addReading(next, from)
+				next = addDraft(next, from)
 				continue
 			}
 			kept := false
@@ -111,11 +115,11 @@ func (r *reader) expand(ch *chord, setting, letters uint16) (list []reading, com
 					to.mask |= w.mask
 					to.first[w.Letter] = int16(ti + 1)
 				}
-				next = addReading(next, &to)
+				next = addDraft(next, &to)
 				kept = true
 			}
 			if !kept && letters != 0 {
-				next = addReading(next, from)
+				next = addDraft(next, from)
 			}
 		}
 		if len(next) > maxReadings {
@@ -138,108 +142,19 @@ func (r *reader) cheapest(c int32, open uint8) int {
 	return 0
 }
 
-// addReading appends a reading unless it is in the list. Longer lists may keep
+// addDraft appends a draft unless it is in the list. Longer lists may keep
 // doubles; they cost time, not correctness.
-func addReading(list []reading, r *reading) []reading {
+func addDraft(list []draft, d *draft) []draft {
 	for i := max(0, len(list)-64); i < len(list); i++ {
-		if o := &list[i]; o.req == r.req && o.mask == r.mask && o.first == r.first {
+		if list[i] == *d {
 			return list
 		}
 	}
-	return append(list, *r)
-}
-
-// clash lists in r.all the readings of a chord whose tones exclude each other,
-// and returns how many tones the best of them must drop. Every one of them fits
-// into a whole setting that sounds as many tones as any setting can.
-func (r *reader) clash(ch *chord) (lost int, complete bool) {
-	demands, total := r.demands(ch)
-	most := -1
-	r.best = r.best[:0]
-	var letters uint16
-	for _, d := range demands {
-		letters |= d.ways[0].mask | d.ways[1].mask
-	}
-	var visit func(l Letter, setting uint16)
-	visit = func(l Letter, setting uint16) {
-		if l == Letters {
-			n := 0
-			for i := range demands {
-				if demands[i].fits(setting) {
-					n += demands[i].tones
-				}
-			}
-			if n > most {
-				most, r.best = n, r.best[:0]
-			}
-			if n == most {
-				r.best = append(r.best, setting)
-			}
-			return
-		}
-		if letters>>(2*l)&3 == 0 {
-			visit(l+1, setting)
-			return
-		}
-		for pos := uint16(1); pos <= 3; pos++ {
-			visit(l+1, setting|pos<<(2*l))
-		}
-	}
-	visit(0, 0)
-	r.all, complete = r.all[:0], true
-	for _, setting := range r.best {
-		list, ok := r.expand(ch, setting, letters)
-		complete = complete && ok
-		for i := range list {
-			r.all = addReading(r.all, &list[i])
-		}
-		if len(r.all) > maxReadings {
-			r.all, complete = r.all[:maxReadings], false
-			break
-		}
-	}
-	return total - most, complete
-}
-
-// A demand is all tones of a chord that the same strings can sound.
-type demand struct {
-	ways  [2]struct{ req, mask uint16 }
-	tones int
-}
-
-func (d *demand) fits(setting uint16) bool {
-	return (setting^d.ways[0].req)&d.ways[0].mask == 0 || (setting^d.ways[1].req)&d.ways[1].mask == 0
-}
-
-// demands merges the tones of a chord that can sound at all.
-func (r *reader) demands(ch *chord) (list []demand, tones int) {
-	for i := range ch.tones {
-		c := ch.tones[i].class
-		open := r.allowed[c]
-		if open == 0 {
-			continue
-		}
-		d := demand{tones: 1}
-		for w := range d.ways {
-			v := w
-			if open>>w&1 == 0 {
-				v = 1 - w
-			}
-			d.ways[w].req, d.ways[w].mask = r.m.classes[c].ways[v].req, r.m.classes[c].ways[v].mask
-		}
-		tones++
-		k := slices.IndexFunc(list, func(o demand) bool { return o.ways == d.ways })
-		if k < 0 {
-			list = append(list, d)
-		} else {
-			list[k].tones++
-		}
-	}
-	return list, tones
+	return append(list, *d)
 }
 
 // choose returns the way in which a reading plays a tone, or -1 if it does not.
-func (r *reader) choose(ch *chord, rd *reading, ti int) int {
+func (r *reader) choose(ch *chord, rd *draft, ti int) int {
 	c := ch.tones[ti].class
 	open := r.allowed[c]
 	best, least := -1, weight{}
@@ -264,11 +179,11 @@ func (r *reader) choose(ch *chord, rd *reading, ti int) int {
 	return best
 }
 
-// finish fills in cost and releases.
-func (r *reader) finish(ch *chord, rd *reading) {
-	rd.cost = weight{}
+// finish makes a reading of a draft.
+func (r *reader) finish(ch *chord, d *draft) reading {
+	rd := reading{draft: *d}
 	for ti := range ch.tones {
-		w := r.choose(ch, rd, ti)
+		w := r.choose(ch, d, ti)
 		if w < 0 {
 			continue
 		}
@@ -278,11 +193,12 @@ func (r *reader) finish(ch *chord, rd *reading) {
 			rd.until[way.Letter] = max(rd.until[way.Letter], ch.tones[ti].until)
 		}
 	}
-	for l, ti := range rd.first {
+	for l, ti := range d.first {
 		if ti != 0 {
 			rd.release[l] = ch.tones[ti-1].release
 		}
 	}
+	return rd
 }
 
 // prune removes the readings that another is never worse than: it asks for no
@@ -295,8 +211,12 @@ func (r *reader) prune(list []reading) []reading {
 	}
 	kept := list[:0]
 	for i := range list {
-		if !slices.ContainsFunc(kept, func(o reading) bool { return r.beats(&o, &list[i]) }) {
-			x := list[i]
+		x := list[i]
+		beaten := false
+		for j := range kept {
+			beaten = beaten || r.beats(&kept[j], &x)
+		}
+		if !beaten {
 			kept = slices.DeleteFunc(kept, func(o reading) bool { return r.beats(&x, &o) })
 			kept = append(kept, x)
 		}

@@ -14,7 +14,7 @@ const (
 	maxStates   = 1 << 14 // in one frontier
 	maxWork     = 6 << 20 // steps from a state by a reading, in one search
 	maxFeetWork = 1 << 20 // the same where feet count
-	beam        = 48      // states kept in a frontier once the work is used up
+	beam        = 32      // states kept in a frontier once the work is used up
 	judges      = 64      // the cheapest states, against which all others must stand
 )
 
@@ -33,6 +33,7 @@ type search struct {
 
 	ahead     []mentions // for each chord
 	cur, next frontier
+	order     []rank
 	nodes     []node
 	held      [Letters + 1]weight // multiples of the scale's weights
 	change    [Letters + 1]weight
@@ -50,13 +51,17 @@ const (
 )
 
 // A node is a step of a plan: the reading of a chord and the step before.
-type node struct{ parent, reading int32 }
+type node struct {
+	parent int32
+	draft  draft
+}
 
 // A solution is the outcome of a search.
 type solution struct {
 	ways  [][]int8 // for each chord and tone the way that plays it; -1 for none
 	cost  total
 	bound total // no solution costs less; equal to cost if the search was exhaustive
+	cut   bool  // something was left out of the search
 }
 
 // A total is a whole cost: the unsounded tones, then all else.
@@ -115,10 +120,10 @@ func newSearch(ctx context.Context, m *music, mode Mode, depth feetDepth) (*sear
 func (s *search) run() (*solution, error) {
 	sol := &solution{}
 	s.look()
-	s.nodes = append(s.nodes[:0], node{-1, -1})
+	s.nodes = append(s.nodes[:0], node{parent: -1})
 	s.begin()
 	unsounded := 0
-	cut := -1 // the chord after which the frontier was first cut short
+	cut := -1 // the first chord at which something was left out
 	var bound weight
 	for k := range s.m.chords {
 		if k%64 == 0 {
@@ -128,22 +133,30 @@ func (s *search) run() (*solution, error) {
 		}
 		list, dropped, complete := s.reader.readings(&s.m.chords[k])
 		unsounded += dropped
+		low := s.cur.list[0].cost // no state costs less, here and later
+		if s.spent() && len(s.cur.list)*len(list) > beam*beam {
+			complete = false
+			s.cur.list = s.cur.list[:min(beam, len(s.cur.list))]
+			slices.SortStableFunc(list, func(a, b reading) int { return a.cost.compare(b.cost) })
+			list = list[:min(beam, len(list))]
+		}
 		s.step(k, list)
 		s.prune(k)
-		if keep, tight := s.room(); tight || !complete {
-			if cut < 0 {
-				cut, bound = k, s.cur.list[0].cost
-			}
-			s.cur.list = s.cur.list[:min(keep, len(s.cur.list))]
+		if len(s.cur.list) > maxStates {
+			complete = false
+			s.cur.list = s.cur.list[:maxStates]
 		}
-		s.record()
+		if !complete && cut < 0 {
+			cut, bound = k, low
+		}
+		s.record(list)
 	}
 	end := s.finish()
 	sol.cost = total{unsounded, end.cost}
 	sol.bound = sol.cost
 	sol.ways = s.trace(end.parent)
-	if cut >= 0 {
-		rest, err := s.lowerBound(cut + 1)
+	if sol.cut = cut >= 0; sol.cut {
+		rest, err := s.lowerBound(cut)
 		if err != nil {
 			return nil, err
 		}
@@ -221,22 +234,31 @@ func (s *search) prune(k int) {
 	if len(list) == 1 {
 		return
 	}
+	s.order = s.order[:0]
 	for i := range list {
 		e := &list[i]
 		e.held, e.wanted = e.heldLetters(), s.wanted(e.pos, k)
+		s.order = append(s.order, rank{e.cost, int32(i)})
 	}
-	slices.SortStableFunc(list, func(a, b entry) int { return a.cost.compare(b.cost) })
-	kept := list[:1]
+	slices.SortFunc(s.order, func(a, b rank) int { return cmp.Or(a.cost.compare(b.cost), cmp.Compare(a.i, b.i)) })
+	kept := s.next.list[:0]
 next:
-	for i := 1; i < len(list); i++ {
+	for _, o := range s.order {
+		e := &list[o.i]
 		for j := range kept[:min(len(kept), judges)] {
-			if s.standsIn(&kept[j], &list[i], k) {
+			if s.standsIn(&kept[j], e, k) {
 				continue next
 			}
 		}
-		kept = append(kept, list[i])
+		kept = append(kept, *e)
 	}
-	s.cur.list = kept
+	s.cur.list, s.next.list = kept, list
+}
+
+// A rank is an entry's place in the order of costs.
+type rank struct {
+	cost weight
+	i    int32
 }
 
 // standsIn tells whether some plan from state a after chord k costs no more than
@@ -282,20 +304,16 @@ func (s *search) wanted(pos uint16, k int) (low uint16) {
 	return low
 }
 
-// room says how many states may stay, and whether that is less than there are.
-func (s *search) room() (keep int, tight bool) {
-	keep = maxStates
-	if s.work >= s.limit || !s.until.IsZero() && time.Now().After(s.until) {
-		keep = beam
-	}
-	return keep, len(s.cur.list) > keep
+// spent tells whether the search has used up what it may use.
+func (s *search) spent() bool {
+	return s.work >= s.limit || !s.until.IsZero() && time.Now().After(s.until)
 }
 
 // record gives each state of the frontier its node.
-func (s *search) record() {
+func (s *search) record(list []reading) {
 	for i := range s.cur.list {
 		e := &s.cur.list[i]
-		s.nodes = append(s.nodes, node{e.parent, e.reading})
+		s.nodes = append(s.nodes, node{e.parent, list[e.reading].draft})
 		e.parent = int32(len(s.nodes) - 1)
 	}
 }
@@ -320,11 +338,9 @@ func (s *search) trace(n int32) [][]int8 {
 	slab := make([]int8, s.m.tones)
 	for k := len(s.m.chords) - 1; k >= 0; k-- {
 		ch := &s.m.chords[k]
-		list, _, _ := s.reader.readings(ch)
-		rd := list[s.nodes[n].reading]
 		ways[k], slab = slab[:len(ch.tones):len(ch.tones)], slab[len(ch.tones):]
 		for ti := range ch.tones {
-			ways[k][ti] = int8(s.reader.choose(ch, &rd, ti))
+			ways[k][ti] = int8(s.reader.choose(ch, &s.nodes[n].draft, ti))
 		}
 		n = s.nodes[n].parent
 	}
@@ -352,9 +368,9 @@ func (s *search) lowerBound(k int) (weight, error) {
 				return weight{}, err
 			}
 		}
-		list, _, complete := s.reader.readings(&s.m.chords[k])
-		if !complete || len(list) > small {
-			list = []reading{{}} // to leave a chord out costs nothing
+		list := []reading{{}} // to leave a chord out costs nothing
+		if drafts, complete := s.reader.expand(&s.m.chords[k], 0, 0); complete && 0 < len(drafts) && len(drafts) <= small {
+			list, _, _ = s.reader.readings(&s.m.chords[k])
 		}
 		s.step(k, list)
 		s.prune(k)

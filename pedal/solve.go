@@ -45,7 +45,7 @@ func (m *music) solve(ctx context.Context, mode Mode) (*Plan, error) {
 	var bound Cost
 	price := m.o.changePrice()
 	for depth := noFeet; depth <= exactFeet; depth++ {
-		plan, err := m.search(ctx, mode, depth)
+		plan, whole, err := m.search(ctx, mode, depth)
 		if err != nil {
 			return nil, err
 		}
@@ -56,27 +56,28 @@ func (m *music) solve(ctx context.Context, mode Mode) (*Plan, error) {
 			bound = low
 		}
 		best.Proof = prove(best.Cost, bound, mode, price)
-		if best.Cost.Rushed == bound.Rushed {
-			break
+		if best.Cost.Rushed == bound.Rushed || !whole {
+			break // nothing to gain; or no hope to search what is larger still
 		}
 	}
 	return best, nil
 }
 
-// search finds the best plan as far as one model of the feet can tell.
-func (m *music) search(ctx context.Context, mode Mode, depth feetDepth) (*Plan, error) {
+// search finds the best plan as far as one model of the feet can tell. It is not
+// whole if the search was too large to be exhaustive.
+func (m *music) search(ctx context.Context, mode Mode, depth feetDepth) (plan *Plan, whole bool, err error) {
 	s, err := newSearch(ctx, m, mode, depth)
 	if err != nil {
-		return nil, err
+		return nil, false, err
 	}
 	sol, err := s.solve()
 	if err != nil {
-		return nil, err
+		return nil, false, err
 	}
-	plan := m.chart(sol)
+	plan = m.chart(sol)
 	bound := s.scale.cost(sol.bound.weight, sol.bound.unsounded)
 	plan.Proof = prove(plan.Cost, bound, mode, m.o.changePrice())
-	return plan, nil
+	return plan, !sol.cut, nil
 }
 
 // prove compares the cost of a plan with a bound that no plan undercuts.
