@@ -201,22 +201,10 @@ func (k *Key) alter(step byte) Frac {
 	return Frac{}
 }
 
-// element reads a note of the document again; offsets in it are those of the
-// text.
+// element reads a note of the document again.
 func (r *rewriter) element(i int) *element {
 	n := &r.part.Notes[i]
-	s := newScanner(r.doc.Text[n.Start:n.End], Limits{}.withDefaults())
-	e, err := s.root()
-	if err == nil {
-		err = s.fill(e)
-	}
-	if err != nil {
-		panic(err) // it has been read before
-	}
-	shift := func(c *element) { c.start, c.end = c.start+n.Start, c.end+n.Start }
-	shift(e)
-	e.walk(shift)
-	return e
+	return reread(r.doc, n.Start, n.End)
 }
 
 // rewritePitch replaces the pitch element of a note, with the white space that

@@ -1,0 +1,65 @@
+package musicxml
+
+import (
+	"strings"
+	"testing"
+)
+
+func TestRemove(t *testing.T) {
+	const before, after = "<score-partwise><part-list><score-part id=\"P1\"><part-name>Harp</part-name></score-part></part-list>" +
+		"<part id=\"P1\"><measure number=\"1\"><attributes/>", "<note><rest/><duration>1</duration></note></measure></part></score-partwise>"
+	const pedals = "<harp-pedals><pedal-tuning><pedal-step>D</pedal-step><pedal-alter>0</pedal-alter></pedal-tuning></harp-pedals>"
+	type parts = []DirectionPart
+	for _, tt := range []struct {
+		name, text string
+		parts      parts // Start is set by the test
+		want, why  string
+	}{
+		{"alone", "<direction><direction-type><words>C#</words></direction-type><staff>1</staff></direction>", parts{{}}, "", "nothing else is in it"},
+		{"pedals alone", "<direction><direction-type>" + pedals + "</direction-type></direction>", parts{{Pedals: true}}, "", "nothing else is in it"},
+		{"beside another", "<direction><direction-type><words>C#</words></direction-type><direction-type><dynamics><f/></dynamics></direction-type></direction>", parts{{}},
+			"<direction><direction-type><dynamics><f/></dynamics></direction-type></direction>", "the dynamics stay"},
+		{"second text", "<direction><direction-type><words>dolce</words></direction-type><direction-type><words>C#</words></direction-type></direction>", parts{{Nth: 1}},
+			"<direction><direction-type><words>dolce</words></direction-type></direction>", "the other text stays"},
+		{"text of a pair", "<direction><direction-type><words>dolce</words><words>C#</words></direction-type></direction>", parts{{Nth: 1}},
+			"<direction><direction-type><words>dolce</words></direction-type></direction>", "a direction-type may hold several texts"},
+		{"both of a pair", "<direction><direction-type><words>C</words><words>#</words></direction-type></direction>", parts{{}, {Nth: 1}}, "", "both are the mark"},
+		{"text beside pedals", "<direction><direction-type>" + pedals + "</direction-type><direction-type><words>dolce</words></direction-type></direction>", parts{{Pedals: true}},
+			"<direction><direction-type><words>dolce</words></direction-type></direction>", "each kind counts for itself"},
+		{"with a sound", "<direction><direction-type><words>C#</words></direction-type><sound tempo=\"60\"/></direction>", parts{{}},
+			"<direction><direction-type><words/></direction-type><sound tempo=\"60\"/></direction>", "the tempo stays, and a direction needs a direction-type"},
+		{"two with a sound", "<direction><direction-type><words>C#</words></direction-type><direction-type><words>D#</words></direction-type><sound tempo=\"60\"/></direction>", parts{{}, {Nth: 1}},
+			"<direction><direction-type><words/></direction-type><sound tempo=\"60\"/></direction>", "one empty one is enough"},
+		{"loose end tag", "<direction><direction-type><words>C#</words></direction-type></direction >", parts{{}}, "", "white space is allowed there"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			d, err := Open("x", []byte(before+tt.text+after), Limits{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			s, err := Read(d, Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			for i := range tt.parts {
+				tt.parts[i].Start = len(before)
+			}
+			edits := s.Remove(d, tt.parts)
+			out, err := d.Splice(edits)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var bare strings.Builder
+			last := 0
+			for start, end := range comments(out) {
+				bare.Write(out[last:start])
+				last = end
+			}
+			bare.Write(out[last:])
+			if got := bare.String(); got != before+tt.want+after {
+				t.Errorf("%s\nwant %s (%s)", got, before+tt.want+after, tt.why)
+			}
+			checkStripped(t, d, edits)
+		})
+	}
+}
