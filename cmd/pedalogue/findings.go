@@ -2,44 +2,133 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"strings"
 
+	"github.com/spf13/pflag"
+
 	"pedalogue/pedal"
+	"pedalogue/pedal/finding"
 	"pedalogue/report"
 )
 
-// findings tells what of a plan cannot be played, in playing order.
-func (b *bridge) findings(plan *pedal.Plan, set settings) []report.Finding {
-	var list []report.Finding
-	for _, d := range plan.Unsounded {
-		strike := b.passage.Moments[d.Moment].Strikes[d.Strike]
-		n := b.passage.Notes[strike.Note]
-		f := b.finding("string-clash", report.SeverityError, d.Moment, n.Staff)
-		f.Notes = []string{pitchName(n.Pitch)}
-		f.Text = fmt.Sprintf("no string is left for %s: the %v pedal stands at %s here",
-			pitchName(n.Pitch), n.Pitch.Letter, positionName(plan.Settings[d.Moment][n.Pitch.Letter]))
-		if n.Pitch.Cents%100 != 0 {
-			f.Kind = "microtone"
-			f.Text = fmt.Sprintf("%s lies between the notches: no pedal gives it", pitchName(n.Pitch))
+// A findingChoice is what to report of a plan, and how gravely.
+type findingChoice struct {
+	severities map[finding.Kind]finding.Severity
+	limits     map[finding.Kind]finding.Limit
+	list       bool // print the table of kinds and do nothing else
+}
+
+// findingFlags are the options of the findings. The function that it returns
+// calls take, then checks them and takes them over.
+func findingFlags(f *pflag.FlagSet, s *settings, take func() error) func() error {
+	severities := f.StringSlice("findings", nil, "what to report and how gravely: `KIND=SEVERITY,...`, a severity being off, note, warning or error; all=SEVERITY for all kinds")
+	limits := f.StringSlice("limit", nil, "from where on to report a kind of finding: `KIND=NUMBER,...` in its unit")
+	f.BoolVar(&s.findings.list, "help-findings", false, "list the kinds of findings, with their severities and limits")
+	return func() error {
+		if err := take(); err != nil {
+			return err
 		}
-		list = append(list, f)
+		return s.findings.take(*severities, *limits)
 	}
-	for _, h := range plan.Held {
-		f := b.finding("held-string", report.SeverityError, h.Moment, 0)
-		f.Notes = []string{}
-		f.Text = fmt.Sprintf("the %v pedal must move while a note on its strings is still held", h.Letter)
-		list = append(list, f)
+}
+
+// take reads the values of --findings and --limit; the last word on a kind
+// counts.
+func (c *findingChoice) take(severities, limits []string) error {
+	c.severities, c.limits = map[finding.Kind]finding.Severity{}, map[finding.Kind]finding.Limit{}
+	for _, item := range severities {
+		name, value, _ := strings.Cut(strings.TrimSpace(item), "=")
+		severity, err := finding.ParseSeverity(value)
+		if err != nil {
+			return fmt.Errorf("--findings %s: %w", item, err)
+		}
+		if name == "all" {
+			for _, r := range finding.Rules() {
+				c.severities[r.Kind] = severity
+			}
+			continue
+		}
+		if _, err := ruleOf(name); err != nil {
+			return fmt.Errorf("--findings %s: %w", item, err)
+		}
+		c.severities[finding.Kind(name)] = severity
+	}
+	for _, item := range limits {
+		name, value, _ := strings.Cut(strings.TrimSpace(item), "=")
+		r, err := ruleOf(name)
+		if err != nil {
+			return fmt.Errorf("--limit %s: %w", item, err)
+		}
+		if c.limits[r.Kind], err = r.Unit.Parse(value); err != nil {
+			return fmt.Errorf("--limit %s: %w", item, err)
+		}
+	}
+	return nil
+}
+
+func ruleOf(name string) (finding.Rule, error) {
+	r, ok := finding.RuleOf(finding.Kind(name))
+	if !ok {
+		return r, fmt.Errorf("%q is no kind of finding; --help-findings lists them", name)
+	}
+	return r, nil
+}
+
+// listFindings is --help-findings.
+func listFindings(s streams) int {
+	if err := writeRules(s.out); err != nil {
+		complain(s.err, err)
+		return exitFailed
+	}
+	return exitDone
+}
+
+// writeRules lists the kinds of findings, as --help-findings does.
+func writeRules(w io.Writer) error {
+	var b strings.Builder
+	b.WriteString("kinds of findings, with severity and limit; --findings KIND=SEVERITY and --limit KIND=NUMBER change them\n")
+	for _, r := range finding.Rules() {
+		fmt.Fprintf(&b, "\n%s: %v", r.Kind, r.Severity)
+		if r.Unit != finding.NoUnit {
+			fmt.Fprintf(&b, ", limit %s (%s)", r.Unit.Format(r.Limit), r.Unit.Describe(r.Limit))
+		}
+		fmt.Fprintf(&b, "\n    %s\n", r.Means)
+		if r.Source != "" {
+			fmt.Fprintf(&b, "    source: %s\n", r.Source)
+		}
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// findings are what there is to say of a plan, in playing order.
+func (b *bridge) findings(plan *pedal.Plan, set settings) []report.Finding {
+	found := finding.All(b.passage, plan, finding.Options{
+		Plan: set.plan, Bars: b.stepStarts,
+		Severities: set.findings.severities, Limits: set.findings.limits,
+	})
+	severities := map[finding.Severity]report.Severity{
+		finding.Note: report.SeverityNote, finding.Warning: report.SeverityWarning, finding.Error: report.SeverityError,
+	}
+	list := make([]report.Finding, len(found))
+	for i, f := range found {
+		list[i] = report.Finding{
+			Kind: string(f.Kind), Severity: severities[f.Severity],
+			Place: b.reported(f.Moment), Pass: b.moments[f.Moment].pass, Staff: f.Staff,
+			Notes: b.names(f.Notes), Text: f.Text, Remedy: f.Remedy,
+		}
 	}
 	return list
 }
 
-// finding begins a finding at a moment.
-func (b *bridge) finding(kind string, severity report.Severity, moment, staff int) report.Finding {
-	return report.Finding{Kind: kind, Severity: severity, Place: b.reported(moment), Pass: b.moments[moment].pass, Staff: staff}
-}
-
-func positionName(p pedal.Position) string {
-	return [3]string{"flat", "natural", "sharp"}[p+1]
+// names writes the pitches of notes.
+func (b *bridge) names(notes []int) []string {
+	list := make([]string, len(notes))
+	for i, n := range notes {
+		list[i] = b.passage.Notes[n].Pitch.String()
+	}
+	return list
 }
 
 // splitList cuts a list at its commas.

@@ -29,6 +29,7 @@ type settings struct {
 	read      musicxml.Options
 	plan      pedal.Options
 	implied   bool
+	findings  findingChoice
 	tempo     tempoChoice
 	style     markStyle
 	places    settingsChoice

@@ -25,7 +25,7 @@ example: pedalogue mark --out marked concerto.musicxml
 func runMark(args []string, s streams) int {
 	var set settings
 	f := newFlags("mark", markHelp)
-	take := planFlags(f, &set)
+	take := findingFlags(f, &set, planFlags(f, &set))
 	takeMarks := markFlags(f, &set)
 	f.StringVar(&set.placement.out, "out", "", "write the copies into this `FOLDER`, with the tree of folders that was given")
 	f.BoolVar(&set.placement.inPlace, "write", false, "replace each score by its marked copy")
@@ -37,6 +37,9 @@ func runMark(args []string, s streams) int {
 	readFlags(f, &set.read)
 	if done, code := parse(f, args, markHelp, s); done {
 		return code
+	}
+	if set.findings.list {
+		return listFindings(s)
 	}
 	if err := take(); err != nil {
 		return usageError(s, f, err)

@@ -3,8 +3,6 @@ package main
 import (
 	"cmp"
 	"slices"
-	"strconv"
-	"strings"
 
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
@@ -84,37 +82,16 @@ func (b *bridge) respelt(plan *pedal.Plan) []report.Respelt {
 		start := b.score.Measures[note.Measure].Start
 		list = append(list, report.Respelt{
 			Place: report.Place{Measure: b.score.Measures[note.Measure].Number, Index: note.Measure, Offset: note.Onset.Sub(start).String()},
-			Staff: n.Staff, Written: pitchName(n.Pitch), Played: stringName(s),
+			Staff: n.Staff, Written: n.Pitch.String(), Played: stringName(s),
 		})
 	}
 	slices.SortStableFunc(list, func(a, c report.Respelt) int { return cmp.Compare(a.Index, c.Index) })
 	return list
 }
 
-// pitchName writes a pitch with real signs, "C♯5".
-func pitchName(p pedal.Pitch) string {
-	octave := strconv.Itoa(p.Octave)
-	switch p.Cents {
-	case 0:
-		return p.Letter.String() + octave
-	case 200:
-		return p.Letter.String() + "𝄪" + octave
-	case -200:
-		return p.Letter.String() + "𝄫" + octave
-	}
-	if p.Cents%100 == 0 && p.Cents > 0 {
-		return p.Letter.String() + strings.Repeat("♯", p.Cents/100) + octave
-	}
-	if p.Cents%100 == 0 {
-		return p.Letter.String() + strings.Repeat("♭", -p.Cents/100) + octave
-	}
-	semitones, _ := musicxml.NewFrac(int64(p.Cents), 100).Decimal()
-	return p.Letter.String() + "(" + semitones + ")" + octave
-}
-
 // stringName writes the string that plays a note, with its position.
 func stringName(s pedal.String) string {
-	return pitchName(pedal.Pitch{Letter: s.Letter, Cents: 100 * int(s.Position), Octave: s.Octave})
+	return pedal.Pitch{Letter: s.Letter, Cents: 100 * int(s.Position), Octave: s.Octave}.String()
 }
 
 // bars lists the measures in playing order for the charts.

@@ -1,0 +1,190 @@
+package finding
+
+import (
+	"fmt"
+	"slices"
+
+	"pedalogue/pedal"
+)
+
+// clashRules are about notes that get no string.
+func clashRules() []Rule {
+	return []Rule{
+		{
+			Kind: "string-clash", Severity: Error,
+			Means:  "notes are wanted together that need one pedal in two positions, and no other string is free",
+			Source: "[BLI 8] [BAL] [C&O-PED]", find: stringClashes,
+		}, {
+			Kind: "quarter-tone", Severity: Error,
+			Means:  "a pitch lies between the positions flat, natural and sharp",
+			Source: "three positions a pedal [GROVE]", find: quarterTones,
+		}, {
+			Kind: "no-such-string", Severity: Error,
+			Means:  "no position of any pedal gives the note, as written with so many sharps or flats",
+			Source: "three positions a pedal [GROVE]", find: noSuchStrings,
+		}, {
+			Kind: "double-accidental", Severity: Note,
+			Means:  "a double sharp or flat, which no pedal sets, and the string that plays it",
+			Source: "[HC-CREATE]", find: doubleAccidentals,
+		},
+	}
+}
+
+// A cause is why a note has no string.
+type cause uint8
+
+const (
+	byClash    cause = iota
+	byPitch          // between the positions
+	byCompass        // outside the harp
+	byTuning         // on a string without discs that is tuned otherwise
+	bySpelling       // sharper or flatter than any string
+)
+
+// causeOf tells why a note that is not sounded has no string.
+func (m *music) causeOf(p pedal.Pitch) cause {
+	if p.Cents%100 != 0 {
+		return byPitch
+	}
+	ways := stringsFor(p)
+	if len(ways) == 0 {
+		return bySpelling
+	}
+	result := byCompass
+	for _, w := range ways {
+		name := pedal.StringName{Letter: w.Letter, Octave: w.Octave}
+		if m.harp.Disced(name) {
+			return byClash
+		}
+		if m.harp.Has(name) {
+			result = byTuning
+		}
+	}
+	return result
+}
+
+// dropped calls do for each moment and each group of equal pitch names that have
+// no string there for a cause. Glissandi have kinds of their own.
+func (m *music) dropped(why cause, do func(moment int, notes []int)) {
+	for i := 0; i < len(m.plan.Unsounded); {
+		moment := m.plan.Unsounded[i].Moment
+		var groups [][]int
+		for ; i < len(m.plan.Unsounded) && m.plan.Unsounded[i].Moment == moment; i++ {
+			note := m.p.Moments[moment].Strikes[m.plan.Unsounded[i].Strike].Note
+			n := m.p.Notes[note]
+			if n.Implied && n.By == pedal.ByGlissando || m.causeOf(n.Pitch) != why {
+				continue
+			}
+			if g := slices.IndexFunc(groups, func(g []int) bool { return m.called(g[0]) == m.called(note) }); g >= 0 {
+				groups[g] = append(groups[g], note)
+			} else {
+				groups = append(groups, []int{note})
+			}
+		}
+		for _, g := range groups {
+			do(moment, g)
+		}
+	}
+}
+
+func stringClashes(m *music, s *sink) {
+	m.dropped(byClash, func(moment int, notes []int) {
+		text, others := m.clash(moment, notes[0])
+		s.add(moment, slices.Concat(notes, others), text, m.clashRemedy(moment, notes))
+	})
+}
+
+// clash says why a note has no string, and names the notes in its way.
+func (m *music) clash(moment, note int) (text string, others []int) {
+	n := m.p.Notes[note]
+	for i, w := range m.onHarp(n.Pitch) {
+		own := w.Letter == n.Pitch.Letter
+		b, blocked := m.blocker(moment, w)
+		switch {
+		case i == 0 && !blocked:
+			return fmt.Sprintf("No setting plays %s here together with the other notes.", m.called(note)), nil
+		case i == 0 && own && m.p.Notes[b].Pitch.Letter == w.Letter:
+			text = fmt.Sprintf("%s and %s are wanted together, and both are on the %v strings", m.called(note), m.called(b), w.Letter)
+		case i == 0 && own:
+			text = fmt.Sprintf("%s is wanted while the %v strings play %s as %s", m.called(note), w.Letter, m.called(b), m.played(b))
+		case i == 0:
+			text = fmt.Sprintf("%s can only be played as %s, and the %v strings play %s here", m.called(note), pitchOf(w).Name(), w.Letter, m.played(b))
+		case blocked:
+			text += fmt.Sprintf("; %s is not free, as the %v strings play %s", pitchOf(w).Name(), w.Letter, m.played(b))
+		case m.o.Plan.Mode == pedal.Written:
+			text += "; every note is to be played on its written string"
+		}
+		if blocked {
+			others = append(others, b)
+		}
+	}
+	if len(stringsFor(n.Pitch)) == 1 {
+		text += fmt.Sprintf("; %s has no second string", pitchOf(stringsFor(n.Pitch)[0]).Name())
+	}
+	others = slices.DeleteFunc(others, func(b int) bool { return m.p.Notes[b].Implied && m.p.Notes[b].By == pedal.ByGlissando })
+	return upper(text) + ".", others
+}
+
+// onHarp lists the strings of the harp that sound a pitch and have discs.
+func (m *music) onHarp(p pedal.Pitch) []pedal.String {
+	return slices.DeleteFunc(stringsFor(p), func(w pedal.String) bool {
+		return !m.harp.Disced(pedal.StringName{Letter: w.Letter, Octave: w.Octave})
+	})
+}
+
+// played names what the string of a note plays, without its octave.
+func (m *music) played(note int) string { return pitchOf(m.plan.Strings[note]).Name() }
+
+// blocker is a note of a moment that needs a string's pedal in another position.
+func (m *music) blocker(moment int, w pedal.String) (note int, ok bool) {
+	for _, u := range m.usesBetween(w.Letter, moment, moment) {
+		if m.plan.Strings[u.note].Position != w.Position {
+			return u.note, true
+		}
+	}
+	return 0, false
+}
+
+// clashRemedy offers the other string where it stands right and is free, else to
+// leave the note out, which is what the plan does.
+func (m *music) clashRemedy(moment int, notes []int) string {
+	n := m.p.Notes[notes[0]]
+	if n.Implied {
+		return fmt.Sprintf("Play the note without %s; everything else here can be played as planned.", m.called(notes[0]))
+	}
+	for _, w := range m.onHarp(n.Pitch) {
+		if w.Letter != n.Pitch.Letter && m.plan.Settings[moment][w.Letter] == w.Position && m.o.Plan.Mode == pedal.Written {
+			return fmt.Sprintf("Play %s as %s, to which the %v pedal is set here.", n.Pitch.Name(), pitchOf(w).Name(), w.Letter)
+		}
+	}
+	var names []string
+	for _, note := range notes {
+		names = append(names, m.p.Notes[note].Pitch.String())
+	}
+	slices.Sort(names)
+	return fmt.Sprintf("Leave out %s; everything else here can be played as planned.", joined(slices.Compact(names)))
+}
+
+func quarterTones(m *music, s *sink) {
+	m.dropped(byPitch, func(moment int, notes []int) {
+		s.add(moment, notes, fmt.Sprintf("%s lies between two positions of the pedal, and no string gives it.", upper(m.called(notes[0]))), "")
+	})
+}
+
+func noSuchStrings(m *music, s *sink) {
+	m.dropped(bySpelling, func(moment int, notes []int) {
+		s.add(moment, notes, fmt.Sprintf("No pedal position gives %s, on this string or another.", m.called(notes[0])), "")
+	})
+}
+
+func doubleAccidentals(m *music, s *sink) {
+	for i, strokes := range m.strokes {
+		for _, t := range strokes {
+			n, str := m.p.Notes[t.note], m.plan.Strings[t.note]
+			if n.Pitch.Cents < -100 || n.Pitch.Cents > 100 {
+				s.add(i, []int{t.note}, fmt.Sprintf("No pedal sets %s; it is played on the %v string, as %s.",
+					n.Pitch.Name(), str.Letter, pitchOf(str)), "")
+			}
+		}
+	}
+}

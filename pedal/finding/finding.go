@@ -1,0 +1,91 @@
+package finding
+
+import (
+	"cmp"
+	"slices"
+
+	"pedalogue/pedal"
+)
+
+// A Kind names a sort of finding in trade words, "string-clash".
+type Kind string
+
+// A Severity says how much a finding matters. The zero value is no severity:
+// in Options it stands for the kind's default.
+type Severity uint8
+
+// The severities. Off silences a kind.
+const (
+	Unset   Severity = iota
+	Off              // not reported
+	Note             // information
+	Warning          // a player should look
+	Error            // cannot be played as planned
+)
+
+// A Finding is something a player or arranger should know about one place.
+type Finding struct {
+	Kind     Kind
+	Severity Severity // Note, Warning or Error
+	Moment   int      // index into Passage.Moments
+	Notes    []int    // indexes into Passage.Notes, from low to high; empty where it is about no single note
+	Staff    int      // of the notes, from 1; 0 where they stand on several, or there are none
+	Text     string   // what is the matter
+	Remedy   string   // what to do; "" if nothing is known that works
+}
+
+// Options say what to look for. The zero value is the default.
+type Options struct {
+	Plan       pedal.Options     // those that the plan was made with
+	Bars       []int             // the first moment of each measure in playing order; nil if unknown
+	Severities map[Kind]Severity // other severities than the defaults
+	Limits     map[Kind]Limit    // other limits than the defaults
+}
+
+// All returns the findings of all kinds in playing order; findings of one
+// moment are in the order of Rules. The plan must be one of this passage.
+func All(p *pedal.Passage, plan *pedal.Plan, o Options) []Finding {
+	m := newMusic(p, plan, o)
+	var list []Finding
+	for _, r := range Rules() {
+		severity := cmp.Or(o.Severities[r.Kind], r.Severity)
+		if severity == Off {
+			continue
+		}
+		s := &sink{m: m, rule: r, severity: severity}
+		r.find(m, s)
+		list = append(list, s.list...)
+	}
+	slices.SortStableFunc(list, func(a, b Finding) int { return cmp.Compare(a.Moment, b.Moment) })
+	return list
+}
+
+// A sink takes the findings of one rule.
+type sink struct {
+	m        *music
+	rule     Rule
+	severity Severity
+	list     []Finding
+}
+
+// limit is the rule's threshold, the caller's or the default.
+func (s *sink) limit() Limit { return s.m.limit(s.rule) }
+
+// add takes a finding; the notes may be in any order and repeat.
+func (s *sink) add(moment int, notes []int, text, remedy string) {
+	notes = slices.Clone(notes)
+	slices.SortFunc(notes, func(a, b int) int {
+		return cmp.Or(cmp.Compare(height(s.m.p.Notes[a].Pitch), height(s.m.p.Notes[b].Pitch)), cmp.Compare(a, b))
+	})
+	notes = slices.Compact(notes)
+	staff := 0
+	for i, n := range notes {
+		if at := s.m.p.Notes[n].Staff; i == 0 {
+			staff = at
+		} else if at != staff {
+			staff = 0
+			break
+		}
+	}
+	s.list = append(s.list, Finding{s.rule.Kind, s.severity, moment, notes, staff, text, remedy})
+}

@@ -1,0 +1,172 @@
+package finding
+
+import (
+	"fmt"
+	"slices"
+
+	"pedalogue/pedal"
+)
+
+// glissandoRules are about glissandi and what else is played without being
+// written out.
+func glissandoRules() []Rule {
+	return []Rule{
+		{
+			Kind: "glissando-clash", Severity: Error,
+			Means:  "the setting of a glissando and the notes written with it cannot both be had",
+			Source: "seven strings an octave sound [EIN-gliss]", find: glissandoClashes,
+		}, {
+			Kind: "glissando-setting", Severity: Note,
+			Means:  "the setting a glissando is taken to have, and where that was read",
+			Source: "the full setting stands before every glissando [EIN-notating]", find: glissandoSettings,
+		}, {
+			Kind: "glissando-foreign", Severity: Warning,
+			Means:  "a glissando set from the key signature would sound a letter otherwise than it is written nearby",
+			Source: "unwanted letters sound, unless they are tuned onto a wanted pitch [EIN-gliss]", find: glissandoForeign,
+		}, {
+			Kind: "left-out", Severity: Note,
+			Means:  "something that is played without being written out is not counted, as --implied=off asks",
+			Source: "", find: leftOut,
+		},
+	}
+}
+
+// glissandi calls do for every playing of a glissando; end is the first moment
+// that is no longer part of it.
+func (m *music) glissandi(do func(moment, end int, g pedal.Glissando)) {
+	if len(m.p.Glissandi) == 0 {
+		return
+	}
+	byNote := map[int][]pedal.Glissando{}
+	for _, g := range m.p.Glissandi {
+		byNote[g.Note] = append(byNote[g.Note], g)
+	}
+	for i, mo := range m.p.Moments {
+		for _, s := range mo.Strikes {
+			for _, g := range byNote[s.Note] {
+				end := i + 1
+				for until := m.sweepEnd(i, g); end < len(m.p.Moments) && m.p.Moments[end].Onset < until; {
+					end++
+				}
+				do(i, end, g)
+			}
+		}
+	}
+}
+
+// sweepEnd is when the sweep that starts at a moment ends.
+func (m *music) sweepEnd(moment int, g pedal.Glissando) int64 {
+	for _, s := range m.p.Moments[moment].Strikes {
+		if n := m.p.Notes[s.Note]; n.Implied && n.By == pedal.ByGlissando && n.For == g.Note {
+			return s.End
+		}
+	}
+	return m.p.Moments[moment].Onset
+}
+
+func glissandoClashes(m *music, s *sink) {
+	for i := 0; i < len(m.plan.Unsounded); {
+		moment := m.plan.Unsounded[i].Moment
+		notes := map[int][]int{} // by printed note, what its sweep lacks
+		var starts []int
+		for ; i < len(m.plan.Unsounded) && m.plan.Unsounded[i].Moment == moment; i++ {
+			note := m.p.Moments[moment].Strikes[m.plan.Unsounded[i].Strike].Note
+			if n := m.p.Notes[note]; n.Implied && n.By == pedal.ByGlissando {
+				if notes[n.For] == nil {
+					starts = append(starts, n.For)
+				}
+				notes[n.For] = append(notes[n.For], note)
+			}
+		}
+		for _, start := range starts {
+			m.glissandoClash(s, moment, start, notes[start])
+		}
+	}
+}
+
+func (m *music) glissandoClash(s *sink, moment, start int, lacking []int) {
+	var others []int
+	var wants, has []string
+	for _, note := range lacking {
+		p := m.p.Notes[note].Pitch
+		wants = append(wants, p.Name())
+		w := pedal.String{Letter: p.Letter, Position: pedal.Position(p.Cents / 100)}
+		if b, ok := m.blocker(moment, w); ok {
+			has = append(has, m.played(b))
+			if !m.p.Notes[b].Implied {
+				others = append(others, b)
+			}
+		}
+	}
+	if start >= 0 {
+		others = append(others, start)
+	}
+	text := fmt.Sprintf("The glissando cannot be set: it wants %s", joined(unique(wants)))
+	if len(has) > 0 {
+		text += fmt.Sprintf(", and %s %s wanted at the same time", joined(unique(has)), plural(len(unique(has)), "is", "are"))
+	}
+	s.add(moment, others, text+".", "")
+}
+
+func glissandoSettings(m *music, s *sink) {
+	m.glissandi(func(moment, _ int, g pedal.Glissando) {
+		from := map[pedal.GlissandoSource]string{
+			pedal.FromKey:     "from the key signature and the notes at its ends, as no setting is printed before it and no octave written out",
+			pedal.FromSetting: "as printed before it",
+			pedal.FromOctave:  "from its first octave, which is written out",
+		}[g.Source]
+		s.add(moment, []int{g.Note}, fmt.Sprintf("The glissando is set %v, %s.", g.Setting, from), "")
+	})
+}
+
+func glissandoForeign(m *music, s *sink) {
+	m.glissandi(func(moment, end int, g pedal.Glissando) {
+		if g.Source != pedal.FromKey {
+			return
+		}
+		first := moment
+		for m.bar != nil && first > 0 && m.bar[first-1] == m.bar[moment] {
+			first--
+		}
+		var notes []int
+		var wrong, right []string
+		for i := first; i <= min(end, len(m.strokes)-1); i++ {
+			for _, t := range m.strokes[i] {
+				str := m.plan.Strings[t.note]
+				if sounds := g.Setting[str.Letter]; sounds != str.Position {
+					notes = append(notes, t.note)
+					wrong = append(wrong, positioned(str.Letter, sounds))
+					right = append(right, positioned(str.Letter, str.Position))
+				}
+			}
+		}
+		if len(notes) == 0 {
+			return
+		}
+		wrong, right = unique(wrong), unique(right)
+		s.add(moment, append(slices.Clone(notes), g.Note), fmt.Sprintf("As set from the key signature the glissando sounds %s, while %s %s written in the same measure.",
+			joined(wrong), joined(right), plural(len(right), "is", "are")), "")
+	})
+}
+
+func leftOut(m *music, s *sink) {
+	if len(m.p.LeftOut) == 0 {
+		return
+	}
+	what := map[int]pedal.Implication{}
+	for _, l := range m.p.LeftOut {
+		what[l.Note] = l.By
+	}
+	texts := map[pedal.Implication]string{
+		pedal.ByOrnament:  "The notes that the ornament adds are not counted.",
+		pedal.ByTremolo:   "The two halves of the tremolo are counted one after the other, not together.",
+		pedal.ByGlissando: "The strings that the glissando sweeps are not counted.",
+	}
+	for i, mo := range m.p.Moments {
+		for _, strike := range mo.Strikes {
+			if by, ok := what[strike.Note]; ok {
+				s.add(i, []int{strike.Note}, texts[by], "")
+			}
+		}
+	}
+}

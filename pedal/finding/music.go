@@ -1,0 +1,213 @@
+package finding
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"pedalogue/pedal"
+)
+
+// A music is a passage with its plan, sorted for judging.
+type music struct {
+	p    *pedal.Passage
+	plan *pedal.Plan
+	o    Options
+	harp pedal.Instrument
+
+	strokes [][]stroke             // for each moment, the written notes that sound, from low to high
+	uses    [pedal.Letters][]use   // everything that sounds on the strings of a letter, implied notes too, in playing order
+	moves   [pedal.Letters][]int   // the letter's moves in order of Place; indexes into plan.Moves
+	bar     []int                  // for each moment the index of its measure in playing order; nil if unknown
+	staves  int                    // the highest staff that has a note
+	lost    map[pedal.Dropped]bool // the unsounded strikes
+
+	span, low int // limits of the hands: handSpan and rightLow
+}
+
+// A stroke is a written note plucked at a moment.
+type stroke struct {
+	note   int // index into Passage.Notes
+	strike int // index into Moment.Strikes
+	rank   int // of the string, counted upwards from C0
+	staff  int
+}
+
+// A use is a string of a letter sounding.
+type use struct{ moment, strike, note int }
+
+func newMusic(p *pedal.Passage, plan *pedal.Plan, o Options) *music {
+	m := &music{p: p, plan: plan, o: o, harp: o.Plan.Instrument, lost: map[pedal.Dropped]bool{}}
+	for kind, to := range map[Kind]*int{handSpan: &m.span, rightLow: &m.low} {
+		r, _ := RuleOf(kind)
+		*to = int(m.limit(r))
+	}
+	for _, d := range plan.Unsounded {
+		m.lost[d] = true
+	}
+	for i, mv := range plan.Moves {
+		m.moves[mv.Letter] = append(m.moves[mv.Letter], i)
+	}
+	for _, n := range p.Notes {
+		m.staves = max(m.staves, n.Staff)
+	}
+	m.strokes = make([][]stroke, len(p.Moments))
+	for i := range p.Moments {
+		m.strokes[i] = m.pluck(i)
+	}
+	if len(o.Bars) > 0 {
+		m.bar = make([]int, len(p.Moments))
+		for k, first := range o.Bars {
+			for i := first; i < len(m.bar) && (k+1 == len(o.Bars) || i < o.Bars[k+1]); i++ {
+				m.bar[i] = k
+			}
+		}
+	}
+	return m
+}
+
+// pluck lists the strokes of a moment and notes the uses of its letters.
+func (m *music) pluck(moment int) []stroke {
+	strikes := m.p.Moments[moment].Strikes
+	var list []stroke
+	for j, s := range strikes {
+		n, str := m.p.Notes[s.Note], m.plan.Strings[s.Note]
+		if !str.OK || m.lost[pedal.Dropped{Moment: moment, Strike: j}] {
+			continue
+		}
+		if m.harp.Disced(pedal.StringName{Letter: str.Letter, Octave: str.Octave}) {
+			m.uses[str.Letter] = append(m.uses[str.Letter], use{moment, j, s.Note})
+		}
+		if n.Implied || m.ahead(strikes, s) {
+			continue
+		}
+		list = append(list, stroke{s.Note, j, rank(str.Letter, str.Octave), n.Staff})
+	}
+	slices.SortStableFunc(list, func(a, b stroke) int { return cmp.Compare(a.rank, b.rank) })
+	return list
+}
+
+// ahead tells whether a strike is the second half of a tremolo at the start of
+// the first: both halves end together then.
+func (m *music) ahead(strikes []pedal.Strike, s pedal.Strike) bool {
+	if m.p.Notes[s.Note].Tremolo != pedal.SecondHalf {
+		return false
+	}
+	return slices.ContainsFunc(strikes, func(o pedal.Strike) bool {
+		return m.p.Notes[o.Note].Tremolo == pedal.FirstHalf && o.End == s.End
+	})
+}
+
+// limit is a rule's threshold, the caller's or the default.
+func (m *music) limit(r Rule) Limit {
+	if l, ok := m.o.Limits[r.Kind]; ok {
+		return l
+	}
+	return r.Limit
+}
+
+// at is when a moment is played; after the last one, when that is.
+func (m *music) at(moment int) time.Duration {
+	return m.p.Moments[min(moment, len(m.p.Moments)-1)].At
+}
+
+// footTime is how long a foot takes for a change; 0 where the feet are left out.
+func (m *music) footTime() time.Duration {
+	return max(0, cmp.Or(m.o.Plan.FootTime, pedal.DefaultFootTime))
+}
+
+// called names a note: an implied one by what asks for it.
+func (m *music) called(note int) string {
+	n := m.p.Notes[note]
+	switch {
+	case !n.Implied:
+		return n.Pitch.Name()
+	case n.By == pedal.ByGlissando:
+		return "the glissando's " + n.Pitch.Name()
+	default:
+		return "the ornament's " + n.Pitch.Name()
+	}
+}
+
+// names are the strings of strokes as they are played, from low to high.
+func (m *music) names(strokes []stroke) []string {
+	var list []string
+	for i, s := range strokes {
+		if i == 0 || s.rank != strokes[i-1].rank {
+			list = append(list, m.name(s.note))
+		}
+	}
+	return list
+}
+
+// name is the string that plays a note, with the written pitch where that is
+// another.
+func (m *music) name(note int) string {
+	played, written := pitchOf(m.plan.Strings[note]), m.p.Notes[note].Pitch
+	if played == written {
+		return played.String()
+	}
+	return fmt.Sprintf("%v (written %v)", played, written)
+}
+
+func notesOf(strokes []stroke) []int {
+	list := make([]int, len(strokes))
+	for i, s := range strokes {
+		list[i] = s.note
+	}
+	return list
+}
+
+// usesBetween are the uses of a letter at moments from first to last.
+func (m *music) usesBetween(l pedal.Letter, first, last int) []use {
+	all := m.uses[l]
+	from, _ := slices.BinarySearchFunc(all, first, func(u use, at int) int { return cmp.Compare(u.moment, at) })
+	to, _ := slices.BinarySearchFunc(all, last+1, func(u use, at int) int { return cmp.Compare(u.moment, at) })
+	return all[from:to]
+}
+
+// rank counts strings upwards from C0.
+func rank(l pedal.Letter, octave int) int {
+	return 7*octave + [pedal.Letters]int{pedal.D: 1, pedal.C: 0, pedal.B: 6, pedal.E: 2, pedal.F: 3, pedal.G: 4, pedal.A: 5}[l]
+}
+
+var lettersUp = [pedal.Letters]pedal.Letter{pedal.C, pedal.D, pedal.E, pedal.F, pedal.G, pedal.A, pedal.B}
+
+// stringAt is the string with a rank, which must not be negative.
+func stringAt(rank int) pedal.StringName {
+	return pedal.StringName{Letter: lettersUp[rank%7], Octave: rank / 7}
+}
+
+// height is a pitch in cents above C0.
+func height(p pedal.Pitch) int { return 1200*p.Octave + 100*p.Letter.Semitones() + p.Cents }
+
+// stringsFor lists the strings that sound a pitch on a harp without ends, the
+// written one first.
+func stringsFor(p pedal.Pitch) []pedal.String {
+	if p.Cents%100 != 0 {
+		return nil
+	}
+	var list []pedal.String
+	for i := range pedal.Letter(pedal.Letters) {
+		l := (p.Letter + i) % pedal.Letters
+		for _, octave := range [3]int{p.Octave - 1, p.Octave, p.Octave + 1} {
+			cents := height(p) - 1200*octave - 100*l.Semitones()
+			if cents >= -100 && cents <= 100 {
+				list = append(list, pedal.String{Letter: l, Octave: octave, Position: pedal.Position(cents / 100), OK: true})
+			}
+		}
+	}
+	return list
+}
+
+// second is the other string that sounds what a string does; ok is false for D,
+// G and A naturals [EIN-tremolo], and where the harp has no such string.
+func (m *music) second(s pedal.String) (pedal.String, bool) {
+	for _, o := range stringsFor(pitchOf(s)) {
+		if o.Letter != s.Letter && m.harp.Has(pedal.StringName{Letter: o.Letter, Octave: o.Octave}) {
+			return o, true
+		}
+	}
+	return pedal.String{}, false
+}

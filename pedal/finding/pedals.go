@@ -1,0 +1,243 @@
+package finding
+
+import (
+	"fmt"
+	"time"
+
+	"pedalogue/pedal"
+)
+
+// pedalRules are about the pedals' changes.
+func pedalRules() []Rule {
+	return []Rule{
+		{
+			Kind: "held-string", Severity: Error,
+			Means:  "a pedal must move while a note on its strings is still held",
+			Source: "[PHI-tips] [HC-BRUCH]", find: heldStrings,
+		}, {
+			Kind: "rushed-change", Severity: Warning,
+			Means:  "the foot has less time for a change than it needs; --foot-time says how much that is",
+			Source: "about two changes a second for each foot [BLI 6]", find: rushedChanges,
+		}, {
+			Kind: "one-foot", Severity: Warning,
+			Means:  "one foot is needed for more pedals than it has time for",
+			Source: "two pedals at once only on opposite sides [EIN-pedaling] [BLI 6]", find: oneFoot,
+		}, {
+			Kind: "many-changes", Severity: Warning, Limit: 6, Unit: Count,
+			Means:  "more changes in one measure than the limit",
+			Source: "seven is known as a heavy measure [HARPITECT]", find: manyChanges,
+		}, {
+			Kind: "ringing-change", Severity: Note, Limit: 4000, Unit: Seconds,
+			Means: "a pedal moves while a low string of its letter still rings; the limit is how long strings of the lowest octave ring, " +
+				"half as long for each octave higher, and none from C4 up",
+			Source: "longer strings ring longer [BLI 5], a moved pedal bends what rings [PHI-tips]; the seconds are common practice", find: ringingChanges,
+		},
+	}
+}
+
+func heldStrings(m *music, s *sink) {
+	for _, h := range m.plan.Held {
+		first := 0
+		var to pedal.String
+		for _, i := range m.moves[h.Letter] {
+			mv := m.plan.Moves[i]
+			if mv.Place >= h.Moment {
+				to = pedal.String{Letter: h.Letter, Position: mv.To}
+				break
+			}
+			first = mv.Place
+		}
+		var notes []int
+		var names []string
+		printed := true
+		for _, u := range m.usesBetween(h.Letter, first, h.Moment-1) {
+			if m.p.Moments[u.moment].Strikes[u.strike].End > m.p.Moments[h.Moment].Onset {
+				notes = append(notes, u.note)
+				names = append(names, m.heldName(u.note))
+				printed = printed && !m.p.Notes[u.note].Implied
+			}
+		}
+		names = unique(names)
+		remedy := ""
+		if printed {
+			remedy = fmt.Sprintf("End %s here: then the pedal can move as planned.", joined(names))
+		}
+		s.add(h.Moment, notes, upper(fmt.Sprintf("%s %s still held when the %v pedal must go to %s.",
+			joined(names), plural(len(names), "is", "are"), h.Letter, positioned(h.Letter, to.Position))), remedy)
+	}
+}
+
+// heldName names a held note with its octave; of a glissando, the sweep.
+func (m *music) heldName(note int) string {
+	if m.p.Notes[note].Implied {
+		return m.called(note)
+	}
+	return m.p.Notes[note].Pitch.String()
+}
+
+func unique(names []string) []string {
+	var list []string
+	seen := map[string]bool{}
+	for _, n := range names {
+		if !seen[n] {
+			seen[n] = true
+			list = append(list, n)
+		}
+	}
+	return list
+}
+
+// window is the time in which the foot can make a change.
+func window(mv pedal.Move) time.Duration { return mv.WindowEnd - mv.WindowStart }
+
+func rushedChanges(m *music, s *sink) {
+	for i, mv := range m.plan.Moves {
+		if !mv.Rushed || window(mv) >= m.footTime() {
+			continue
+		}
+		has := "has only " + seconds(window(mv))
+		if window(mv) < 10*time.Millisecond {
+			has = "has no time"
+		}
+		remedy := ""
+		if share := tempoShare(window(mv), m.footTime()); share > 0 && len(m.rivals(i)) == 0 {
+			remedy = fmt.Sprintf("At %d %% of the tempo there would be time.", share)
+		}
+		s.add(mv.Needed, m.needers(mv), fmt.Sprintf("The %v foot %s for %s, and needs %s.",
+			mv.Letter.Foot(), has, positioned(mv.Letter, mv.To), seconds(m.footTime())), remedy)
+	}
+}
+
+// tempoShare is the tempo at which a window is as long as a change, in percent
+// of that written, rounded down to fives; 0 if less than half would be left.
+func tempoShare(window, foot time.Duration) int {
+	share := int(100*window/foot) / 5 * 5
+	if share < 50 {
+		return 0
+	}
+	return share
+}
+
+// needers are the notes for which a pedal is moved.
+func (m *music) needers(mv pedal.Move) []int {
+	var notes []int
+	for _, u := range m.usesBetween(mv.Letter, mv.Needed, mv.Needed) {
+		if !m.p.Notes[u.note].Implied {
+			notes = append(notes, u.note)
+		}
+	}
+	return notes
+}
+
+// rivals are the other moves of the same foot that share a move's window, as
+// indexes into the plan's moves.
+func (m *music) rivals(i int) []int {
+	mv := m.plan.Moves[i]
+	var list []int
+	for j, o := range m.plan.Moves {
+		if j == i || o.Letter.Foot() != mv.Letter.Foot() {
+			continue
+		}
+		start, end := o.Start, o.End
+		if o.Rushed {
+			start, end = o.WindowStart, o.WindowEnd
+		}
+		if start < mv.WindowEnd && end > mv.WindowStart || o.Needed == mv.Needed {
+			list = append(list, j)
+		}
+	}
+	return list
+}
+
+func oneFoot(m *music, s *sink) {
+	for i, mv := range m.plan.Moves {
+		if !mv.Rushed || window(mv) < m.footTime() {
+			continue
+		}
+		notes := m.needers(mv)
+		names := []string{positioned(mv.Letter, mv.To)}
+		first := mv.WindowStart
+		for _, j := range m.rivals(i) {
+			o := m.plan.Moves[j]
+			names = append(names, positioned(o.Letter, o.To))
+			notes = append(notes, m.needers(o)...)
+			first = min(first, o.WindowStart)
+		}
+		s.add(mv.Needed, notes, fmt.Sprintf("The %v foot is wanted for %s within %s; it moves one pedal at a time and needs %s for each.",
+			mv.Letter.Foot(), joined(unique(names)), seconds(mv.WindowEnd-first), seconds(m.footTime())), "")
+	}
+}
+
+func manyChanges(m *music, s *sink) {
+	if m.bar == nil {
+		return
+	}
+	for i := 0; i < len(m.plan.Moves); {
+		place := m.plan.Moves[i].Place
+		if place >= len(m.bar) {
+			return
+		}
+		n := 0
+		for bar := m.bar[place]; i < len(m.plan.Moves) && m.plan.Moves[i].Place < len(m.bar) && m.bar[m.plan.Moves[i].Place] == bar; i++ {
+			n++
+		}
+		if n > int(s.limit()) {
+			s.add(place, nil, fmt.Sprintf("The feet make %s changes in this measure.", number(n)), "")
+		}
+	}
+}
+
+// ringTime is how long a string rings clearly, given the time of the lowest
+// octave: half as long for each octave higher, not to be minded from C4 up.
+func ringTime(lowest time.Duration, octave int) time.Duration {
+	switch {
+	case octave <= 1:
+		return lowest
+	case octave <= 3:
+		return lowest >> (octave - 1)
+	}
+	return 0
+}
+
+func ringingChanges(m *music, s *sink) {
+	lowest := s.limit().duration()
+	for _, mv := range m.plan.Moves {
+		if mv.Place >= len(m.p.Moments) {
+			continue
+		}
+		moved := mv.Start
+		if mv.Rushed {
+			moved = mv.WindowEnd
+		}
+		struck := map[int]bool{} // strings that have been plucked again since, or are about to be
+		for _, u := range m.usesBetween(mv.Letter, mv.Needed, mv.Needed) {
+			struck[m.plan.Strings[u.note].Octave] = true
+		}
+		var notes []int
+		var names []string
+		var youngest time.Duration
+		earlier := m.usesBetween(mv.Letter, 0, mv.Place-1)
+		for k := len(earlier) - 1; k >= 0 && moved-m.at(earlier[k].moment) < lowest; k-- {
+			u := earlier[k]
+			octave := m.plan.Strings[u.note].Octave
+			age := moved - m.at(u.moment)
+			if struck[octave] || m.p.Notes[u.note].Implied || age >= ringTime(lowest, octave) {
+				continue
+			}
+			struck[octave] = true
+			if m.p.Moments[u.moment].Strikes[u.strike].End > m.p.Moments[mv.Place].Onset {
+				continue // held, which is a finding of its own
+			}
+			if len(notes) == 0 {
+				youngest = age
+			}
+			notes, names = append(notes, u.note), append(names, m.name(u.note))
+		}
+		if len(notes) == 0 {
+			continue
+		}
+		s.add(mv.Place, notes, fmt.Sprintf("The %v pedal moves while %s still %s, plucked %s before, so that the pitch of the ringing string slides.",
+			mv.Letter, joined(names), plural(len(names), "rings", "ring"), seconds(youngest)),
+			fmt.Sprintf("Damp %s before the pedal moves.", joined(names)))
+	}
+}

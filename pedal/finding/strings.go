@@ -1,0 +1,137 @@
+package finding
+
+import (
+	"fmt"
+
+	"pedalogue/pedal"
+)
+
+// stringRules are about the strings that a harp has, and has not.
+func stringRules() []Rule {
+	return []Rule{
+		{
+			Kind: "out-of-compass", Severity: Error,
+			Means:  "a note lies below the lowest string or above the highest; --strings says which harp it is",
+			Source: "47 strings, C1 to G7 [HIO] [BLI 4]", find: outOfCompass,
+		}, {
+			Kind: "string-without-discs", Severity: Note,
+			Means:  "a note is on a string that the pedals do not reach, and how to tune it by hand",
+			Source: "[WIKI] [BLI 3] [C&O-PED]", find: withoutDiscs,
+		}, {
+			Kind: "two-tunings", Severity: Error,
+			Means:  "a string without discs is wanted in two positions, but keeps one for the whole piece",
+			Source: "[GOSS-65]", find: twoTunings,
+		},
+	}
+}
+
+func outOfCompass(m *music, s *sink) {
+	m.dropped(byCompass, func(moment int, notes []int) {
+		for _, note := range notes {
+			p := m.p.Notes[note].Pitch
+			low, high := m.ends()
+			side, end, direction, word := "below", "lowest", 1, "higher"
+			if rank(p.Letter, p.Octave) > rank(high.Letter, high.Octave) {
+				side, end, direction, word = "above", "highest", -1, "lower"
+				low = high
+			}
+			remedy := ""
+			if octaves, ok := m.reachable(moment, p, direction); ok {
+				remedy = fmt.Sprintf("Play it %s %s, as %s.", plural(octaves, "an octave", number(octaves)+" octaves"), word,
+					pedal.Pitch{Letter: p.Letter, Cents: p.Cents, Octave: p.Octave + direction*octaves})
+			}
+			s.add(moment, []int{note}, fmt.Sprintf("%v is %s the harp's %s string, %v.", p, side, end, low), remedy)
+		}
+	})
+}
+
+// ends are the lowest and highest string of the harp.
+func (m *music) ends() (low, high pedal.StringName) {
+	h := m.harp
+	if h.Lowest == (pedal.StringName{}) && h.Highest == (pedal.StringName{}) {
+		h = pedal.Concert47()
+	}
+	return h.Lowest, h.Highest
+}
+
+// reachable finds the fewest octaves by which a pitch comes onto a string with
+// discs whose pedal stands right, and that nothing else plucks at the moment.
+func (m *music) reachable(moment int, p pedal.Pitch, direction int) (octaves int, ok bool) {
+	if p.Cents < -100 || p.Cents > 100 || m.plan.Settings[moment][p.Letter] != pedal.Position(p.Cents/100) {
+		return 0, false
+	}
+	for octaves = 1; octaves <= 4; octaves++ {
+		name := pedal.StringName{Letter: p.Letter, Octave: p.Octave + direction*octaves}
+		if !m.harp.Disced(name) {
+			continue
+		}
+		return octaves, !m.plucked(moment, rank(name.Letter, name.Octave))
+	}
+	return 0, false
+}
+
+// plucked tells whether a string is plucked at a moment.
+func (m *music) plucked(moment, rank int) bool {
+	for _, t := range m.strokes[moment] {
+		if t.rank == rank {
+			return true
+		}
+	}
+	return false
+}
+
+// onUndisced calls do for every sounding note on a string without discs.
+func (m *music) onUndisced(do func(moment, note int, name pedal.StringName, at pedal.Position)) {
+	for i, strokes := range m.strokes {
+		for _, t := range strokes {
+			str := m.plan.Strings[t.note]
+			if name := (pedal.StringName{Letter: str.Letter, Octave: str.Octave}); !m.harp.Disced(name) {
+				do(i, t.note, name, str.Position)
+			}
+		}
+	}
+}
+
+func withoutDiscs(m *music, s *sink) {
+	seen := map[pedal.StringName]bool{}
+	m.onUndisced(func(moment, note int, name pedal.StringName, at pedal.Position) {
+		if seen[name] {
+			return
+		}
+		seen[name] = true
+		text := fmt.Sprintf("The %v string has no discs on most harps, so its pedal does not reach it; it must be tuned to %s before the piece.",
+			name, positioned(name.Letter, at))
+		s.add(moment, []int{note}, text, "")
+	})
+}
+
+func twoTunings(m *music, s *sink) {
+	tuned := map[pedal.StringName]pedal.Position{}
+	m.onUndisced(func(moment, note int, name pedal.StringName, at pedal.Position) {
+		first, ok := tuned[name]
+		if !ok {
+			tuned[name] = at
+			return
+		}
+		if first == at {
+			return
+		}
+		remedy := ""
+		p := pitchOf(pedal.String{Letter: name.Letter, Octave: name.Octave, Position: at})
+		direction, word := 1, "higher"
+		if low, _ := m.ends(); name != low && name.Octave > 4 {
+			direction, word = -1, "lower"
+		}
+		if octaves, free := m.reachable(moment, p, direction); free {
+			remedy = fmt.Sprintf("Play it %s %s, as %v.", plural(octaves, "an octave", number(octaves)+" octaves"), word,
+				pedal.Pitch{Letter: p.Letter, Cents: p.Cents, Octave: p.Octave + direction*octaves})
+		}
+		s.add(moment, []int{note}, fmt.Sprintf("The %v string is wanted as %s here and was tuned to %s; it has no discs and cannot be retuned while playing.",
+			name, positioned(name.Letter, at), positioned(name.Letter, first)), remedy)
+	})
+	m.dropped(byTuning, func(moment int, notes []int) {
+		for _, note := range notes {
+			s.add(moment, []int{note}, fmt.Sprintf("%v could only be played on a string without discs, which is tuned otherwise.", m.p.Notes[note].Pitch), "")
+		}
+	})
+}
