@@ -111,4 +111,3 @@ func TestHostile(t *testing.T) {
 		}
 	}
 }
-

@@ -13,7 +13,8 @@ import (
 const (
 	maxStates   = 1 << 14 // in one frontier
 	maxWork     = 6 << 20 // steps from a state by a reading, in one search
-	maxFeetWork = 1 << 20 // the same where feet count
+	maxFeetWork = 2 << 20 // the same where feet count
+	wideBeam    = 1 << 9  // states kept once proof is lost but work is left
 	beam        = 32      // states kept in a frontier once the work is used up
 	judges      = 64      // the cheapest states, against which all others must stand
 )
@@ -142,9 +143,9 @@ func (s *search) run() (*solution, error) {
 		}
 		s.step(k, list)
 		s.prune(k)
-		if len(s.cur.list) > maxStates {
+		if n := len(s.cur.list); n > maxStates || cut >= 0 && n > wideBeam {
 			complete = false
-			s.cur.list = s.cur.list[:maxStates]
+			s.cur.list = s.cur.list[:wideBeam]
 		}
 		if !complete && cut < 0 {
 			cut, bound = k, low

@@ -1,0 +1,117 @@
+// Package pedal plans the pedals of a double-action harp.
+//
+// A passage goes in: everything that one harp plays, in playing order. A plan
+// comes out: how the seven pedals stand at every moment, which string plays each
+// note, and when each foot makes each change. No plan costs less, and the plan
+// says how far that is proved.
+//
+// # What a plan costs
+//
+// Costs are counted one after another; a lower one never outweighs a higher.
+//
+//	unsounded  tones that get no string
+//	held       changes of a letter on which a note is still held
+//	rushed     changes that a foot has no time for
+//	respelt    tones played on the other string, C♯ as D♭
+//	changes    pedals moved
+//	notches    semitones that pedals travel
+//
+// That is the order of the modes Written, which knows no respelling but for
+// double accidentals, and Needed, which respells only what could not be played
+// or timed otherwise. Mode Free counts changes before respelt tones; Balanced
+// counts a change as ChangePrice respelt tones, then changes.
+//
+// A tone is what notes of the same letter, alteration and octave at one moment
+// are together. Notes that are one tone anywhere are spelt alike everywhere, and
+// so is a printed note in all its passes, since it is printed once; a Fixed note
+// keeps its whole tone on the written string. A note may go unsounded in one
+// pass and sound in another.
+//
+// Where plans cost the same, the one is taken whose passes agree, then the one
+// with fewer tones on strings at sharp, since flats ring best [GOSS-66]
+// [PHI-tips]; then the one that plays the written strings at the first chord
+// where two plans differ. No pedal moves that no note needs, and none is told
+// twice.
+//
+// Source keys in brackets, here and elsewhere, stand for: [BLI n] E. Volpé Bligh,
+// Writing for the Pedal Harp; [BAL] A. Balcomb, instrumentation notes;
+// [C&O-PED] Canton and Overlach, composing for harp; [EIN-x] G. Einarsdóttir,
+// harp notation manual; [EVELIN] evelin-harp.cz; [FACKLER-ENH] B. A. Fackler,
+// enharmonic spelling; [GLOSS] 44 to 47 string harps, a glossary; [GOSS-n]
+// T. Goss, 100 Orchestration Tips; [GROVE] Grove's Dictionary, Harp; [HC-x] Harp
+// Column; [HIO] harpinsideout.com; [HOADLEY], [INM] instrumentation courses;
+// [JERDOL] youngcomposers.com; [PHI-tips] Philharmonia Orchestra, The Sound
+// Exchange; [WIKI] Wikipedia, Pedal harp.
+//
+// # How it is found
+//
+// The search goes through the chords once, from first to last. It keeps a
+// frontier of states, each with the least that a plan can have cost to reach it.
+// A state is what the past means to the future and no more: where each pedal
+// stands, or that nothing has needed it yet (its first position is free), and
+// until when each letter is held. Pedals are lazy: one moves when a note asks
+// for it. When in the window between its notes the foot really goes down is
+// decided at the end (place.go), where it no longer changes any cost.
+//
+// Three observations keep the frontier small.
+//
+// Dropping a tone never pays later. A pedal can always be moved to where the
+// next chord wants it, and all that this can cost ranks below an unsounded tone.
+// So every chord sounds as many tones as it can, whatever came before; the ways
+// to do so are its readings (reading.go), a handful in real music. Where tones
+// exclude each other, the most that can sound are found by trying all settings
+// (clash.go).
+//
+// A cheap state can stand in for a dear one. From state a one can play whatever
+// is played from state b, by moving each pedal that stands elsewhere once, when
+// b's plan first uses it. If a's cost and those moves are no more than b's cost,
+// b is forgotten. As a pedal has two other places at most and a letter can be
+// held once, only states within seven changes of the cheapest survive; most
+// frontiers hold fewer than ten (search.go).
+//
+// Much of a state is of no use any more. A pedal's position is worthless if every
+// reading of a coming chord asks for the letter before anything can ask for it
+// there; a held note is no hindrance if nothing can ask for another position
+// until it ends. One pass backwards finds both out (ahead.go).
+//
+// Costs are packed into 128-bit numbers, most important first, so that they add
+// and compare in one go (weight.go).
+//
+// Repeats tie chords together that lie far apart. The search first lets every
+// pass spell as it likes, which can only be cheaper. If the passes of the best
+// plan agree, it stands. If not, the search is asked to follow the majority among
+// equals, which settles nearly all; else a note is tied to one string in one
+// branch and to the other in the next, best bound first (repeats.go).
+//
+// # Feet
+//
+// A change needed at second d, of a letter last plucked at p whose notes end at
+// e, takes a foot FootTime between min(e, max(p, d-FootTime)) and d: the player
+// may let a note go that long early, but not before plucking it. A foot makes
+// one change at a time. Changes that find no place are rushed.
+//
+// For a plan that is given, the fewest rushed changes are found exactly
+// (schedule.go): windows of one letter never overlap, so a foot never has more
+// than four changes to choose from.
+//
+// To find the plan, the feet are first left out. If that plan rushes nothing, it
+// is the best. If it does, the search is run again with a sketch of the feet
+// (sketch.go), which sees the changes that must be made in the last FootTime and
+// takes all others to fit. Its plan is scheduled for good; if no more is rushed
+// than the sketch knew, no plan is better. If more is, the state takes in the
+// feet as they are (feet.go): until when each is busy, and of each letter
+// whether its next change has had room already.
+//
+// # Proof
+//
+// Each pruning step above throws away only what something kept is no worse than,
+// so a search that runs to its end proves its plan. Proof.Covers names the costs
+// for which the plan and the bound agree, from the first on. There are limits of
+// work, far above what real music needs but for the feet of the fastest parts;
+// a search that meets them goes on with a narrow frontier, and its bound is what
+// the exhaustive part cost, and after it, stretch by stretch, what the rest would
+// cost if every pedal were free at the start of each stretch. Nothing found by a
+// narrow frontier is called proved unless it meets such a bound.
+//
+// The package knows no files, no notation and no printing.
+package pedal

@@ -1,0 +1,280 @@
+package pedal
+
+import (
+	"context"
+	"errors"
+	"reflect"
+	"slices"
+	"testing"
+	"time"
+)
+
+// line is a passage of single notes and bare beats, written as text: a beat of
+// one second has two places; "C♯" is struck, "-" prolongs what sounds, "." is a
+// rest. Octave 4.
+func line(t *testing.T, places ...string) *Passage {
+	t.Helper()
+	p := &Passage{}
+	half := 500 * time.Millisecond
+	for i, text := range places {
+		at := time.Duration(i) * half
+		m := Moment{Onset: int64(i), At: at, Beat: i%2 == 0}
+		switch text {
+		case "-":
+			last := p.Moments
+			for j := len(last) - 1; j >= 0; j-- {
+				if len(last[j].Strikes) > 0 {
+					last[j].Strikes[0].End, last[j].Strikes[0].Until = int64(i+1), at+half
+					break
+				}
+			}
+		case ".":
+		default:
+			l, ok := ParseLetter(text[:1])
+			cents, known := map[string]int{"": 0, "♯": 100, "♭": -100}[text[1:]]
+			if !ok || !known {
+				t.Fatalf("%q is no note", text)
+			}
+			m.Strikes = []Strike{{Note: len(p.Notes), End: int64(i + 1), Until: at + half}}
+			p.Notes = append(p.Notes, Note{Pitch: Pitch{l, cents, 4}})
+		}
+		if m.Beat || len(m.Strikes) > 0 {
+			p.Moments = append(p.Moments, m)
+		}
+	}
+	return p
+}
+
+func TestPlace(t *testing.T) {
+	for _, tt := range []struct {
+		name, reason string
+		places       []string
+		mode         Mode
+		// of the first move
+		place      time.Duration // of the moment where it is marked
+		start, end time.Duration
+		rushed     bool
+		held       int
+	}{
+		{"in a rest", "as late as is comfortable: at the last beat before", []string{"F", ".", ".", ".", ".", "F♯"}, Written,
+			2000 * time.Millisecond, 1500 * time.Millisecond, 2000 * time.Millisecond, false, 0},
+		{"on the beat that needs it", "the beat before is the last one with room", []string{"F", ".", ".", ".", "F♯"}, Written,
+			1000 * time.Millisecond, 500 * time.Millisecond, 1000 * time.Millisecond, false, 0},
+		{"under a long note", "the note ends where the change is needed, so a foot may come early and no beat is free", []string{"F", "-", "-", "-", "F♯"}, Written,
+			2000 * time.Millisecond, 1500 * time.Millisecond, 2000 * time.Millisecond, false, 0},
+		{"at once", "half a second is just enough for one foot", []string{"F", "F♯"}, Written,
+			500 * time.Millisecond, 0, 500 * time.Millisecond, false, 0},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			p := line(t, tt.places...)
+			plan := mustSolve(t, p, Options{Mode: tt.mode})
+			if len(plan.Moves) != 1 {
+				t.Fatalf("moves %+v, want one", plan.Moves)
+			}
+			mv := plan.Moves[0]
+			if at := p.Moments[mv.Place].At; at != tt.place || mv.Start != tt.start || mv.End != tt.end || mv.Rushed != tt.rushed || plan.Cost.Held != tt.held {
+				t.Errorf("marked at %v, made from %v to %v, rushed %v, held %d: want %v, %v to %v, %v, %d: %s", at, mv.Start, mv.End, mv.Rushed, plan.Cost.Held,
+					tt.place, tt.start, tt.end, tt.rushed, tt.held, tt.reason)
+			}
+		})
+	}
+}
+
+// Two changes of one foot in half a second: one is rushed as written, none if a
+// note may go to its other string.
+func TestRushed(t *testing.T) {
+	half := 500 * time.Millisecond
+	p := &Passage{}
+	for i, pitches := range [][]Pitch{{{F, 0, 4}, {G, 0, 4}}, {{F, 100, 4}, {G, 100, 4}}} {
+		at := time.Duration(i) * half
+		m := Moment{Onset: int64(i), At: at, Beat: true}
+		for _, pitch := range pitches {
+			m.Strikes = append(m.Strikes, Strike{Note: len(p.Notes), End: int64(i + 1), Until: at + half})
+			p.Notes = append(p.Notes, Note{Pitch: pitch})
+		}
+		p.Moments = append(p.Moments, m)
+	}
+	for mode, want := range map[Mode]Cost{
+		Written: {Rushed: 1, Changes: 2, Notches: 2},
+		Needed:  {Respelt: 1, Changes: 1, Notches: 1},
+	} {
+		if plan := mustSolve(t, p, Options{Mode: mode}); plan.Cost != want {
+			t.Errorf("%v: %+v, want %+v", mode, plan.Cost, want)
+		}
+	}
+	if plan := mustSolve(t, p, Options{Mode: Written, FootTime: -1}); plan.Cost.Rushed != 0 {
+		t.Errorf("rushed %d with timing off", plan.Cost.Rushed)
+	}
+	quick := Options{Mode: Written, FootTime: 250 * time.Millisecond}
+	if plan := mustSolve(t, p, quick); plan.Cost.Rushed != 1 {
+		t.Errorf("rushed %d by a quick foot, want 1: both notes last until then, and may go one foot time early", plan.Cost.Rushed)
+	}
+	for i := range p.Moments[0].Strikes {
+		p.Moments[0].Strikes[i].Until = 0
+	}
+	if plan := mustSolve(t, p, quick); plan.Cost.Rushed != 0 {
+		t.Errorf("rushed %d by a quick foot after short notes", plan.Cost.Rushed)
+	}
+}
+
+// A held note is let go once, whatever moves under it.
+func TestHeld(t *testing.T) {
+	p := &Passage{Notes: []Note{{Pitch: Pitch{C, 0, 3}}, {Pitch: Pitch{C, 100, 4}}, {Pitch: Pitch{C, 0, 5}}}}
+	for i := range 3 {
+		at := time.Duration(i) * time.Second
+		p.Moments = append(p.Moments, Moment{Onset: int64(i), At: at, Beat: true, Strikes: []Strike{{Note: i, End: int64(i + 1), Until: at + time.Second}}})
+	}
+	p.Moments[0].Strikes[0].End, p.Moments[0].Strikes[0].Until = 9, 9*time.Second
+	plan := mustSolve(t, p, Options{Mode: Written})
+	if want := []Release{{1, C}}; !slices.Equal(plan.Held, want) || plan.Cost.Changes != 2 {
+		t.Errorf("let go %v in %d changes, want %v in 2", plan.Held, plan.Cost.Changes, want)
+	}
+	if plan := mustSolve(t, p, Options{}); plan.Cost != (Cost{Respelt: 1}) {
+		t.Errorf("cost %+v, want one respelt note: D flat leaves C alone", plan.Cost)
+	}
+}
+
+// A printed note is spelt once for all passes. Alone, the first pass would play
+// it as written and the second would respell it.
+func TestPassesAgree(t *testing.T) {
+	p := &Passage{Notes: []Note{
+		{Pitch: Pitch{C, 100, 4}},               // the repeated note
+		{Pitch: Pitch{C, 100, 5}, Fixed: true},  // around it in the first pass
+		{Pitch: Pitch{D, -100, 5}, Fixed: true}, // around it in the second
+		{Pitch: Pitch{C, 0, 5}, Fixed: true},    // wants the C pedal elsewhere in the second
+		{Pitch: Pitch{D, 0, 5}, Fixed: true},    // wants the D pedal elsewhere in the first
+	}}
+	for i, n := range [][]int{{1, 4}, {0}, {1, 4}, {3, 2}, {0}, {3, 2}} {
+		at := time.Duration(i) * 5 * time.Second
+		m := Moment{Onset: int64(i), At: at, Beat: true}
+		for _, note := range n {
+			m.Strikes = append(m.Strikes, Strike{Note: note, End: int64(i + 1), Until: at + time.Second})
+		}
+		p.Moments = append(p.Moments, m)
+	}
+	plan := mustSolve(t, p, Options{Mode: Free})
+	// Either spelling is at hand in one pass and costs two more changes in the other.
+	if want := (Cost{Changes: 4, Notches: 4}); plan.Cost != want {
+		t.Errorf("cost %+v, want %+v", plan.Cost, want)
+	}
+	if s := plan.Strings[0]; s.Letter != C || s.Position != Sharp {
+		t.Errorf("the repeated note is on %v%v", s.Letter, s.Position.Sign())
+	}
+}
+
+func TestStartAndEnd(t *testing.T) {
+	flat, natural := Setting{Flat, Flat, Flat, Flat, Flat, Flat, Flat}, Setting{}
+	p := line(t, "F", ".", ".", ".")
+	plan := mustSolve(t, p, Options{Mode: Written, Start: &flat, End: &natural})
+	// F must leave its flat for the first note, with no time; the other six go to
+	// natural when the music is over.
+	if want := (Cost{Rushed: 1, Changes: 7, Notches: 7}); plan.Cost != want {
+		t.Errorf("cost %+v, want %+v", plan.Cost, want)
+	}
+	for _, mv := range plan.Moves {
+		if mv.Letter != F && mv.Needed != len(p.Moments) {
+			t.Errorf("%v is needed at %d, want after the last moment", mv.Letter, mv.Needed)
+		}
+	}
+	empty := mustSolve(t, &Passage{Key: flat}, Options{})
+	if empty.Start != flat || empty.Cost != (Cost{}) {
+		t.Errorf("no music: %+v", empty)
+	}
+}
+
+func TestFaultsHaveMoments(t *testing.T) {
+	for name, spoil := range map[string]func(*Passage){
+		"a note that does not exist": func(p *Passage) { p.Moments[1].Strikes[0].Note = 9 },
+		"time runs backwards":        func(p *Passage) { p.Moments[1].Onset = -1 },
+		"seconds run backwards":      func(p *Passage) { p.Moments[1].At = -1 },
+	} {
+		p := line(t, "F", "F♯")
+		spoil(p)
+		_, err := Solve(context.Background(), p, Options{})
+		var fault *Error
+		if !errors.As(err, &fault) || fault.Moment != 1 {
+			t.Errorf("%s: %v, want a fault at moment 1", name, err)
+		}
+	}
+	if _, err := Solve(context.Background(), line(t, "F"), Options{ChangePrice: -1}); err == nil {
+		t.Error("a change cannot cost less than nothing")
+	}
+	stopped, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, err := Solve(stopped, line(t, "F"), Options{}); !errors.Is(err, context.Canceled) {
+		t.Errorf("stopped: %v", err)
+	}
+}
+
+// Verify must find whatever is wrong with a plan.
+func TestVerifyFindsFaults(t *testing.T) {
+	p := line(t, "F", ".", ".", ".", "F♯", ".", "C", "C♯")
+	o := Options{Mode: Written}
+	for name, spoil := range map[string]func(*Plan){
+		"a wrong setting":        func(x *Plan) { x.Settings[0][F] = Sharp },
+		"a wrong string":         func(x *Plan) { x.Strings[0].Octave++ },
+		"a respelt string":       func(x *Plan) { x.Strings[1] = String{G, 4, Flat, true} },
+		"no string":              func(x *Plan) { x.Strings[0] = String{} },
+		"a string not dropped":   func(x *Plan) { x.Unsounded = []Dropped{{0, 0}} },
+		"a missing move":         func(x *Plan) { x.Moves = x.Moves[1:] },
+		"a late move":            func(x *Plan) { x.Moves[0].Place = x.Moves[0].Needed + 1 },
+		"a move under its note":  func(x *Plan) { x.Moves[0].Place = 0; x.Settings[0] = x.Settings[4] },
+		"a wrong window":         func(x *Plan) { x.Moves[0].WindowStart -= time.Second },
+		"a move out of time":     func(x *Plan) { x.Moves[0].Start += time.Second },
+		"a false rush":           func(x *Plan) { x.Moves[0].Rushed = true },
+		"a note let go":          func(x *Plan) { x.Held = []Release{{4, F}} },
+		"a false cost":           func(x *Plan) { x.Cost.Changes-- },
+		"a false bound":          func(x *Plan) { x.Proof.Bound.Changes++ },
+		"a false proof":          func(x *Plan) { x.Proof.Bound.Changes-- },
+		"a needless first place": func(x *Plan) { x.Start[A] = Flat; x.Settings[0][A] = Flat },
+	} {
+		plan := mustSolve(t, p, o)
+		spoil(plan)
+		if err := Verify(p, o, plan); err == nil {
+			t.Errorf("%s is not found", name)
+		}
+	}
+}
+
+func TestSamePlanTwice(t *testing.T) {
+	p := chromaticPassage(120)
+	for _, mode := range Modes() {
+		a, b := mustSolve(t, p, Options{Mode: mode}), mustSolve(t, p, Options{Mode: mode})
+		if !reflect.DeepEqual(a, b) {
+			t.Errorf("%v: two plans for one passage", mode)
+		}
+	}
+}
+
+func TestChoices(t *testing.T) {
+	p := chromaticPassage(80)
+	costs, err := Choices(context.Background(), p, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, mode := range Modes() {
+		if plan := mustSolve(t, p, Options{Mode: mode}); plan.Cost != costs[i] {
+			t.Errorf("%v: %+v, but solved alone %+v", mode, costs[i], plan.Cost)
+		}
+	}
+}
+
+// Effort of next to nothing still gives a plan that holds, and no false proof.
+func TestEffort(t *testing.T) {
+	p := hostilePassage(60)
+	o := Options{Mode: Free, Effort: time.Nanosecond}
+	plan, err := Solve(context.Background(), p, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := Verify(p, o, plan); err != nil {
+		t.Error(err)
+	}
+	whole, err := Solve(context.Background(), p, Options{Mode: Free})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if whole.Cost.less(plan.Proof.Bound, Free, DefaultChangePrice) {
+		t.Errorf("bound %+v, but there is a plan for %+v", plan.Proof.Bound, whole.Cost)
+	}
+}
