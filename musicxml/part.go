@@ -48,7 +48,7 @@ func (p *partReader) emptyMeasure(number string) {
 func (r *reader) endMeasure(p *partReader) error {
 	m := &p.part.Measures[p.measure]
 	m.End = lastTag(r.doc.Text, r.scan.offset())
-	if p.barlineEnd > 0 && blank(r.doc.Text[p.barlineEnd:m.End]) {
+	if p.barlineEnd > 0 && blank(string(r.doc.Text[p.barlineEnd:m.End])) {
 		m.End = p.barlineStart
 	}
 	m.Cursor, m.EndDivisions = p.cursor, p.divisionsOrOne()

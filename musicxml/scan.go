@@ -2,16 +2,8 @@ package musicxml
 
 import (
 	"bytes"
-	"encoding/xml"
-	"errors"
-	"fmt"
-	"io"
 	"strings"
 )
-
-// An attribute is one attribute of an element; the names of other namespaces
-// keep their prefix.
-type attribute struct{ name, value string }
 
 // An element is a small tree of the document: a note, a direction. It belongs
 // to the scanner that made it and lives until the scanner makes the next one.
@@ -68,41 +60,33 @@ func (e *element) walk(f func(*element)) {
 	}
 }
 
-// A scanner reads a document tag by tag. It checks that the document is well
-// formed and remembers where everything stands.
+// A scanner reads a document tag by tag into small trees, and remembers where
+// everything stands. What is well formed is the lexer's business; the scanner
+// knows namespaces.
 type scanner struct {
-	text    []byte
-	decoder *xml.Decoder
-	limits  Limits
+	lex    lexer
+	spaces []binding // namespace declarations in force
+	space  string    // the root's namespace
 
-	open   []openElement // the elements that are open
-	spaces []binding     // namespace declarations in force
-	space  string        // the root's namespace
-
-	slab []element // elements of the tree in the making
-	used int
-}
-
-type openElement struct {
-	name  xml.Name // as written: prefix and local name
-	space int      // how many bindings were in force outside it
+	elements []element   // of the tree in the making
+	attrs    []attribute // of its elements
 }
 
 // A binding gives a prefix its namespace; the prefix "" is the default one.
-type binding struct{ prefix, space string }
+type binding struct {
+	prefix, space string
+	depth         int // of the element that declares it, from 1
+}
 
 func newScanner(text []byte, limits Limits) *scanner {
-	s := &scanner{text: text, limits: limits}
-	s.decoder = xml.NewDecoder(bytes.NewReader(text))
-	// The text is UTF-8 already, whatever its declaration says.
-	s.decoder.CharsetReader = func(_ string, r io.Reader) (io.Reader, error) { return r, nil }
-	return s
+	// The one copy of the text: names and values are pieces of it.
+	return &scanner{lex: lexer{text: string(text), depth: limits.Depth}}
 }
 
 // offset is the place in the text up to which the document has been read.
-func (s *scanner) offset() int { return int(s.decoder.InputOffset()) }
+func (s *scanner) offset() int { return s.lex.pos }
 
-// line returns the line of an offset, from 1. Line ends are LF, CRLF or a lone CR.
+// lineAt returns the line of an offset, from 1. Line ends are LF, CRLF or a lone CR.
 func lineAt(text []byte, offset int) int {
 	before := text[:min(offset, len(text))]
 	lf := bytes.Count(before, []byte{'\n'})
@@ -123,93 +107,28 @@ type scanError struct {
 func (e *scanError) Error() string { return e.err.Error() }
 func (e *scanError) Unwrap() error { return e.err }
 
-func (s *scanner) fault(format string, args ...any) error {
-	return &scanError{offset: s.offset(), err: fmt.Errorf(format, args...)}
-}
-
-// token returns the next token as it stands in the document, checked for
-// nesting. At the end of the document it returns io.EOF.
-func (s *scanner) token() (xml.Token, error) {
-	for {
-		t, err := s.decoder.RawToken()
-		if err != nil {
-			return nil, s.tokenError(err)
-		}
-		switch t := t.(type) {
-		case xml.StartElement:
-			if err := s.push(t); err != nil {
-				return nil, err
+// token reads the next token and keeps the namespaces that are in force.
+func (s *scanner) token() (tokenKind, error) {
+	kind, err := s.lex.next()
+	if err != nil {
+		return 0, err
+	}
+	depth := len(s.lex.open)
+	switch kind {
+	case startTag:
+		for _, a := range s.lex.attrs {
+			if prefix, local := splitName(a.name); prefix == "xmlns" {
+				s.spaces = append(s.spaces, binding{local, a.value, depth})
+			} else if a.name == "xmlns" {
+				s.spaces = append(s.spaces, binding{"", a.value, depth})
 			}
-			return t, nil
-		case xml.EndElement:
-			if err := s.pop(t); err != nil {
-				return nil, err
-			}
-			return t, nil
-		case xml.CharData:
-			if len(s.open) == 0 && len(bytes.TrimLeft(t, " \t\r\n\ufeff")) > 0 {
-				return nil, s.fault("there is text outside the root element")
-			}
-			return t, nil
-		case xml.Directive:
-			s.declareEntities(t)
+		}
+	case endTag:
+		for len(s.spaces) > 0 && s.spaces[len(s.spaces)-1].depth > depth {
+			s.spaces = s.spaces[:len(s.spaces)-1]
 		}
 	}
-}
-
-func (s *scanner) tokenError(err error) error {
-	var syntax *xml.SyntaxError
-	switch {
-	case errors.Is(err, io.EOF):
-		if len(s.open) > 0 {
-			return s.fault("the file ends inside <%s>: it is cut short", s.open[len(s.open)-1].name.Local)
-		}
-		return io.EOF
-	case errors.As(err, &syntax):
-		if syntax.Msg == "unexpected EOF" {
-			return s.fault("the file ends in the middle of a tag or text: it is cut short")
-		}
-		return s.fault("not well-formed XML: %s", syntax.Msg)
-	}
-	return s.fault("not well-formed XML: %w", err)
-}
-
-func (s *scanner) push(t xml.StartElement) error {
-	if len(s.open) >= s.limits.Depth {
-		e := &scanError{offset: s.offset(), err: fmt.Errorf("elements are nested more than %d deep", s.limits.Depth)}
-		e.hint = "--max-depth raises the limit"
-		return e
-	}
-	s.open = append(s.open, openElement{t.Name, len(s.spaces)})
-	for _, a := range t.Attr {
-		switch {
-		case a.Name.Space == "xmlns":
-			s.spaces = append(s.spaces, binding{a.Name.Local, a.Value})
-		case a.Name.Space == "" && a.Name.Local == "xmlns":
-			s.spaces = append(s.spaces, binding{"", a.Value})
-		}
-	}
-	return nil
-}
-
-func (s *scanner) pop(t xml.EndElement) error {
-	if len(s.open) == 0 {
-		return s.fault("</%s> closes nothing", qualified(t.Name))
-	}
-	last := s.open[len(s.open)-1]
-	if last.name != t.Name {
-		return s.fault("<%s> is closed by </%s>", qualified(last.name), qualified(t.Name))
-	}
-	s.open = s.open[:len(s.open)-1]
-	s.spaces = s.spaces[:last.space]
-	return nil
-}
-
-func qualified(n xml.Name) string {
-	if n.Space == "" {
-		return n.Local
-	}
-	return n.Space + ":" + n.Local
+	return kind, nil
 }
 
 // namespace returns the namespace of a prefix, "" if none is declared.
@@ -224,85 +143,53 @@ func (s *scanner) namespace(prefix string) string {
 
 // localName returns the local name of an element of the root's namespace, ""
 // for one of another namespace.
-func (s *scanner) localName(n xml.Name) string {
-	if len(s.spaces) == 0 && n.Space == "" {
-		return n.Local
+func (s *scanner) localName(name string) string {
+	if len(s.spaces) == 0 && s.space == "" && strings.IndexByte(name, ':') < 0 {
+		return name
 	}
-	space := s.namespace(n.Space)
-	if space == "" && n.Space != "" {
-		space = n.Space // undeclared: only the same prefix can be the same namespace
+	prefix, local := splitName(name)
+	space := s.namespace(prefix)
+	if space == "" && prefix != "" {
+		space = prefix // undeclared: only the same prefix can be the same namespace
 	}
 	if space != s.space {
 		return ""
 	}
-	return n.Local
-}
-
-// declareEntities lets the document use the short, plain entities that its
-// DOCTYPE declares. An entity that refers to another one is not declared, so
-// that entities cannot multiply; its use is then an error.
-func (s *scanner) declareEntities(d xml.Directive) {
-	const most, longest = 64, 256
-	rest := string(d)
-	for {
-		_, after, found := strings.Cut(rest, "<!ENTITY")
-		if !found || len(s.decoder.Entity) >= most {
-			return
-		}
-		rest = after
-		name, after, found := strings.Cut(strings.TrimLeft(after, " \t\r\n"), " ")
-		after = strings.TrimLeft(after, " \t\r\n")
-		if !found || after == "" || after[0] != '"' && after[0] != '\'' {
-			continue
-		}
-		value, _, found := strings.Cut(after[1:], after[:1])
-		if !found || len(value) > longest || strings.ContainsAny(value, "&<%") {
-			continue
-		}
-		if s.decoder.Entity == nil {
-			s.decoder.Entity = map[string]string{}
-		}
-		if _, twice := s.decoder.Entity[name]; !twice {
-			s.decoder.Entity[name] = value
-		}
-	}
+	return local
 }
 
 // root reads up to the start tag of the root element and fixes its namespace.
 func (s *scanner) root() (*element, error) {
 	for {
-		at := s.offset()
-		t, err := s.token()
-		if errors.Is(err, io.EOF) {
-			return nil, s.fault("there is no element in it: this is not MusicXML")
-		}
-		if err != nil {
+		kind, err := s.token()
+		switch {
+		case err != nil:
 			return nil, err
-		}
-		if start, ok := t.(xml.StartElement); ok {
-			s.space = s.namespace(start.Name.Space)
-			if s.space == "" {
-				s.space = start.Name.Space
+		case kind == endOfText:
+			return nil, s.lex.fault(s.offset(), "there is no element in it: this is not MusicXML")
+		case kind == startTag:
+			prefix, _ := splitName(s.lex.name)
+			if s.space = s.namespace(prefix); s.space == "" {
+				s.space = prefix
 			}
-			return s.newElement(start, at), nil
+			return s.newElement(), nil
 		}
 	}
 }
 
 // next returns the next child of the innermost open element: its start tag
-// only, for the caller to read on, or nil after its end tag.
+// only, for the caller to read on, or nil after its end tag. The trees made
+// before are gone.
 func (s *scanner) next() (*element, error) {
-	s.used = 0
+	s.elements, s.attrs = s.elements[:0], s.attrs[:0]
 	for {
-		at := s.offset()
-		t, err := s.token()
-		if err != nil {
+		kind, err := s.token()
+		switch {
+		case err != nil:
 			return nil, err
-		}
-		switch t := t.(type) {
-		case xml.StartElement:
-			return s.newElement(t, at), nil
-		case xml.EndElement:
+		case kind == startTag:
+			return s.newElement(), nil
+		case kind == endTag:
 			return nil, nil
 		}
 	}
@@ -311,28 +198,32 @@ func (s *scanner) next() (*element, error) {
 // fill reads the rest of an element into its tree.
 func (s *scanner) fill(e *element) error {
 	last := &e.first
+	var more strings.Builder // text after the first piece
 	for {
-		at := s.offset()
-		t, err := s.token()
+		kind, err := s.token()
 		if err != nil {
 			return err
 		}
-		switch t := t.(type) {
-		case xml.StartElement:
-			c := s.newElement(t, at)
+		switch kind {
+		case startTag:
+			c := s.newElement()
 			if err := s.fill(c); err != nil {
 				return err
 			}
 			*last = c
 			last = &c.next
-		case xml.CharData:
-			if e.first == nil && e.text == "" && !blank(t) {
-				e.text = string(t)
-			} else if e.text != "" {
-				e.text += string(t)
+		case charData:
+			switch {
+			case e.text != "":
+				more.WriteString(s.lex.data)
+			case e.first == nil && !blank(s.lex.data):
+				e.text = s.lex.data
 			}
-		case xml.EndElement:
+		case endTag:
 			e.end = s.offset()
+			if more.Len() > 0 {
+				e.text += more.String()
+			}
 			return nil
 		}
 	}
@@ -341,14 +232,14 @@ func (s *scanner) fill(e *element) error {
 // skip reads the rest of an element and forgets it.
 func (s *scanner) skip(e *element) error {
 	for depth := 1; depth > 0; {
-		t, err := s.token()
+		kind, err := s.token()
 		if err != nil {
 			return err
 		}
-		switch t.(type) {
-		case xml.StartElement:
+		switch kind {
+		case startTag:
 			depth++
-		case xml.EndElement:
+		case endTag:
 			depth--
 		}
 	}
@@ -360,31 +251,31 @@ func (s *scanner) skip(e *element) error {
 // instructions and white space.
 func (s *scanner) finish() error {
 	for {
-		t, err := s.token()
-		if errors.Is(err, io.EOF) {
-			return nil
-		}
-		if err != nil {
+		if kind, err := s.token(); err != nil || kind == endOfText {
 			return err
 		}
-		if start, ok := t.(xml.StartElement); ok {
-			return s.fault("<%s> follows the end of the score", qualified(start.Name))
+	}
+}
+
+// newElement makes an element of the start tag that has been read. Where there
+// is no room the trees in the making keep the old slices alive.
+func (s *scanner) newElement() *element {
+	if len(s.elements) == cap(s.elements) {
+		s.elements = make([]element, 0, max(64, 2*cap(s.elements)))
+	}
+	from := len(s.attrs)
+	s.attrs = append(s.attrs, s.lex.attrs...)
+	s.elements = append(s.elements, element{
+		name: s.localName(s.lex.name), start: s.lex.start, attrs: s.attrs[from:len(s.attrs):len(s.attrs)],
+	})
+	return &s.elements[len(s.elements)-1]
+}
+
+func blank(text string) bool {
+	for i := range len(text) {
+		if !isSpace(text[i]) {
+			return false
 		}
 	}
+	return true
 }
-
-func (s *scanner) newElement(t xml.StartElement, at int) *element {
-	if s.used == len(s.slab) {
-		// The old slab stays alive as long as the tree that uses it.
-		s.slab, s.used = make([]element, max(64, 2*len(s.slab))), 0
-	}
-	e := &s.slab[s.used]
-	s.used++
-	*e = element{name: s.localName(t.Name), start: at, attrs: e.attrs[:0]}
-	for _, a := range t.Attr {
-		e.attrs = append(e.attrs, attribute{qualified(a.Name), a.Value})
-	}
-	return e
-}
-
-func blank(b []byte) bool { return len(bytes.TrimLeft(b, " \t\r\n")) == 0 }
