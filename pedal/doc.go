@@ -29,9 +29,8 @@
 //
 // Where plans cost the same, the one is taken whose passes agree, then the one
 // with fewer tones on strings at sharp, since flats ring best [GOSS-66]
-// [PHI-tips]; then the one that plays the written strings at the first chord
-// where two plans differ. No pedal moves that no note needs, and none is told
-// twice.
+// [PHI-tips]. What is left falls the same way every time. No pedal moves that
+// no note needs, and none is told twice.
 //
 // Source keys in brackets, here and elsewhere, stand for: [BLI n] E. Volpé Bligh,
 // Writing for the Pedal Harp; [BAL] A. Balcomb, instrumentation notes;
