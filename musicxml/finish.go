@@ -155,14 +155,14 @@ func (r *reader) tie(p *Part, ledTo map[int]bool) {
 	starts := map[tieKey][]int{}
 	for i := range p.Notes {
 		n := &p.Notes[i]
-		if n.ties.start && p.HarpNote(n) {
+		if n.ties.start && n.sounds() {
 			k := tieKey{n.Pitch, n.Ends()}
 			starts[k] = append(starts[k], i)
 		}
 	}
 	for i := range p.Notes {
 		n := &p.Notes[i]
-		if !n.ties.stop || !p.HarpNote(n) {
+		if !n.ties.stop || !n.sounds() {
 			continue
 		}
 		k := tieKey{n.Pitch, n.Onset}
@@ -180,7 +180,7 @@ func (r *reader) tie(p *Part, ledTo map[int]bool) {
 	}
 	for i := range p.Notes {
 		n := &p.Notes[i]
-		if n.ties.start && n.TiedTo < 0 && p.HarpNote(n) {
+		if n.ties.start && n.TiedTo < 0 && n.sounds() {
 			r.warnAt(p.placeOf(n), "tie-without-stop", n.Start, "the tie from %s has no stop; it is no tie", n.Pitch)
 		}
 	}
@@ -273,27 +273,52 @@ func compareMoments(notes []Note, a, b int) int {
 }
 
 // joinTremolos pairs the notes of two-note tremolos: the start goes with the
-// next stop of its voice and staff.
+// next stop of its measure, of its own voice or staff where there is one.
 func (r *reader) joinTremolos(p *Part) {
+	taken := map[int]bool{}
 	for i := range p.Notes {
 		n := &p.Notes[i]
-		if n.Signs == nil || n.Signs.Tremolo != "start" || n.Chord {
+		if n.Signs == nil || n.Signs.Tremolo != "start" || n.Chord || !n.sounds() {
 			continue
 		}
-		to := -1
-		for j := i + 1; j < len(p.Notes) && p.Notes[j].Measure == n.Measure; j++ {
-			o := &p.Notes[j]
-			if o.Signs != nil && o.Signs.Tremolo == "stop" && !o.Chord && o.Voice == n.Voice && n.Onset.Less(o.Onset) {
-				to = j
-				break
-			}
-		}
+		to := p.tremoloStop(i, taken)
 		if to < 0 {
 			r.warnAt(p.placeOf(n), "tremolo-without-stop", n.Start, "the two-note tremolo from %s has no second note", n.Pitch)
 			continue
 		}
+		taken[to] = true
 		p.Tremolos = append(p.Tremolos, Tremolo{i, to})
 	}
+}
+
+// tremoloStop finds the note with which a two-note tremolo alternates, -1 if
+// there is none.
+func (p *Part) tremoloStop(start int, taken map[int]bool) int {
+	n := &p.Notes[start]
+	first, notes := p.NotesOf(n.Measure)
+	best := -1
+	for i := range notes {
+		o := &notes[i]
+		if o.Signs == nil || o.Signs.Tremolo != "stop" || o.Chord || taken[first+i] || !n.Onset.Less(o.Onset) {
+			continue
+		}
+		if best < 0 || nearer(n, o, &p.Notes[best]) {
+			best = first + i
+		}
+	}
+	return best
+}
+
+// nearer reports whether note a is nearer to n than b is: in its voice, then on
+// its staff, then in time.
+func nearer(n, a, b *Note) bool {
+	if (a.Voice == n.Voice) != (b.Voice == n.Voice) {
+		return a.Voice == n.Voice
+	}
+	if (a.Staff == n.Staff) != (b.Staff == n.Staff) {
+		return a.Staff == n.Staff
+	}
+	return a.Onset.Less(b.Onset)
 }
 
 // warnSplitHarps says which parts were taken as one harp, and which might be.

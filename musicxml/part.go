@@ -294,9 +294,11 @@ func beatOf(beats, unit int) Frac {
 
 func (r *reader) transpose(p *partReader, e *element) {
 	t := Transpose{Measure: p.measure, Onset: p.cursor, Staff: staffNumber(e)}
-	t.Diatonic, _ = whole(e.childText("diatonic"))
-	t.Chromatic, _ = whole(e.childText("chromatic"))
-	t.Octave, _ = whole(e.childText("octave-change"))
+	for name, to := range map[string]*int{"diatonic": &t.Diatonic, "chromatic": &t.Chromatic, "octave-change": &t.Octave} {
+		if f, ok := ParseDecimal(e.childText(name)); ok && f.Den() == 1 {
+			*to = int(f.Num())
+		}
+	}
 	p.part.Transposes = append(p.part.Transposes, t)
 }
 

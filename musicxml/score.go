@@ -118,6 +118,10 @@ type Note struct {
 	ties       ties
 }
 
+// sounds reports whether the note is plucked or goes on from a tie, on whatever
+// instrument.
+func (n *Note) sounds() bool { return n.Kind == Sounding || n.Kind == Grace }
+
 // Ends returns where the written length of the note ends.
 func (n *Note) Ends() Frac { return n.Onset.Add(n.Length) }
 
@@ -237,7 +241,7 @@ type Tremolo struct {
 // HarpNote reports whether a note of the part is played on the harp and needs a
 // string: cues, rests, unpitched notes and those of other instruments do not.
 func (p *Part) HarpNote(n *Note) bool {
-	if n.Kind != Sounding && n.Kind != Grace {
+	if !n.sounds() {
 		return false
 	}
 	return len(p.Instruments) < 2 || n.Instrument < 0 || p.Instruments[n.Instrument].Harp || !p.Harp
