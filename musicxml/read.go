@@ -198,6 +198,7 @@ func (r *reader) partwise(e *element) error {
 	if err != nil {
 		return err
 	}
+	p.part.Notes = make([]Note, 0, r.scan.expect("<"+r.score.Prefix+"note", "</"+r.score.Prefix+"part>"))
 	for {
 		m, err := r.scan.next()
 		if err != nil || m == nil {
