@@ -80,14 +80,6 @@ func (t *feetTable) begin(pos uint16) int32 {
 	return t.number(&s)
 }
 
-// span returns the first letter of a foot and the one behind its last.
-func (f Foot) span() (first, end Letter) {
-	if f == Left {
-		return D, E
-	}
-	return E, Letters
-}
-
 // letters are the bits of a foot's letters.
 func (f Foot) letters() uint8 {
 	if f == Left {
@@ -278,39 +270,49 @@ func (t *feetTable) settle(s *feetState, k int, pos uint16) {
 	}
 }
 
-func (t *feetTable) standsIn(a, b int32, k int, _, differ uint16) (rushed int) {
+func (t *feetTable) standsIn(a, b int32, k int, _, differ uint16, spare int) bool {
 	if a == b && differ == 0 {
-		return 0
+		return true
 	}
 	x, y := &t.list[a], &t.list[b]
-	last := t.m.at(k)
+	// Counted are changes that the plan of b makes in time and that of a need not:
+	// at most the next one of each letter not ready in a.
+	late := y.ready
+	for d := differ; d != 0; d &= d - 1 {
+		late |= 1 << (bits.TrailingZeros16(d) / 2)
+	}
+	late &^= x.ready
+	if bits.OnesCount8(late) > spare {
+		return false
+	}
+	waiting := ^x.ready & (1<<Letters - 1)
+	for w := waiting &^ late; w != 0; w &= w - 1 {
+		if l := bits.TrailingZeros8(w); x.free[l] > y.free[l] || x.hot[l] > y.hot[l] {
+			late |= 1 << l
+		}
+	}
+	if spare -= bits.OnesCount8(late); spare < 0 {
+		return false
+	}
 	for f := range Foot(2) {
-		// Counted are changes that the plan of b makes in time and that of a need
-		// not: at most the next one of each letter not ready in a.
-		late, all := 0, 0
+		if x.busy[f] <= y.busy[f] {
+			continue
+		}
+		// The plan of b may start changes before the foot is free in a: as a rule
+		// one, which is rushed in a.
+		rest := waiting & f.letters() &^ late
 		low := y.busy[f]
 		if low == longAgo {
-			low = last - t.m.foot
+			low = t.m.at(k) - t.m.foot
 		}
-		first, end := f.span()
-		for l := first; l < end; l++ {
-			bit := uint8(1) << l
-			if x.ready&bit != 0 {
-				continue
-			}
-			all++
-			if differ>>(2*l)&1 != 0 || y.ready&bit != 0 || x.free[l] > y.free[l] || x.hot[l] > y.hot[l] {
-				late++
-			} else {
-				low = min(low, y.free[l])
-			}
+		for r := rest; r != 0; r &= r - 1 {
+			low = min(low, y.free[bits.TrailingZeros8(r)])
 		}
-		if x.busy[f] > y.busy[f] {
-			if late++; late > all || x.busy[f]-low > t.m.foot {
-				late = all // more than one may start before the foot is free in a
-			}
+		n := bits.OnesCount8(rest)
+		if x.busy[f]-low <= t.m.foot {
+			n = min(n, 1)
 		}
-		rushed += late
+		spare -= n
 	}
-	return rushed
+	return spare >= 0
 }

@@ -13,10 +13,11 @@ type feetModel interface {
 	// are set for the first time; pos is how the pedals stand then. The result is
 	// valid until the next call.
 	step(from int32, k int, pos, changed, fresh uint16, rd *reading) []footOutcome
-	// standsIn says how many more changes may be rushed if a plan from state a,
-	// after chord k, does what a plan from state b does, and besides moves the
-	// letters of differ once more to where b has them, which is pos.
-	standsIn(a, b int32, k int, pos, differ uint16) (rushed int)
+	// standsIn tells whether at most so many more changes as there are to spare are
+	// rushed if a plan from state a, after chord k, does what a plan from state b
+	// does, and besides moves the letters of differ once more to where b has them,
+	// which is pos.
+	standsIn(a, b int32, k int, pos, differ uint16, spare int) bool
 }
 
 // A footOutcome is one way in which the feet can make the changes of a chord.

@@ -237,7 +237,7 @@ func randomSetting(r *rand.Rand) *Setting {
 
 // TestOracle compares plans with the cheapest of all plans there are.
 func TestOracle(t *testing.T) {
-	seeds := uint64(3000)
+	seeds := uint64(1500)
 	if testing.Short() {
 		seeds = 300
 	}

@@ -289,10 +289,14 @@ func (s *search) standsIn(a, b *entry, k int) bool {
 	if b.cost.less(cost) {
 		return false
 	}
-	if s.feet != nil {
-		cost = cost.plus(s.rushed[s.feet.standsIn(a.feet, b.feet, k, b.pos, again)])
+	if s.feet == nil {
+		return true
 	}
-	return !b.cost.less(cost)
+	spare := 0 // changes that a can rush and still cost no more
+	for spare+1 < len(s.rushed) && !b.cost.less(cost.plus(s.rushed[spare+1])) {
+		spare++
+	}
+	return s.feet.standsIn(a.feet, b.feet, k, b.pos, again, spare)
 }
 
 // wanted returns the low bit of each letter that is not set, or that stands

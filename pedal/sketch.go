@@ -109,14 +109,14 @@ func (t *sketchTable) step(from int32, k int, pos, changed, fresh uint16, rd *re
 	return t.out[:]
 }
 
-func (t *sketchTable) standsIn(a, b int32, k int, pos, differ uint16) (rushed int) {
+func (t *sketchTable) standsIn(a, b int32, k int, pos, differ uint16, spare int) bool {
 	if a == b && differ == 0 {
-		return 0
+		return true
 	}
 	x, y := &t.list[a], &t.list[b]
 	for f := range x.busy {
 		if x.busy[f] > y.busy[f] {
-			rushed++ // the one change that the foot has no time for in a
+			spare-- // the one change that the foot has no time for in a
 		}
 	}
 	for l := range Letter(Letters) {
@@ -129,8 +129,8 @@ func (t *sketchTable) standsIn(a, b int32, k int, pos, differ uint16) (rushed in
 			late = late || to == unset || x.warm[l] > t.ahead[k].at[l][to-1]
 		}
 		if late {
-			rushed++
+			spare--
 		}
 	}
-	return rushed
+	return spare >= 0
 }

@@ -1,7 +1,9 @@
 package pedal
 
 import (
+	"cmp"
 	"context"
+	"sync"
 )
 
 // Solve finds the plan for a passage that costs least in the mode of o. The
@@ -18,19 +20,32 @@ func Solve(ctx context.Context, p *Passage, o Options) (*Plan, error) {
 	return m.solve(ctx, o.Mode)
 }
 
-// Choices returns what a passage costs in each of the four modes, in the order
-// of Modes: Written, Needed, Balanced, Free. Options.Mode is not looked at.
+// Plans returns the plans for all four modes, in the order of Modes: Written,
+// Needed, Balanced, Free, each as Solve would. Options.Mode is not looked at. The
+// modes share what they can and are solved side by side.
+func Plans(ctx context.Context, p *Passage, o Options) ([4]*Plan, error) {
+	var plans [4]*Plan
+	m, err := prepare(p, o)
+	if err != nil {
+		return plans, err
+	}
+	var errs [4]error
+	var wait sync.WaitGroup
+	for i, mode := range Modes() {
+		wait.Go(func() { plans[i], errs[i] = m.solve(ctx, mode) })
+	}
+	wait.Wait()
+	return plans, cmp.Or(errs[0], errs[1], errs[2], errs[3])
+}
+
+// Choices returns what a passage costs in each of the four modes; see Plans.
 func Choices(ctx context.Context, p *Passage, o Options) ([4]Cost, error) {
 	var costs [4]Cost
-	m, err := prepare(p, o)
+	plans, err := Plans(ctx, p, o)
 	if err != nil {
 		return costs, err
 	}
-	for i, mode := range Modes() {
-		plan, err := m.solve(ctx, mode)
-		if err != nil {
-			return costs, err
-		}
+	for i, plan := range plans {
 		costs[i] = plan.Cost
 	}
 	return costs, nil
