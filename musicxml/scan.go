@@ -3,6 +3,7 @@ package musicxml
 import (
 	"bytes"
 	"strings"
+	"unsafe"
 )
 
 // An element is a small tree of the document: a note, a direction. It belongs
@@ -79,8 +80,11 @@ type binding struct {
 }
 
 func newScanner(text []byte, limits Limits) *scanner {
-	// The one copy of the text: names and values are pieces of it.
-	return &scanner{lex: lexer{text: string(text), depth: limits.Depth}}
+	// The text of a Document never changes, so it can be read as a string without
+	// a copy, which would cost its size again for as long as any name or value
+	// that is a piece of it lives.
+	shared := unsafe.String(unsafe.SliceData(text), len(text))
+	return &scanner{lex: lexer{text: shared, depth: limits.Depth}}
 }
 
 // offset is the place in the text up to which the document has been read.
