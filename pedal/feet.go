@@ -118,7 +118,8 @@ func (t *feetTable) step(from int32, k int, pos, changed, fresh uint16, rd *read
 	t.out = t.out[:0]
 	for _, left := range t.part[Left] {
 		for _, right := range t.part[Right] {
-			to := after
+			to := &t.made
+			*to = after
 			to.busy = [2]time.Duration{left.busy, right.busy}
 			to.ready |= left.ready | right.ready
 			for l := range Letters {
@@ -127,11 +128,11 @@ func (t *feetTable) step(from int32, k int, pos, changed, fresh uint16, rd *read
 				}
 			}
 			if k+1 < len(t.m.chords) {
-				t.settle(&to, k+1, pos)
+				t.settle(to, k+1, pos)
 			} else {
-				to = feetState{}
+				*to = feetState{}
 			}
-			t.out = append(t.out, footOutcome{t.number(&to), left.rushed + right.rushed})
+			t.out = append(t.out, footOutcome{t.number(to), left.rushed + right.rushed})
 		}
 	}
 	return t.out

@@ -31,6 +31,7 @@ type states[T comparable] struct {
 	old, list []T
 	table     []int32 // open addressing; index into list + 1
 	hash      func(*T) uint32
+	made      T // the state being made; here, so that it is not allocated each time
 }
 
 func newStates[T comparable](hash func(*T) uint32) states[T] {

@@ -64,7 +64,8 @@ func (t *sketchTable) begin(pos uint16) int32 {
 }
 
 func (t *sketchTable) step(from int32, k int, pos, changed, fresh uint16, rd *reading) []footOutcome {
-	s := t.old[from]
+	s := &t.made
+	*s = t.old[from]
 	rushed := 0
 	for c := changed; c != 0; c &= c - 1 {
 		l := bits.TrailingZeros16(c) / 2
@@ -105,7 +106,7 @@ func (t *sketchTable) step(from int32, k int, pos, changed, fresh uint16, rd *re
 			s.busy[f] = 0
 		}
 	}
-	t.out[0] = footOutcome{t.number(&s), rushed}
+	t.out[0] = footOutcome{t.number(s), rushed}
 	return t.out[:]
 }
 
