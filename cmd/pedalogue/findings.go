@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/spf13/pflag"
@@ -122,11 +123,13 @@ func (b *bridge) findings(plan *pedal.Plan, set settings) []report.Finding {
 	return list
 }
 
-// names writes the pitches of notes.
+// names writes the pitches of notes, each once.
 func (b *bridge) names(notes []int) []string {
-	list := make([]string, len(notes))
-	for i, n := range notes {
-		list[i] = b.passage.Notes[n].Pitch.String()
+	list := []string{}
+	for _, n := range notes {
+		if name := b.passage.Notes[n].Pitch.String(); !slices.Contains(list, name) {
+			list = append(list, name)
+		}
 	}
 	return list
 }

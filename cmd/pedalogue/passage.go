@@ -134,6 +134,9 @@ func (b *bridge) addNotes() map[noteOf]struck {
 			at := noteOf{p, i}
 			s := b.add(at, pitchOf(n.Pitch), staff+n.Staff, soundingLength(p, i))
 			takeSigns(&b.passage.Notes[s.note], n)
+			if head := p.Notes[n.Head].Signs; head != nil && head.Tremolo == "single" {
+				b.passage.Notes[s.note].Plucks = plucks(n.Length, head.TremoloMarks)
+			}
 			byNote[at] = s
 		}
 		staff += p.Staves
@@ -163,9 +166,6 @@ func takeSigns(to *pedal.Note, n *musicxml.Note) {
 	to.Trill = slices.ContainsFunc(n.Signs.Ornaments, func(o musicxml.Ornament) bool {
 		return o.Name == "trill-mark" || o.Name == "shake"
 	})
-	if n.Signs.Tremolo == "single" {
-		to.Plucks = plucks(n.Length, n.Signs.TremoloMarks)
-	}
 }
 
 // markTremolos marks the two halves of the tremolos between two notes or chords.

@@ -97,32 +97,58 @@ func stringClashes(m *music, s *sink) {
 // clash says why a note has no string, and names the notes in its way.
 func (m *music) clash(moment, note int) (text string, others []int) {
 	n := m.p.Notes[note]
-	for i, w := range m.onHarp(n.Pitch) {
-		own := w.Letter == n.Pitch.Letter
-		b, blocked := m.blocker(moment, w)
-		switch {
-		case i == 0 && !blocked:
-			return fmt.Sprintf("No setting plays %s here together with the other notes.", m.called(note)), nil
-		case i == 0 && own && m.p.Notes[b].Pitch.Letter == w.Letter:
-			text = fmt.Sprintf("%s and %s are wanted together, and both are on the %v strings", m.called(note), m.called(b), w.Letter)
-		case i == 0 && own:
-			text = fmt.Sprintf("%s is wanted while the %v strings play %s as %s", m.called(note), w.Letter, m.called(b), m.played(b))
-		case i == 0:
-			text = fmt.Sprintf("%s can only be played as %s, and the %v strings play %s here", m.called(note), pitchOf(w).Name(), w.Letter, m.played(b))
-		case blocked:
-			text += fmt.Sprintf("; %s is not free, as the %v strings play %s", pitchOf(w).Name(), w.Letter, m.played(b))
-		case m.o.Plan.Mode == pedal.Written:
-			text += "; every note is to be played on its written string"
-		}
-		if blocked {
-			others = append(others, b)
-		}
+	ways := m.onHarp(n.Pitch)
+	w := ways[0]
+	b, blocked := m.blocker(moment, w)
+	if !blocked {
+		return fmt.Sprintf("No setting plays %s here together with the other notes.", m.called(note)), nil
 	}
-	if len(stringsFor(n.Pitch)) == 1 {
-		text += fmt.Sprintf("; %s has no second string", pitchOf(stringsFor(n.Pitch)[0]).Name())
+	other := m.p.Notes[b].Pitch
+	switch {
+	case w.Letter != n.Pitch.Letter:
+		text = fmt.Sprintf("%s can only be played as %s, and the %v strings play %s here", m.called(note), pitchOf(w).Name(), w.Letter, m.played(b))
+	case other.Letter == w.Letter:
+		text = fmt.Sprintf("%s and %s are wanted together, and both are on the %v strings", m.called(note), m.called(b), w.Letter)
+	default:
+		text = fmt.Sprintf("%s is wanted while the %v strings play %s as %s", m.called(note), w.Letter, m.called(b), m.played(b))
+	}
+	if m.o.Plan.Mode == pedal.Written && n.Pitch.Cents >= -100 && n.Pitch.Cents <= 100 {
+		return upper(text) + "; every note is to be played on its written string.", []int{b}
+	}
+	others = []int{b}
+	for _, p := range [2]pedal.Pitch{n.Pitch, other} {
+		why, more := m.noOther(moment, p, w.Letter)
+		text += why
+		others = append(others, more...)
 	}
 	others = slices.DeleteFunc(others, func(b int) bool { return m.p.Notes[b].Implied && m.p.Notes[b].By == pedal.ByGlissando })
 	return upper(text) + ".", others
+}
+
+// noOther says why a pitch cannot go to a string of another letter than the one
+// given, and which notes are in the way.
+func (m *music) noOther(moment int, p pedal.Pitch, than pedal.Letter) (text string, others []int) {
+	found := false
+	for _, w := range stringsFor(p) {
+		if w.Letter == than {
+			continue
+		}
+		found = true
+		name := pedal.StringName{Letter: w.Letter, Octave: w.Octave}
+		switch b, blocked := m.blocker(moment, w); {
+		case !m.harp.Has(name):
+			text += fmt.Sprintf("; the harp has no %v string for %v", name, pitchOf(w))
+		case !m.harp.Disced(name):
+			text += fmt.Sprintf("; %v is on a string without discs", pitchOf(w))
+		case blocked:
+			text += fmt.Sprintf("; %s is not free, as the %v strings play %s", pitchOf(w).Name(), w.Letter, m.played(b))
+			others = append(others, b)
+		}
+	}
+	if !found {
+		text = fmt.Sprintf("; %s has no second string", p.Name())
+	}
+	return text, others
 }
 
 // onHarp lists the strings of the harp that sound a pitch and have discs.
@@ -179,12 +205,23 @@ func noSuchStrings(m *music, s *sink) {
 
 func doubleAccidentals(m *music, s *sink) {
 	for i, strokes := range m.strokes {
-		for _, t := range strokes {
-			n, str := m.p.Notes[t.note], m.plan.Strings[t.note]
-			if n.Pitch.Cents < -100 || n.Pitch.Cents > 100 {
-				s.add(i, []int{t.note}, fmt.Sprintf("No pedal sets %s; it is played on the %v string, as %s.",
-					n.Pitch.Name(), str.Letter, pitchOf(str)), "")
+		var done []string
+		for j, t := range strokes {
+			p := m.p.Notes[t.note].Pitch
+			if p.Cents >= -100 && p.Cents <= 100 || slices.Contains(done, p.Name()) {
+				continue
 			}
+			done = append(done, p.Name())
+			var notes []int
+			var names []string
+			for _, o := range strokes[j:] {
+				if m.p.Notes[o.note].Pitch.Name() == p.Name() {
+					notes, names = append(notes, o.note), append(names, pitchOf(m.plan.Strings[o.note]).String())
+				}
+			}
+			names = unique(names)
+			s.add(i, notes, fmt.Sprintf("No pedal sets %s; it is played on the %v %s, as %s.",
+				p.Name(), m.plan.Strings[t.note].Letter, plural(len(names), "string", "strings"), joined(names)), "")
 		}
 	}
 }

@@ -74,9 +74,7 @@ func (s *sink) limit() Limit { return s.m.limit(s.rule) }
 // add takes a finding; the notes may be in any order and repeat.
 func (s *sink) add(moment int, notes []int, text, remedy string) {
 	notes = slices.Clone(notes)
-	slices.SortFunc(notes, func(a, b int) int {
-		return cmp.Or(cmp.Compare(height(s.m.p.Notes[a].Pitch), height(s.m.p.Notes[b].Pitch)), cmp.Compare(a, b))
-	})
+	s.m.sortUp(notes)
 	notes = slices.Compact(notes)
 	staff := 0
 	for i, n := range notes {

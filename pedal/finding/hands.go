@@ -160,7 +160,7 @@ func (m *music) thinned(g grip) string {
 		rest = slices.Delete(rest, drop, drop+1)
 	}
 	slices.SortFunc(out, func(a, b stroke) int { return a.rank - b.rank })
-	return fmt.Sprintf("Leave out %s, doubled in another octave; the rest lies in two hands.", joined(m.names(out)))
+	return fmt.Sprintf("Leave out %s, doubled in another octave; the rest lies in two hands.", joined(m.written(out)))
 }
 
 func wideChords(m *music, s *sink)   { wide(m, s, false) }
@@ -206,7 +206,7 @@ func (m *music) moved(moment int, g grip, bracketed bool) string {
 				continue
 			}
 			rest := slices.Delete(slices.Clone(g), i, i+1)
-			name := pitchOf(m.plan.Strings[g[i].note])
+			name := m.p.Notes[g[i].note].Pitch
 			doubled := m.plucked(moment, to)
 			if !doubled {
 				at, _ := slices.BinarySearchFunc(rest, to, func(t stroke, to int) int { return t.rank - to })
@@ -233,9 +233,9 @@ func (m *music) moved(moment int, g grip, bracketed bool) string {
 	return "Roll it."
 }
 
-// written tells how the staves share a grip: the strings of the upper staff and
+// byStaff tells how the staves share a grip: the strings of the upper staff and
 // those of all staves below.
-func written(g grip) (upper, lower grip) {
+func byStaff(g grip) (upper, lower grip) {
 	for _, t := range g {
 		if t.staff <= 1 {
 			upper = append(upper, t)
@@ -254,7 +254,7 @@ func (m *music) shared(g grip, k int) string {
 	case len(g):
 		return "Take all of it with the left hand."
 	}
-	return fmt.Sprintf("Take %s with the left hand and %s with the right.", joined(m.names(g[:k])), joined(m.names(g[k:])))
+	return fmt.Sprintf("Take %s with the left hand and %s with the right.", joined(m.written(g[:k])), joined(m.written(g[k:])))
 }
 
 func shareChords(m *music, s *sink) {
@@ -267,7 +267,7 @@ func shareChords(m *music, s *sink) {
 		if !ok {
 			continue
 		}
-		up, low := written(g)
+		up, low := byStaff(g)
 		for _, hand := range []struct {
 			g    grip
 			name string
@@ -285,7 +285,7 @@ func shareChords(m *music, s *sink) {
 func crossedHands(m *music, s *sink) {
 	for i := range m.strokes {
 		g := m.gripAt(i)
-		up, low := written(g)
+		up, low := byStaff(g)
 		if len(up) == 0 || len(low) == 0 || up[0].rank > low[len(low)-1].rank {
 			continue
 		}
@@ -295,7 +295,7 @@ func crossedHands(m *music, s *sink) {
 		}
 		top, bottom := low[len(low)-1], up[0]
 		s.add(i, []int{bottom.note, top.note}, fmt.Sprintf("The staves cross: %s in the upper one lies below %s in the lower one.",
-			m.name(bottom.note), m.name(top.note)), remedy)
+			m.writtenName(bottom.note), m.writtenName(top.note)), remedy)
 	}
 }
 
@@ -306,7 +306,7 @@ func oneStringTwice(m *music, s *sink) {
 		for j := 1; j < len(strokes); j++ {
 			a, b := strokes[j-1], strokes[j]
 			if a.rank == b.rank && (a.staff <= 1) != (b.staff <= 1) {
-				notes, names = append(notes, a.note, b.note), append(names, m.name(a.note))
+				notes, names = append(notes, a.note, b.note), append(names, m.writtenName(a.note))
 			}
 		}
 		if names = unique(names); len(names) > 0 {
@@ -325,6 +325,6 @@ func rightHandLow(m *music, s *sink) {
 			continue
 		}
 		s.add(i, notesOf(g[k:]), fmt.Sprintf("Both hands are needed so low that the right one plays %s, below %v.",
-			m.name(g[k].note), stringAt(low))+caution, "")
+			m.writtenName(g[k].note), stringAt(low))+caution, "")
 	}
 }

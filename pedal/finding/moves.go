@@ -83,7 +83,7 @@ func leaps(m *music, s *sink) {
 			}
 			s.add(to.moment, append(notesOf(from.notes), notesOf(to.notes)...),
 				fmt.Sprintf("One hand has %s to leap %s, from %s to %s, and the other is busy.",
-					seconds(to.at-from.at), leapWidth(gap(from, to)), joined(m.names(from.notes)), joined(m.names(to.notes)))+caution, "")
+					seconds(to.at-from.at), leapWidth(gap(from, to)), joined(m.written(from.notes)), joined(m.written(to.notes)))+caution, "")
 		}
 	}
 }

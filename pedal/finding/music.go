@@ -141,6 +141,20 @@ func (m *music) names(strokes []stroke) []string {
 	return list
 }
 
+// written are the pitches of strokes as they are written, from low to high.
+func (m *music) written(strokes []stroke) []string {
+	var list []string
+	for i, s := range strokes {
+		if i == 0 || s.rank != strokes[i-1].rank {
+			list = append(list, m.writtenName(s.note))
+		}
+	}
+	return list
+}
+
+// writtenName is the pitch of a note as it is written.
+func (m *music) writtenName(note int) string { return m.p.Notes[note].Pitch.String() }
+
 // name is the string that plays a note, with the written pitch where that is
 // another.
 func (m *music) name(note int) string {
@@ -157,6 +171,13 @@ func notesOf(strokes []stroke) []int {
 		list[i] = s.note
 	}
 	return list
+}
+
+// sortUp sorts notes from low to high.
+func (m *music) sortUp(notes []int) {
+	slices.SortFunc(notes, func(a, b int) int {
+		return cmp.Or(cmp.Compare(height(m.p.Notes[a].Pitch), height(m.p.Notes[b].Pitch)), cmp.Compare(a, b))
+	})
 }
 
 // usesBetween are the uses of a letter at moments from first to last.

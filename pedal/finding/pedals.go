@@ -38,41 +38,38 @@ func pedalRules() []Rule {
 func heldStrings(m *music, s *sink) {
 	for _, h := range m.plan.Held {
 		first := 0
-		var to pedal.String
+		var to pedal.Position
 		for _, i := range m.moves[h.Letter] {
 			mv := m.plan.Moves[i]
 			if mv.Place >= h.Moment {
-				to = pedal.String{Letter: h.Letter, Position: mv.To}
+				to = mv.To
 				break
 			}
 			first = mv.Place
 		}
 		var notes []int
-		var names []string
-		printed := true
 		for _, u := range m.usesBetween(h.Letter, first, h.Moment-1) {
 			if m.p.Moments[u.moment].Strikes[u.strike].End > m.p.Moments[h.Moment].Onset {
 				notes = append(notes, u.note)
-				names = append(names, m.heldName(u.note))
-				printed = printed && !m.p.Notes[u.note].Implied
 			}
+		}
+		m.sortUp(notes)
+		var names, written []string
+		for _, n := range notes {
+			if m.p.Notes[n].Implied {
+				names = append(names, m.called(n))
+				continue
+			}
+			names, written = append(names, m.name(n)), append(written, m.p.Notes[n].Pitch.String())
 		}
 		names = unique(names)
 		remedy := ""
-		if printed {
-			remedy = fmt.Sprintf("End %s here: then the pedal can move as planned.", joined(names))
+		if len(written) == len(notes) {
+			remedy = fmt.Sprintf("End %s here: then the pedal can move as planned.", joined(unique(written)))
 		}
 		s.add(h.Moment, notes, upper(fmt.Sprintf("%s %s still held when the %v pedal must go to %s.",
-			joined(names), plural(len(names), "is", "are"), h.Letter, positioned(h.Letter, to.Position))), remedy)
+			joined(names), plural(len(names), "is", "are"), h.Letter, positioned(h.Letter, to))), remedy)
 	}
-}
-
-// heldName names a held note with its octave; of a glissando, the sweep.
-func (m *music) heldName(note int) string {
-	if m.p.Notes[note].Implied {
-		return m.called(note)
-	}
-	return m.p.Notes[note].Pitch.String()
 }
 
 func unique(names []string) []string {
@@ -104,7 +101,7 @@ func rushedChanges(m *music, s *sink) {
 			remedy = fmt.Sprintf("At %d %% of the tempo there would be time.", share)
 		}
 		s.add(mv.Needed, m.needers(mv), fmt.Sprintf("The %v foot %s for %s, and needs %s.",
-			mv.Letter.Foot(), has, positioned(mv.Letter, mv.To), seconds(m.footTime())), remedy)
+			mv.Letter.Foot(), has, m.wanted(mv), seconds(m.footTime())), remedy)
 	}
 }
 
@@ -127,6 +124,18 @@ func (m *music) needers(mv pedal.Move) []int {
 		}
 	}
 	return notes
+}
+
+// wanted names what a pedal is moved to, with the written name of the note that
+// needs it where that is another.
+func (m *music) wanted(mv pedal.Move) string {
+	to := positioned(mv.Letter, mv.To)
+	for _, note := range m.needers(mv) {
+		if p := m.p.Notes[note].Pitch; p.Letter != mv.Letter {
+			return fmt.Sprintf("%s (written %s)", to, p.Name())
+		}
+	}
+	return to
 }
 
 // rivals are the other moves of the same foot that share a move's window, as
@@ -155,11 +164,11 @@ func oneFoot(m *music, s *sink) {
 			continue
 		}
 		notes := m.needers(mv)
-		names := []string{positioned(mv.Letter, mv.To)}
+		names := []string{m.wanted(mv)}
 		first := mv.WindowStart
 		for _, j := range m.rivals(i) {
 			o := m.plan.Moves[j]
-			names = append(names, positioned(o.Letter, o.To))
+			names = append(names, m.wanted(o))
 			notes = append(notes, m.needers(o)...)
 			first = min(first, o.WindowStart)
 		}
@@ -201,10 +210,13 @@ func ringTime(lowest time.Duration, octave int) time.Duration {
 
 func ringingChanges(m *music, s *sink) {
 	lowest := s.limit().duration()
+	var since [pedal.Letters]int // the letter's last move: what rang then has been reported
 	for _, mv := range m.plan.Moves {
 		if mv.Place >= len(m.p.Moments) {
 			continue
 		}
+		first := since[mv.Letter]
+		since[mv.Letter] = mv.Place
 		moved := mv.Start
 		if mv.Rushed {
 			moved = mv.WindowEnd
@@ -216,7 +228,7 @@ func ringingChanges(m *music, s *sink) {
 		var notes []int
 		var names []string
 		var youngest time.Duration
-		earlier := m.usesBetween(mv.Letter, 0, mv.Place-1)
+		earlier := m.usesBetween(mv.Letter, first, mv.Place-1)
 		for k := len(earlier) - 1; k >= 0 && moved-m.at(earlier[k].moment) < lowest; k-- {
 			u := earlier[k]
 			octave := m.plan.Strings[u.note].Octave
@@ -231,10 +243,14 @@ func ringingChanges(m *music, s *sink) {
 			if len(notes) == 0 {
 				youngest = age
 			}
-			notes, names = append(notes, u.note), append(names, m.name(u.note))
+			notes = append(notes, u.note)
 		}
 		if len(notes) == 0 {
 			continue
+		}
+		m.sortUp(notes)
+		for _, n := range notes {
+			names = append(names, m.name(n))
 		}
 		s.add(mv.Place, notes, fmt.Sprintf("The %v pedal moves while %s still %s, plucked %s before, so that the pitch of the ringing string slides.",
 			mv.Letter, joined(names), plural(len(names), "rings", "ring"), seconds(youngest)),

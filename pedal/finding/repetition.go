@@ -2,14 +2,15 @@ package finding
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"pedalogue/pedal"
 )
 
 // lastWire is the highest wire string, the 12th from the bottom [EIN-strings].
-// Wires take twice as long as gut before they can be plucked again: they buzz
-// worst [EIN-tremolo] [GOSS-STOMP].
+// Wires take half as long again as gut before they can be plucked anew: they buzz
+// worst [EIN-tremolo] [GOSS-STOMP]; the half is common practice.
 var lastWire = rank(pedal.G, 2)
 
 // repetitionRules are about one string plucked over and over.
@@ -17,7 +18,7 @@ func repetitionRules() []Rule {
 	return []Rule{
 		{
 			Kind: "repeated-string", Severity: Warning, Limit: 200, Unit: Seconds,
-			Means:  "a string is plucked again sooner than the limit, or than twice the limit on the wires up to G2",
+			Means:  "a string is plucked again sooner than the limit, or than one and a half times the limit on the wires up to G2",
 			Source: "[EIN-tremolo] [GOSS-STOMP] [PHI-tips] [MILLS]; the seconds are common practice", find: repeatedStrings,
 		}, {
 			Kind: "tremolo-on-one-string", Severity: Warning, Limit: 200, Unit: Seconds,
@@ -35,69 +36,88 @@ func repetitionRules() []Rule {
 type repetition struct {
 	first, last int // moments
 	note        int // the first note
-	count       int // plucks, at least 2
+	rank        int
+	count       int // plucks
 	shortest    time.Duration
 }
 
 // soon is how soon a string can be plucked again.
 func soon(limit time.Duration, rank int) time.Duration {
 	if rank <= lastWire {
-		return 2 * limit
+		return limit * 3 / 2
 	}
 	return limit
 }
 
-func repeatedStrings(m *music, s *sink) {
-	limit := s.limit().duration()
-	running := map[int]*repetition{} // by rank, the last pluck of each string and what it goes on from
-	report := func(rank int, r *repetition) {
-		if r.count < 2 {
-			return
-		}
-		str := m.plan.Strings[r.note]
-		text := fmt.Sprintf("%v is plucked %s, %s apart: one string hardly sounds again so soon", m.name(r.note), times(r.count), seconds(r.shortest))
-		if r.count == 2 {
-			text = fmt.Sprintf("%v is plucked again after %s: one string hardly sounds again so soon", m.name(r.note), seconds(r.shortest))
-		}
-		if rank <= lastWire {
-			text += ", least of all a wire"
-		}
-		notes := []int{r.note}
-		end, remedy := m.partner(str, r.first, r.last)
-		s.add(r.first, notes, text+end+".", remedy)
-	}
-	order := []int{}
+// repetitions lists the strings that are plucked again too soon, in the order of
+// their first pluck and from low to high.
+func (m *music) repetitions(limit time.Duration) []repetition {
+	var list []repetition
+	last := map[int]int{} // by rank, index into list
 	for i, strokes := range m.strokes {
 		if m.p.Moments[i].Grace {
 			continue
 		}
 		for _, t := range strokes {
-			r := running[t.rank]
 			n := m.p.Notes[t.note]
-			if r == nil {
-				order = append(order, t.rank)
+			j, known := last[t.rank]
+			if known && list[j].last == i {
+				continue // two notes of one string at once
 			}
-			switch {
-			case r != nil && r.last == i: // two notes of one string at once
-			case r != nil && n.Tremolo == pedal.NoTremolo && !n.Trill && m.at(i)-m.at(r.last) < soon(limit, t.rank):
-				gap := m.at(i) - m.at(r.last)
-				if r.count == 1 {
-					r.shortest = gap
+			if apart := time.Duration(0); known && n.Tremolo == pedal.NoTremolo && n.Plucks < 2 && !n.Trill {
+				r := &list[j]
+				if apart = m.at(i) - m.at(r.last); apart < soon(limit, t.rank) {
+					if r.count == 1 || apart < r.shortest {
+						r.shortest = apart
+					}
+					r.count++
+					r.last = i
+					continue
 				}
-				r.shortest = min(r.shortest, gap)
-				r.count++
-				r.last = i
-			default:
-				if r != nil {
-					report(t.rank, r)
-				}
-				running[t.rank] = &repetition{first: i, last: i, note: t.note, count: 1}
 			}
+			last[t.rank] = len(list)
+			list = append(list, repetition{first: i, last: i, note: t.note, rank: t.rank, count: 1})
 		}
 	}
-	for _, rank := range order {
-		report(rank, running[rank])
+	return slices.DeleteFunc(list, func(r repetition) bool { return r.count < 2 })
+}
+
+func repeatedStrings(m *music, s *sink) {
+	list := m.repetitions(s.limit().duration())
+	for len(list) > 0 {
+		// the strings of a repeated chord go together
+		n := 1
+		for n < len(list) && list[n].first == list[0].first && list[n].last == list[0].last && list[n].count == list[0].count {
+			n++
+		}
+		m.repeated(s, list[:n])
+		list = list[n:]
 	}
+}
+
+// repeated reports strings that are plucked again together.
+func (m *music) repeated(s *sink, list []repetition) {
+	r := list[0]
+	var notes []int
+	var names []string
+	for _, o := range list {
+		notes, names = append(notes, o.note), append(names, m.name(o.note))
+	}
+	again := times(r.count) + ", " + seconds(r.shortest) + " apart"
+	if r.count == 2 {
+		again = "again after " + seconds(r.shortest)
+	}
+	text := fmt.Sprintf("%s %s plucked %s: a string has hardly time to sound", joined(names), plural(len(list), "is", "are"), again)
+	if r.rank <= lastWire {
+		text += ", least of all a wire"
+	}
+	remedy := ""
+	if len(list) == 1 {
+		var end string
+		end, remedy = m.partner(m.plan.Strings[r.note], r.first, r.last)
+		text += end
+	}
+	s.add(r.first, notes, text+".", remedy)
 }
 
 // partner tells of the second string that sounds what a string does: what to say
@@ -158,23 +178,49 @@ func (m *music) settable(str pedal.String, first, last int) bool {
 
 func singleTremolos(m *music, s *sink) {
 	limit := s.limit().duration()
+	var last grip // the tremolo before, while it goes on
+	var until time.Duration
 	for i, strokes := range m.strokes {
+		var g grip
+		var notes []int
+		ends, shortest := m.at(i), limit
 		for _, t := range strokes {
 			n := m.p.Notes[t.note]
 			if n.Plucks < 2 {
 				continue
 			}
-			lasts := m.p.Moments[i].Strikes[t.strike].Until - m.at(i)
-			apart := lasts / time.Duration(n.Plucks)
-			if apart >= limit {
-				continue
+			stops := m.p.Moments[i].Strikes[t.strike].Until
+			if apart := (stops - m.at(i)) / time.Duration(n.Plucks); apart < limit {
+				shortest = min(shortest, apart)
+				ends = max(ends, stops)
+				g, notes = append(g, t), append(notes, t.note)
 			}
-			str := m.plan.Strings[t.note]
-			end, remedy := m.partner(str, i, i)
-			s.add(i, []int{t.note}, fmt.Sprintf("The tremolo plucks %v every %s, which is not convincing on one string%s.",
-				m.name(t.note), seconds(apart), end), remedy)
 		}
+		if len(g) == 0 {
+			continue
+		}
+		goesOn := until == m.at(i) && slices.EqualFunc(last, g, func(a, b stroke) bool { return a.rank == b.rank })
+		last, until = g, ends
+		if goesOn {
+			continue
+		}
+		end, remedy, on := "", "", "one string"
+		if len(g) == 1 {
+			end, remedy = m.partner(m.plan.Strings[notes[0]], i, m.lastBefore(i, ends))
+		} else {
+			on = "single strings"
+		}
+		s.add(i, notes, fmt.Sprintf("The tremolo plucks %s every %s, which is not convincing on %s%s.",
+			joined(m.names(g)), seconds(shortest), on, end), remedy)
 	}
+}
+
+// lastBefore is the last moment from one on that is before a time.
+func (m *music) lastBefore(moment int, until time.Duration) int {
+	for moment+1 < len(m.p.Moments) && m.at(moment+1) < until {
+		moment++
+	}
+	return moment
 }
 
 func busyTrills(m *music, s *sink) {

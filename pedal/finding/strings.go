@@ -30,16 +30,12 @@ func outOfCompass(m *music, s *sink) {
 		for _, note := range notes {
 			p := m.p.Notes[note].Pitch
 			low, high := m.ends()
-			side, end, direction, word := "below", "lowest", 1, "higher"
+			side, end, direction := "below", "lowest", 1
 			if rank(p.Letter, p.Octave) > rank(high.Letter, high.Octave) {
-				side, end, direction, word = "above", "highest", -1, "lower"
+				side, end, direction = "above", "highest", -1
 				low = high
 			}
-			remedy := ""
-			if octaves, ok := m.reachable(moment, p, direction); ok {
-				remedy = fmt.Sprintf("Play it %s %s, as %s.", plural(octaves, "an octave", number(octaves)+" octaves"), word,
-					pedal.Pitch{Letter: p.Letter, Cents: p.Cents, Octave: p.Octave + direction*octaves})
-			}
+			remedy := m.byOctaves(moment, p, direction)
 			s.add(moment, []int{note}, fmt.Sprintf("%v is %s the harp's %s string, %v.", p, side, end, low), remedy)
 		}
 	})
@@ -54,20 +50,28 @@ func (m *music) ends() (low, high pedal.StringName) {
 	return h.Lowest, h.Highest
 }
 
-// reachable finds the fewest octaves by which a pitch comes onto a string with
-// discs whose pedal stands right, and that nothing else plucks at the moment.
-func (m *music) reachable(moment int, p pedal.Pitch, direction int) (octaves int, ok bool) {
+// byOctaves offers the nearest octave of a pitch that is on a string with discs
+// whose pedal stands right; "" if there is none.
+func (m *music) byOctaves(moment int, p pedal.Pitch, direction int) string {
 	if p.Cents < -100 || p.Cents > 100 || m.plan.Settings[moment][p.Letter] != pedal.Position(p.Cents/100) {
-		return 0, false
+		return ""
 	}
-	for octaves = 1; octaves <= 4; octaves++ {
-		name := pedal.StringName{Letter: p.Letter, Octave: p.Octave + direction*octaves}
-		if !m.harp.Disced(name) {
+	for octaves := 1; octaves <= 4; octaves++ {
+		to := p
+		to.Octave += direction * octaves
+		if !m.harp.Disced(pedal.StringName{Letter: to.Letter, Octave: to.Octave}) {
 			continue
 		}
-		return octaves, !m.plucked(moment, rank(name.Letter, name.Octave))
+		if m.plucked(moment, rank(to.Letter, to.Octave)) {
+			return fmt.Sprintf("Leave it out; %v is played with it.", to)
+		}
+		word := "higher"
+		if direction < 0 {
+			word = "lower"
+		}
+		return fmt.Sprintf("Play it %s %s, as %v.", plural(octaves, "an octave", number(octaves)+" octaves"), word, to)
 	}
-	return 0, false
+	return ""
 }
 
 // plucked tells whether a string is plucked at a moment.
@@ -116,16 +120,11 @@ func twoTunings(m *music, s *sink) {
 		if first == at {
 			return
 		}
-		remedy := ""
-		p := pitchOf(pedal.String{Letter: name.Letter, Octave: name.Octave, Position: at})
-		direction, word := 1, "higher"
-		if low, _ := m.ends(); name != low && name.Octave > 4 {
-			direction, word = -1, "lower"
+		direction := 1
+		if name.Octave > 4 {
+			direction = -1
 		}
-		if octaves, free := m.reachable(moment, p, direction); free {
-			remedy = fmt.Sprintf("Play it %s %s, as %v.", plural(octaves, "an octave", number(octaves)+" octaves"), word,
-				pedal.Pitch{Letter: p.Letter, Cents: p.Cents, Octave: p.Octave + direction*octaves})
-		}
+		remedy := m.byOctaves(moment, pitchOf(pedal.String{Letter: name.Letter, Octave: name.Octave, Position: at}), direction)
 		s.add(moment, []int{note}, fmt.Sprintf("The %v string is wanted as %s here and was tuned to %s; it has no discs and cannot be retuned while playing.",
 			name, positioned(name.Letter, at), positioned(name.Letter, first)), remedy)
 	})
