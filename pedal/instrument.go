@@ -12,7 +12,10 @@ import (
 //
 // The pedals do not reach a string without discs: it is tuned by hand, to one
 // position for the whole piece, so a note on it neither constrains a pedal nor
-// is held back by one.
+// is held back by one. It is taken to be tuned as the first note written on it
+// wants, or, if there is none, as the first note that has no other string; no other note
+// is respelt onto it at another position. A note written on it at another
+// position counts as sounding: the caller finds those in Plan.Strings.
 type Instrument struct {
 	Lowest, Highest StringName
 	Undisced        []StringName // in ascending order

@@ -19,7 +19,7 @@ type Plan struct {
 	Start     Setting   // before the first moment
 	Settings  []Setting // one for each moment: how the pedals stand when its notes are attacked
 	Strings   []String  // one for each note: the string that plays it; the zero String if it never sounds
-	Unsounded []Dropped // strikes that get no string, in playing order
+	Unsounded []Dropped // strikes that get no string, in playing order; all of those that are one tone, though they cost one
 	Held      []Release // changes under a held note, in playing order
 	Moves     []Move    // in playing order of Place, then of Needed, then in foot order
 	Cost      Cost
@@ -50,8 +50,8 @@ type Release struct {
 type Move struct {
 	Letter   Letter
 	From, To Position
-	Needed   int // the moment whose note needs it; index into Passage.Moments
-	Place    int // the moment at which it is marked: never after Needed, never before the letter's last use
+	Needed   int // the moment whose note needs it; index into Passage.Moments, or their number if only Options.End needs it
+	Place    int // the moment at which it is marked: never after Needed, always after the letter's last use; index as Needed
 	// Window is the time in which the foot can make the change, from the letter's
 	// last use to the note that needs it; Start to End is when the foot makes it.
 	// All in seconds on the clock of Moment.At.
@@ -69,5 +69,5 @@ type Cost struct {
 type Proof struct {
 	Minimal bool     // all that Covers names is proved
 	Covers  []string // names of costs, in the order of the mode: "unsounded", "held", "rushed", "respelt", "changes"
-	Bound   Cost     // no plan costs less; equal to the plan's cost where proved
+	Bound   Cost     // no plan costs less, compared in the order of the mode; equal to the plan's cost where proved
 }
