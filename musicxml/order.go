@@ -78,20 +78,17 @@ func (m *roadMap) nest() {
 func (m *roadMap) addSection(first, back int) (last int) {
 	s := section{first: first, last: back, afterJump: m.posts[back].closes.afterJump}
 	index := len(m.sections)
-	from, to := back, back
-	for from > first && m.endings[from-1] != nil && m.endings[back] != nil {
-		from--
-	}
+	to := back
 	for to+1 < len(m.posts) && m.endings[to+1] != nil && !m.posts[to+1].opens && !slices.Contains(m.endings[to+1], 1) {
 		to++
 	}
 	highest := 0
-	for k := from; k <= to; k++ {
-		if c := m.posts[k].closes; c != nil {
+	for k := first; k <= to; k++ {
+		if c := m.posts[k].closes; c != nil && k >= back {
 			s.plays = max(s.plays, c.times)
 			m.returns[k] = index
 		}
-		if m.endings[k] != nil {
+		if m.endings[k] != nil && m.ofEnding[k] < 0 {
 			m.ofEnding[k] = index
 			highest = max(highest, slices.Max(m.endings[k]))
 		}
