@@ -97,9 +97,8 @@ func (p *page) readPlan(plan *pedal.Plan, instrument pedal.Instrument) {
 		}
 	}
 	for _, m := range plan.Moves {
-		// A pedal may be wanted elsewhere when all is played.
-		if last := &p.pedals[m.Letter]; m.To != (*last)[len(*last)-1].position && m.Needed == len(p.bridge.moments)-1 {
-			last.use(len(p.bridge.moments), m.To, 0)
+		if m.Needed == len(p.bridge.moments) { // where the user wants the pedal when all is played
+			p.pedals[m.Letter].use(m.Needed, m.To, 0)
 		}
 	}
 }
@@ -248,13 +247,14 @@ func (p *page) addChanges(plan *pedal.Plan) {
 			p.moves[i], bySetting[i] = b.placeOf(t.by), true
 			continue
 		}
-		needed := b.placeOf(m.Needed)
+		needed := b.placeOf(b.within(m.Needed))
 		first := b.linear(place{straight[needed.measure], 0})
-		linear := b.linear(b.placeOf(m.Place))
-		if linear < first || b.moments[m.Place].step != b.moments[m.Needed].step-(needed.measure-b.moments[m.Place].measure) {
+		stands, target := b.within(m.Place), b.within(m.Needed)
+		linear := b.linear(b.placeOf(stands))
+		if linear < first || b.moments[stands].step != b.moments[target].step-(needed.measure-b.moments[stands].measure) {
 			linear = first
 		}
-		if t.notBefore > m.Place {
+		if t.notBefore > stands {
 			linear = max(linear, b.linear(b.placeOf(t.notBefore)))
 		}
 		linear = min(linear, b.linear(needed))
@@ -289,7 +289,7 @@ func (p *page) addChanges(plan *pedal.Plan) {
 // if a tone of the letter still lasts.
 func (p *page) tempted(plan *pedal.Plan, m pedal.Move, t stretch) int {
 	moments := p.bridge.passage.Moments
-	for i := max(t.last+1, 0); i < m.Needed; i++ {
+	for i := max(t.last+1, 0); i < min(m.Needed, len(moments)); i++ {
 		for _, s := range moments[i].Strikes {
 			pitch, str := p.bridge.passage.Notes[s.Note].Pitch, plan.Strings[s.Note]
 			if str.OK && str.Letter != m.Letter && pitch.Letter == m.Letter && pitch.Cents == 100*int(m.From) && moments[i].Onset >= t.end {
@@ -427,6 +427,10 @@ func (b *bridge) placeOf(moment int) place {
 	o := b.moments[moment]
 	return place{o.measure, moment - b.stepStarts[o.step]}
 }
+
+// within is the moment of an index that may lie past the last one: a pedal that
+// is wanted elsewhere when all is played is moved by the final barline.
+func (b *bridge) within(moment int) int { return min(moment, len(b.moments)-1) }
 
 // linear numbers the written places of all measures.
 func (b *bridge) linear(p place) int { return b.measureStarts[p.measure] + p.at }

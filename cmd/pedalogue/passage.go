@@ -254,7 +254,11 @@ func (b *bridge) writtenMeasure(k int, byNote map[noteOf]struck, extra map[noteO
 			list[j].notes = append(list[j].notes, more...)
 		}
 	}
-	for _, t := range beatsOf(b.score.Measures[k]) {
+	beats := beatsOf(b.score.Measures[k])
+	if order := b.score.Order; k == order[len(order)-1] {
+		beats = append(beats, b.score.Measures[k].Length) // the final barline
+	}
+	for _, t := range beats {
 		if j, known := index[momentKey{offset: t}]; known {
 			list[j].beat = true
 		} else {

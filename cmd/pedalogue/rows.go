@@ -31,8 +31,8 @@ func reportPart(b *bridge, plan *pedal.Plan, page *page, choices [4]pedal.Cost, 
 	}
 	for i, m := range plan.Moves {
 		part.Changes = append(part.Changes, report.Change{
-			Pedal: m.Letter, From: m.From, To: m.To, Foot: m.Letter.Foot(), Pass: b.moments[m.Needed].pass,
-			Marked: b.reportedPlace(page.moves[i]), Needed: b.reported(m.Needed),
+			Pedal: m.Letter, From: m.From, To: m.To, Foot: m.Letter.Foot(), Pass: b.moments[b.within(m.Needed)].pass,
+			Marked: b.reportedPlace(page.moves[i]), Needed: b.reported(b.within(m.Needed)),
 			Window: [2]report.Seconds{inSeconds(m.WindowStart), inSeconds(m.WindowEnd)},
 			At:     [2]report.Seconds{inSeconds(m.Start), inSeconds(m.End)},
 			Rushed: m.Rushed,
