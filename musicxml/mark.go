@@ -15,6 +15,10 @@ const (
 	closeMark = "<!--pedalogue:end-->"
 )
 
+// smallSize is the font size of small words, in points: below the ten to twelve
+// of texts in most scores.
+const smallSize = "8"
+
 // A Mark is a direction to be put into a score: a text, or a pedal setting.
 type Mark struct {
 	Part      *Part
@@ -24,6 +28,7 @@ type Mark struct {
 	Staff     int       // from 1
 	Placement string    // "above" or "below"
 	Words     string    // lines are parted by "\n"; "" for none
+	Small     bool      // the words are printed smaller than other texts
 	Pedals    []KeyStep // a harp-pedals setting, in the order of writing; nil for none
 }
 
@@ -152,6 +157,9 @@ func (s *Score) fragment(doc *Document, m Mark, a anchor) string {
 	if m.Words != "" {
 		w := t.CreateElement(s.Prefix + "words")
 		w.CreateAttr("font-style", "normal")
+		if m.Small {
+			w.CreateAttr("font-size", smallSize)
+		}
 		w.SetText(m.Words)
 	}
 	if m.Pedals != nil {

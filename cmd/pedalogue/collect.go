@@ -34,7 +34,10 @@ type input struct {
 // copies go to one that lies inside. A link to a file is read; a link to a
 // folder is not followed, so no loop of links can catch us. What cannot be
 // listed is an input with an error, and the others are still found.
-func collect(args []string, out string) []input {
+func collect(args []string, out string) []input { return collectBut(args, out, isOwnCopy) }
+
+// collectBut is like collect, but leaves out the names that leaveOut tells.
+func collectBut(args []string, out string, leaveOut func(name string) bool) []input {
 	if len(args) == 0 {
 		return []input{{path: standardStream}}
 	}
@@ -52,7 +55,7 @@ func collect(args []string, out string) []input {
 		case err != nil:
 			inputs = append(inputs, input{path: arg, err: fileError(arg, err, "")})
 		case info.IsDir():
-			inputs = append(inputs, scoresBelow(arg, out)...)
+			inputs = append(inputs, scoresBelow(arg, out, leaveOut)...)
 		case !info.Mode().IsRegular():
 			inputs = append(inputs, input{path: arg, err: fileError(arg, errors.New("is not a regular file"),
 				"to read from a pipe, use standard input")})
@@ -64,7 +67,7 @@ func collect(args []string, out string) []input {
 }
 
 // scoresBelow lists the scores in a folder.
-func scoresBelow(root, out string) []input {
+func scoresBelow(root, out string, leaveOut func(name string) bool) []input {
 	// The folder may itself be a link; only a path that ends in a separator is
 	// walked as the folder that it leads to.
 	walk := root
@@ -91,7 +94,7 @@ func scoresBelow(root, out string) []input {
 			}
 			return nil
 		}
-		if !isScoreName(d.Name()) || isHidden(d.Name()) || isOwnCopy(d.Name()) {
+		if !isScoreName(d.Name()) || isHidden(d.Name()) || leaveOut(d.Name()) {
 			return nil
 		}
 		in := input{path: path, root: root}

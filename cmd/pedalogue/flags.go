@@ -26,13 +26,17 @@ func version() string {
 
 // settings are the options of a run, read from the command line.
 type settings struct {
-	read      musicxml.Options
-	plan      pedal.Options
-	implied   bool
-	findings  findingChoice
-	tempo     tempoChoice
-	style     markStyle
-	places    settingsChoice
+	read     musicxml.Options
+	plan     pedal.Options
+	implied  bool
+	findings findingChoice
+	tempo    tempoChoice
+	style    markStyle
+	places   settingsChoice
+	existing existingMode
+
+	respellNotes respellNotes
+
 	placement placement
 	diff      bool
 	json      bool

@@ -39,6 +39,7 @@ func commands() []command {
 		{"demo", "mark a small score that is built in, to see what comes out", runDemo},
 		{"look", "say what is read in a score, and change nothing", runLook},
 		{"mark", "plan the pedals and write them into a marked copy", runMark},
+		{"strip", "take our marks out again, byte for byte", runStrip},
 	}
 }
 

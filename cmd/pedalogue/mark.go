@@ -95,6 +95,10 @@ func markScore(name string, data []byte, set settings) (*marked, error) {
 	if err != nil {
 		return nil, err
 	}
+	// Marks of an earlier run make way for the new ones.
+	if doc, err = doc.Stripped(); err != nil {
+		return nil, err
+	}
 	score, err := musicxml.Read(doc, set.read)
 	if err != nil {
 		return nil, err
@@ -104,17 +108,19 @@ func markScore(name string, data []byte, set settings) (*marked, error) {
 		return nil, noHarp(name, score)
 	}
 	m := &marked{doc: doc, report: newReport(name, score)}
-	var marks []musicxml.Mark
 	for _, player := range players {
-		part, directions, err := planPlayer(score, player, set)
+		done, err := planPlayer(score, player, set)
 		if err != nil {
 			return nil, named(name, err)
 		}
-		m.report.Parts = append(m.report.Parts, part)
-		marks = append(marks, directions...)
+		edits, err := done.edits(score, doc)
+		if err != nil {
+			return nil, err
+		}
+		m.report.Parts = append(m.report.Parts, done.part)
+		m.edits = append(m.edits, edits...)
 	}
-	m.edits, err = score.Edits(doc, marks)
-	return m, err
+	return m, nil
 }
 
 // noHarp is the error for a score without a harp.

@@ -21,8 +21,9 @@ const (
 
 // A markStyle says how the marks of a page are written.
 type markStyle struct {
-	side side
-	form settingForm
+	side     side
+	form     settingForm
+	language pedal.Language
 }
 
 // directions turns the page into directions.
@@ -33,7 +34,7 @@ func (p *page) directions(style markStyle) []musicxml.Mark {
 		base := p.above(m.place)
 		if !m.full() {
 			base = p.beside(m.place, style.side)
-			base.Words = changeWords(m.changes)
+			base.Words = changeWords(m.changes, style.language)
 			list = append(list, base)
 			continue
 		}
@@ -43,17 +44,20 @@ func (p *page) directions(style markStyle) []musicxml.Mark {
 			list = append(list, diagram)
 		}
 		if style.form.letters {
-			base.Words = settingWords(m.setting)
+			base.Words = settingWords(m.setting, style.language)
 			list = append(list, base)
 		}
 	}
 	for _, r := range p.resets {
 		m := p.beside(r.place, style.side)
-		m.Words = "for the repeat: " + strings.ReplaceAll(changeWords(r.changes), "\n", between)
+		m.Words = resetWords[style.language] + " " + strings.ReplaceAll(changeWords(r.changes, style.language), "\n", between)
 		list = append(list, m)
 	}
 	return list
 }
+
+// resetWords stand before changes that a jump back needs.
+var resetWords = [...]string{pedal.English: "for the repeat:", pedal.French: "pour la reprise :", pedal.German: "für die Wiederholung:"}
 
 // above is a mark over the top staff at a place.
 func (p *page) above(at place) musicxml.Mark {
@@ -100,25 +104,21 @@ const between = "\u00a0"
 
 // settingWords writes a full setting as letters on two lines, the right foot
 // over the left, a bare letter being natural [EIN-notating].
-func settingWords(s pedal.Setting) string {
+func settingWords(s pedal.Setting, language pedal.Language) string {
 	var feet [2][]string
 	for l := range pedal.Letter(pedal.Letters) {
-		word := l.String()
-		if s[l] != pedal.Natural {
-			word += s[l].Sign()
-		}
-		feet[l.Foot()] = append(feet[l.Foot()], word)
+		feet[l.Foot()] = append(feet[l.Foot()], language.Word(l, s[l], true))
 	}
 	return footLines(feet)
 }
 
 // changeWords writes changes with their new signs, the right foot over the left
 // [EIN-notating].
-func changeWords(changes map[pedal.Letter]pedal.Position) string {
+func changeWords(changes map[pedal.Letter]pedal.Position, language pedal.Language) string {
 	var feet [2][]string
 	for l := range pedal.Letter(pedal.Letters) {
 		if position, ok := changes[l]; ok {
-			feet[l.Foot()] = append(feet[l.Foot()], l.String()+position.Sign())
+			feet[l.Foot()] = append(feet[l.Foot()], language.Word(l, position, false))
 		}
 	}
 	return footLines(feet)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"os"
@@ -18,6 +19,7 @@ type placement struct {
 	out     string   // the folder of --out; "" to write beside the input
 	inPlace bool     // --write: the copy takes the input's place
 	reports []string // extensions of the report files to be written, ".json"
+	suffix  string   // what stands before the extension of a copy beside the input; "" for copyMark
 }
 
 // A target is where the results of one input go.
@@ -95,7 +97,7 @@ func (p placement) target(in input) target {
 	case p.inPlace:
 		t.path, t.inPlace = in.path, true
 	case p.out == "":
-		t.path = filepath.Join(dir, stem+copyMark+ext)
+		t.path = filepath.Join(dir, stem+cmp.Or(p.suffix, copyMark)+ext)
 	default:
 		dir = p.out
 		if in.root != "" {

@@ -20,7 +20,7 @@ func printed(p *page) []string {
 		if m.full() {
 			list = append(list, fmt.Sprintf("%s %s: %v", at, m.reason, m.setting))
 		} else {
-			list = append(list, at+": "+strings.NewReplacer("\n", " ", between, " ").Replace(changeWords(m.changes)))
+			list = append(list, at+": "+strings.NewReplacer("\n", " ", between, " ").Replace(changeWords(m.changes, pedal.English)))
 		}
 	}
 	return list
@@ -92,7 +92,7 @@ func TestPage(t *testing.T) {
 
 func TestResetsAreToldBeforeTheJump(t *testing.T) {
 	p, _ := pageOf(t, pedal.Written, settingsChoice{}, "G5:16", "{fwd} F5:16", "F#5:16 {back}", "G5:16")
-	if len(p.resets) != 1 || p.resets[0].measure != 2 || changeWords(p.resets[0].changes) != "F♮" {
+	if len(p.resets) != 1 || p.resets[0].measure != 2 || changeWords(p.resets[0].changes, pedal.English) != "F♮" {
 		t.Errorf("resets %+v: want F♮ told in the last measure of the repeat", p.resets)
 	}
 }
@@ -124,11 +124,33 @@ func TestStartPlayedAgain(t *testing.T) {
 
 // Words that other programs look for in a score must not appear in ours.
 func TestSettingIsNoJump(t *testing.T) {
-	words := settingWords(pedal.Setting{})
+	words := settingWords(pedal.Setting{}, pedal.English)
 	if strings.Contains(words, "D C") {
 		t.Errorf("%q reads as da capo", words)
 	}
 	if got := strings.ReplaceAll(words, between, " "); got != "E F G A\nD C B" {
 		t.Errorf("setting %q, want the right foot over the left", got)
+	}
+}
+
+// A harp that must be left in a setting is set when the last note is over.
+func TestSettingAtTheEnd(t *testing.T) {
+	b := bridgeOf(t, "F#5:16")
+	end, err := pedal.ParseSetting("D C B | E F G A")
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := pedal.Options{Mode: pedal.Written, FootTime: -1, End: &end}
+	plan, err := b.solve(t.Context(), o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := layOut(b, plan, o.Instrument, b.sections(settingsChoice{}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []string{"1.0 start: D C B | E F♯ G A", "1.4: F♮"}
+	if got := printed(p); !slices.Equal(got, want) {
+		t.Errorf("got %q, want %q", got, want)
 	}
 }

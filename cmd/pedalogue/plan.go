@@ -18,6 +18,7 @@ func markFlags(f *pflag.FlagSet, s *settings) (take func() error) {
 	where := f.String("side", string(sideBelow), "where changes are written: below or above the staves, or between them")
 	places := f.String("settings", "sections", "where full settings stand: `PLACES` is start, sections or every=N measures")
 	form := f.String("setting-as", "both", "how full settings are written: letters, diagram (the harp-pedals element) or both")
+	takeNotes := noteFlags(f, s)
 	return func() error {
 		var err error
 		switch s.style.side = side(*where); s.style.side {
@@ -31,37 +32,51 @@ func markFlags(f *pflag.FlagSet, s *settings) (take func() error) {
 		if s.style.form, err = parseSettingForm(*form); err != nil {
 			return fmt.Errorf("--setting-as: %w", err)
 		}
-		return nil
+		return takeNotes()
 	}
 }
 
+// A planned is what is to be done to a score for one player.
+type planned struct {
+	player   musicxml.Player
+	part     report.Part
+	marks    []musicxml.Mark
+	respelt  []musicxml.Respelling
+	removals []musicxml.DirectionPart // marks by others
+}
+
 // planPlayer plans the pedals of one harp and lays the marks out.
-func planPlayer(score *musicxml.Score, player musicxml.Player, set settings) (report.Part, []musicxml.Mark, error) {
+func planPlayer(score *musicxml.Score, player musicxml.Player, set settings) (*planned, error) {
 	b, err := newBridge(score, player, set.implied, set.tempo)
 	if err != nil {
-		return report.Part{}, nil, err
+		return nil, err
 	}
 	ctx := context.Background()
-	plan, err := b.solve(ctx, set.plan)
+	plan, choices, err := b.solveAll(ctx, set.plan)
 	if err != nil {
-		return report.Part{}, nil, err
+		return nil, err
 	}
-	choices, err := pedal.Choices(ctx, b.passage, set.plan)
-	if err != nil {
-		return report.Part{}, nil, b.located(err)
+	existing := b.existing()
+	if set.existing == existingObey {
+		if plan, err = b.obey(ctx, plan, existing, set.plan); err != nil {
+			return nil, err
+		}
 	}
 	wanted := b.sections(set.places)
 	p, err := layOut(b, plan, set.plan.Instrument, wanted)
 	if errors.Is(err, errRestated) {
 		if plan, err = b.solveRestated(ctx, plan, set.plan); err != nil {
-			return report.Part{}, nil, err
+			return nil, err
 		}
 		p, err = layOut(b, plan, set.plan.Instrument, wanted)
 	}
 	if err != nil {
-		return report.Part{}, nil, b.located(internal(err))
+		return nil, b.located(internal(err))
 	}
-	return reportPart(b, plan, p, choices, set), p.directions(set.style), nil
+	done := &planned{player: player, part: reportPart(b, plan, p, choices, set), marks: p.directions(set.style)}
+	done.addNotes(b, plan, set)
+	done.addExisting(b, plan, existing, set)
+	return done, nil
 }
 
 // internal says that a fault is ours and not the score's.
@@ -71,6 +86,28 @@ func internal(err error) error {
 		return &pedal.Error{Moment: fault.Moment, Err: fmt.Errorf("internal error: %w", fault.Err)}
 	}
 	return fmt.Errorf("internal error: %w", err)
+}
+
+// solveAll plans the passage in every mode. It returns the plan of the mode that
+// is asked for, which has been replayed against the passage, and what each mode
+// costs.
+func (b *bridge) solveAll(ctx context.Context, o pedal.Options) (*pedal.Plan, [4]pedal.Cost, error) {
+	var costs [4]pedal.Cost
+	plans, err := pedal.Plans(ctx, b.passage, o)
+	if err != nil {
+		return nil, costs, b.located(err)
+	}
+	var chosen *pedal.Plan
+	for i, mode := range pedal.Modes() {
+		costs[i] = plans[i].Cost
+		if mode == o.Mode {
+			chosen = plans[i]
+		}
+	}
+	if err := pedal.Verify(b.passage, o, chosen); err != nil {
+		return nil, costs, b.located(internal(err))
+	}
+	return chosen, costs, nil
 }
 
 // solve plans the passage; the plan has been replayed against it.
