@@ -1,17 +1,21 @@
-package pedal
+// Package pedaltest finds the least cost of a passage with a general-purpose
+// solver of integer programs, for tests to compare the planner with.
+package pedaltest
 
 import (
 	"bytes"
 	"fmt"
-	"math/rand/v2"
+	"maps"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
-	"time"
+
+	"pedalogue/pedal"
 )
 
 // A program is the passage as an integer program, feet left out. It shares no
@@ -34,9 +38,22 @@ func (g *program) bin(format string, args ...any) string {
 	return name
 }
 
+// Optimum returns the least that the passage can cost in a mode, feet left out,
+// on a harp that has every string. It skips the test if neither cbc nor glpsol is
+// installed. Notes of one pitch must not share a moment.
+func Optimum(t testing.TB, p *pedal.Passage, mode pedal.Mode, changePrice int) pedal.Cost {
+	t.Helper()
+	_, cbc := exec.LookPath("cbc")
+	_, glpsol := exec.LookPath("glpsol")
+	if cbc != nil && glpsol != nil {
+		t.Skip("neither cbc nor glpsol is installed")
+	}
+	return newProgram(p, mode).solve(t, mode, changePrice)
+}
+
 // newProgram writes the rules of plan costs down as inequalities. Notes of one
 // pitch must not share a moment.
-func newProgram(p *Passage, mode Mode) *program {
+func newProgram(p *pedal.Passage, mode pedal.Mode) *program {
 	g := &program{binary: map[string]bool{}}
 	for i := range g.costs {
 		g.costs[i] = map[string]int{}
@@ -46,7 +63,7 @@ func newProgram(p *Passage, mode Mode) *program {
 		k    int
 		end  int64
 	}
-	var sounds [Letters][]sound
+	var sounds [pedal.Letters][]sound
 	for i := range p.Notes {
 		var options []string
 		for w := range g.ways(p, mode, i) {
@@ -57,7 +74,7 @@ func newProgram(p *Passage, mode Mode) *program {
 		}
 	}
 	for k, m := range p.Moments {
-		for l := range Letter(Letters) {
+		for l := range pedal.Letter(pedal.Letters) {
 			g.row("%s + %s + %s = 1", g.bin("p_%d_%d_0", k, l), g.bin("p_%d_%d_1", k, l), g.bin("p_%d_%d_2", k, l))
 			if k == 0 {
 				continue
@@ -105,48 +122,70 @@ func newProgram(p *Passage, mode Mode) *program {
 	return g
 }
 
-func (g *program) ways(p *Passage, mode Mode, note int) (ways []String) {
+func (g *program) ways(p *pedal.Passage, mode pedal.Mode, note int) (ways []pedal.String) {
 	pitch := p.Notes[note].Pitch
-	for l := range Letter(Letters) {
-		for pos := Flat; pos <= Sharp; pos++ {
+	for l := range pedal.Letter(pedal.Letters) {
+		for pos := pedal.Flat; pos <= pedal.Sharp; pos++ {
 			apart := pitch.Letter.Semitones() + pitch.Cents/100 - l.Semitones() - int(pos)
 			own := l == pitch.Letter
-			if apart%12 == 0 && (own || mode != Written || !pitch.settable()) {
-				ways = append(ways, String{Letter: l, Position: pos})
+			if apart%12 == 0 && (own || mode != pedal.Written || !onePosition(pitch)) {
+				ways = append(ways, pedal.String{Letter: l, Position: pos})
 			}
 		}
 	}
 	return ways
 }
 
-// solve finds the least cost with a solver of integer programs, one cost after
-// another.
-func (g *program) solve(t *testing.T, mode Mode) Cost {
-	order := []int{0, 1, 2, 3, 4}
-	if mode == Free {
-		order = []int{0, 1, 3, 2, 4}
+// onePosition reports whether a pedal has a notch for the written alteration.
+func onePosition(p pedal.Pitch) bool { return p.Cents%100 == 0 && p.Cents >= -100 && p.Cents <= 100 }
+
+// solve finds the least cost, one cost after another in the order of the mode.
+func (g *program) solve(t testing.TB, mode pedal.Mode, changePrice int) pedal.Cost {
+	const unsounded, held, respelt, changes, notches = 0, 1, 2, 3, 4
+	weighed := map[string]int{}
+	for name, n := range g.costs[respelt] {
+		weighed[name] = n
+	}
+	for name, n := range g.costs[changes] {
+		weighed[name] = n * changePrice
+	}
+	order := []map[string]int{g.costs[unsounded], g.costs[held], g.costs[respelt], g.costs[changes], g.costs[notches]}
+	switch mode {
+	case pedal.Free:
+		order[2], order[3] = order[3], order[2]
+	case pedal.Balanced:
+		order[2] = weighed
 	}
 	var found [5]int
-	for _, i := range order {
-		sum := sumOf(g.costs[i])
-		if sum == "" {
-			continue
+	for i, costs := range order {
+		if sum := sumOf(costs); sum != "" {
+			found[i] = g.minimise(t, sum)
+			g.row("%s <= %d", sum, found[i])
 		}
-		found[i] = g.minimise(t, sum)
-		g.row("%s <= %d", sum, found[i])
 	}
-	return Cost{Unsounded: found[0], Held: found[1], Respelt: found[2], Changes: found[3], Notches: found[4]}
+	c := pedal.Cost{Unsounded: found[unsounded], Held: found[held], Respelt: found[respelt], Changes: found[changes], Notches: found[notches]}
+	switch mode {
+	case pedal.Free:
+		c.Respelt, c.Changes = c.Changes, c.Respelt
+	case pedal.Balanced:
+		c.Respelt = found[respelt] - changePrice*c.Changes
+	}
+	return c
 }
 
 func sumOf(costs map[string]int) string {
 	var terms []string
-	for name := range costs {
-		terms = append(terms, name)
+	for _, name := range slices.Sorted(maps.Keys(costs)) {
+		term := name
+		if n := costs[name]; n != 1 {
+			term = fmt.Sprintf("%d %s", n, name)
+		}
+		terms = append(terms, term)
 	}
 	return strings.Join(terms, " + ")
 }
 
-func (g *program) minimise(t *testing.T, sum string) int {
+func (g *program) minimise(t testing.TB, sum string) int {
 	t.Helper()
 	var b bytes.Buffer
 	fmt.Fprintf(&b, "Minimize\n obj: %s\nSubject To\n", wrap(sum))
@@ -154,7 +193,7 @@ func (g *program) minimise(t *testing.T, sum string) int {
 		fmt.Fprintf(&b, " r%d: %s\n", i, wrap(row))
 	}
 	b.WriteString("Binary\n")
-	for name := range g.binary {
+	for _, name := range slices.Sorted(maps.Keys(g.binary)) {
 		fmt.Fprintf(&b, " %s\n", name)
 	}
 	b.WriteString("End\n")
@@ -192,56 +231,4 @@ func wrap(row string) string {
 		words[i] = "\n  " + words[i]
 	}
 	return strings.Join(words, " ")
-}
-
-// TestIntegerProgram asks an outside solver for a second opinion on passages too
-// long for brute force.
-func TestIntegerProgram(t *testing.T) {
-	_, cbc := exec.LookPath("cbc")
-	_, glpsol := exec.LookPath("glpsol")
-	if cbc != nil && glpsol != nil {
-		t.Skip("neither cbc nor glpsol is installed")
-	}
-	if testing.Short() {
-		t.Skip("takes seconds")
-	}
-	for seed := range uint64(4) {
-		p := heldPassage(seed, 14)
-		for _, mode := range []Mode{Written, Needed, Free} {
-			o := Options{Mode: mode, FootTime: -1, Instrument: AllStrings()}
-			plan := mustSolve(t, p, o)
-			if want := newProgram(p, mode).solve(t, mode); plan.Cost != want {
-				t.Errorf("seed %d, %v: cost %+v, the integer program %+v", seed, mode, plan.Cost, want)
-			}
-		}
-	}
-}
-
-// heldPassage is random chromatic music in two or three voices with long notes
-// and a repeat.
-func heldPassage(seed uint64, moments int) *Passage {
-	r := rand.New(rand.NewPCG(seed, 2))
-	p := &Passage{}
-	var first [][]int
-	for i := range moments {
-		m := Moment{Onset: int64(i), At: time.Duration(i) * time.Second}
-		var notes []int
-		if i >= moments-3 {
-			notes = first[i-(moments-3)] // the beginning once more
-		} else {
-			for v := range 2 + r.IntN(2) {
-				pitch := spelling(r.IntN(12), r.IntN(2) == 0)
-				pitch.Octave += v
-				notes = append(notes, len(p.Notes))
-				p.Notes = append(p.Notes, Note{Pitch: pitch})
-			}
-			first = append(first, notes)
-		}
-		for _, n := range notes {
-			end := int64(i + 1 + r.IntN(3))
-			m.Strikes = append(m.Strikes, Strike{Note: n, End: end, Until: time.Duration(end) * time.Second})
-		}
-		p.Moments = append(p.Moments, m)
-	}
-	return p
 }
