@@ -19,10 +19,6 @@ func clashRules() []Rule {
 			Means:  "a pitch lies between the positions flat, natural and sharp",
 			Source: "three positions a pedal [GROVE]", find: quarterTones,
 		}, {
-			Kind: "no-such-string", Severity: Error,
-			Means:  "no position of any pedal gives the note, as written with so many sharps or flats",
-			Source: "three positions a pedal [GROVE]", find: noSuchStrings,
-		}, {
 			Kind: "double-accidental", Severity: Note,
 			Means:  "a double sharp or flat, which no pedal sets, and the string that plays it",
 			Source: "[HC-CREATE]", find: doubleAccidentals,
@@ -46,12 +42,8 @@ func (m *music) causeOf(p pedal.Pitch) cause {
 	if p.Cents%100 != 0 {
 		return byPitch
 	}
-	ways := stringsFor(p)
-	if len(ways) == 0 {
-		return bySpelling
-	}
 	result := byCompass
-	for _, w := range ways {
+	for _, w := range stringsFor(p) {
 		name := pedal.StringName{Letter: w.Letter, Octave: w.Octave}
 		if m.harp.Disced(name) {
 			return byClash
@@ -145,7 +137,7 @@ func (m *music) noOther(moment int, p pedal.Pitch, than pedal.Letter) (text stri
 			others = append(others, b)
 		}
 	}
-	if !found {
+	if !found && p.Cents >= -100 && p.Cents <= 100 {
 		text = fmt.Sprintf("; %s has no second string", p.Name())
 	}
 	return text, others
@@ -194,12 +186,6 @@ func (m *music) clashRemedy(moment int, notes []int) string {
 func quarterTones(m *music, s *sink) {
 	m.dropped(byPitch, func(moment int, notes []int) {
 		s.add(moment, notes, fmt.Sprintf("%s lies between two positions of the pedal, and no string gives it.", upper(m.called(notes[0]))), "")
-	})
-}
-
-func noSuchStrings(m *music, s *sink) {
-	m.dropped(bySpelling, func(moment int, notes []int) {
-		s.add(moment, notes, fmt.Sprintf("No pedal position gives %s, on this string or another.", m.called(notes[0])), "")
 	})
 }
 

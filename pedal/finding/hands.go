@@ -67,7 +67,7 @@ func (m *music) gripAt(moment int) grip {
 	for _, t := range strokes {
 		rolled = rolled || m.p.Notes[t.note].Roll == pedal.Rolled
 	}
-	var g grip
+	g := make(grip, 0, len(strokes))
 	for _, t := range strokes {
 		if rolled && m.rolledOn(strokes, t.staff) || len(g) > 0 && g[len(g)-1].rank == t.rank {
 			continue
@@ -131,7 +131,7 @@ func (m *music) best(g grip) (k int, ok bool) {
 
 func tooManyNotes(m *music, s *sink) {
 	for i := range m.strokes {
-		g := m.gripAt(i)
+		g := m.grips[i]
 		if len(g) <= int(s.limit()) {
 			continue
 		}
@@ -169,7 +169,7 @@ func wideUnbroken(m *music, s *sink) { wide(m, s, true) }
 // wide finds the chords that do not lie in two hands, bracketed or not.
 func wide(m *music, s *sink, bracketed bool) {
 	for i := range m.strokes {
-		g := m.gripAt(i)
+		g := m.grips[i]
 		if len(g) == 0 || len(g) > 2*fingers || m.bracketed(g) != bracketed || len(g.splits(m.span)) > 0 {
 			continue
 		}
@@ -262,7 +262,10 @@ func shareChords(m *music, s *sink) {
 		return
 	}
 	for i := range m.strokes {
-		g := m.gripAt(i)
+		g := m.grips[i]
+		if len(g) < 2 {
+			continue
+		}
 		k, ok := m.best(g)
 		if !ok {
 			continue
@@ -284,7 +287,10 @@ func shareChords(m *music, s *sink) {
 
 func crossedHands(m *music, s *sink) {
 	for i := range m.strokes {
-		g := m.gripAt(i)
+		g := m.grips[i]
+		if len(g) < 2 {
+			continue
+		}
 		up, low := byStaff(g)
 		if len(up) == 0 || len(low) == 0 || up[0].rank > low[len(low)-1].rank {
 			continue
@@ -319,7 +325,7 @@ func oneStringTwice(m *music, s *sink) {
 func rightHandLow(m *music, s *sink) {
 	low := int(s.limit())
 	for i := range m.strokes {
-		g := m.gripAt(i)
+		g := m.grips[i]
 		k, ok := m.best(g)
 		if !ok || k == len(g) || g[k].rank >= low {
 			continue

@@ -14,9 +14,10 @@ type music struct {
 	p    *pedal.Passage
 	plan *pedal.Plan
 	o    Options
-	harp pedal.Instrument
+	harp pedal.Instrument // never the zero value
 
 	strokes [][]stroke             // for each moment, the written notes that sound, from low to high
+	grips   []grip                 // for each moment, the strings that the hands must take at once
 	uses    [pedal.Letters][]use   // everything that sounds on the strings of a letter, implied notes too, in playing order
 	moves   [pedal.Letters][]int   // the letter's moves in order of Place; indexes into plan.Moves
 	bar     []int                  // for each moment the index of its measure in playing order; nil if unknown
@@ -52,9 +53,13 @@ func newMusic(p *pedal.Passage, plan *pedal.Plan, o Options) *music {
 	for _, n := range p.Notes {
 		m.staves = max(m.staves, n.Staff)
 	}
-	m.strokes = make([][]stroke, len(p.Moments))
+	if zero := (pedal.StringName{}); m.harp.Lowest == zero && m.harp.Highest == zero && m.harp.Undisced == nil {
+		m.harp = pedal.Concert47() // made once, not at each question
+	}
+	m.strokes, m.grips = make([][]stroke, len(p.Moments)), make([]grip, len(p.Moments))
 	for i := range p.Moments {
 		m.strokes[i] = m.pluck(i)
+		m.grips[i] = m.gripAt(i)
 	}
 	if len(o.Bars) > 0 {
 		m.bar = make([]int, len(p.Moments))
@@ -70,7 +75,10 @@ func newMusic(p *pedal.Passage, plan *pedal.Plan, o Options) *music {
 // pluck lists the strokes of a moment and notes the uses of its letters.
 func (m *music) pluck(moment int) []stroke {
 	strikes := m.p.Moments[moment].Strikes
-	var list []stroke
+	if len(strikes) == 0 {
+		return nil
+	}
+	list := make([]stroke, 0, len(strikes))
 	for j, s := range strikes {
 		n, str := m.p.Notes[s.Note], m.plan.Strings[s.Note]
 		if !str.OK || m.lost[pedal.Dropped{Moment: moment, Strike: j}] {

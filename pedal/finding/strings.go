@@ -29,7 +29,7 @@ func outOfCompass(m *music, s *sink) {
 	m.dropped(byCompass, func(moment int, notes []int) {
 		for _, note := range notes {
 			p := m.p.Notes[note].Pitch
-			low, high := m.ends()
+			low, high := m.harp.Lowest, m.harp.Highest
 			side, end, direction := "below", "lowest", 1
 			if rank(p.Letter, p.Octave) > rank(high.Letter, high.Octave) {
 				side, end, direction = "above", "highest", -1
@@ -39,15 +39,6 @@ func outOfCompass(m *music, s *sink) {
 			s.add(moment, []int{note}, fmt.Sprintf("%v is %s the harp's %s string, %v.", p, side, end, low), remedy)
 		}
 	})
-}
-
-// ends are the lowest and highest string of the harp.
-func (m *music) ends() (low, high pedal.StringName) {
-	h := m.harp
-	if h.Lowest == (pedal.StringName{}) && h.Highest == (pedal.StringName{}) {
-		h = pedal.Concert47()
-	}
-	return h.Lowest, h.Highest
 }
 
 // byOctaves offers the nearest octave of a pitch that is on a string with discs
