@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"encoding/xml"
 	"errors"
 	"io"
@@ -81,7 +82,7 @@ func partFor(tb testing.TB, s realScore) string {
 func markWhole(s realScore) error {
 	set := defaultSettings()
 	set.read.Part = s.part
-	m, err := markScore(s.name, s.data, set)
+	m, err := markScore(context.Background(), s.name, s.data, set)
 	if err != nil {
 		return err
 	}

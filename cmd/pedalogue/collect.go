@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -24,6 +25,19 @@ type input struct {
 	err  error  // an *musicxml.Error; then there is nothing to read
 }
 
+// A collector finds the inputs.
+type collector struct {
+	out      string                 // the folder of --out; "" for none
+	leaveOut func(name string) bool // names of files to leave out in folders; nil for isOwnCopy
+}
+
+func (c collector) leavesOut(name string) bool {
+	if c.leaveOut == nil {
+		return isOwnCopy(name)
+	}
+	return c.leaveOut(name)
+}
+
 // collect returns the inputs that the arguments name, in their order. No
 // argument is standard input.
 //
@@ -34,40 +48,50 @@ type input struct {
 // copies go to one that lies inside. A link to a file is read; a link to a
 // folder is not followed, so no loop of links can catch us. What cannot be
 // listed is an input with an error, and the others are still found.
-func collect(args []string, out string) []input { return collectBut(args, out, isOwnCopy) }
-
-// collectBut is like collect, but leaves out the names that leaveOut tells.
-func collectBut(args []string, out string, leaveOut func(name string) bool) []input {
+//
+// An argument with *, ? or [ that is no file itself is a pattern, and stands for
+// the files and folders that fit it.
+func (c collector) collect(args []string) []input {
 	if len(args) == 0 {
 		return []input{{path: standardStream}}
 	}
 	var inputs []input
 	var usedStandard bool
 	for _, arg := range args {
-		switch info, err := os.Stat(arg); {
-		case arg == standardStream:
+		if arg == standardStream {
 			in := input{path: arg}
 			if usedStandard {
 				in.err = fileError(arg, errors.New("standard input can be read only once"), "")
 			}
 			usedStandard = true
 			inputs = append(inputs, in)
-		case err != nil:
-			inputs = append(inputs, input{path: arg, err: fileError(arg, err, "")})
-		case info.IsDir():
-			inputs = append(inputs, scoresBelow(arg, out, leaveOut)...)
-		case !info.Mode().IsRegular():
-			inputs = append(inputs, input{path: arg, err: fileError(arg, errors.New("is not a regular file"),
-				"to read from a pipe, use standard input")})
-		default:
-			inputs = append(inputs, input{path: arg})
+			continue
 		}
+		if _, err := os.Stat(arg); errors.Is(err, os.ErrNotExist) && isPattern(arg) {
+			inputs = append(inputs, c.matches(arg)...)
+			continue
+		}
+		inputs = append(inputs, c.named(arg)...)
 	}
 	return inputs
 }
 
+// named returns the inputs for a path that is no pattern.
+func (c collector) named(path string) []input {
+	switch info, err := os.Stat(path); {
+	case err != nil:
+		return []input{{path: path, err: fileError(path, err, "")}}
+	case info.IsDir():
+		return c.scoresBelow(path)
+	case !info.Mode().IsRegular():
+		return []input{{path: path, err: fileError(path, errors.New("is not a regular file"),
+			"to read from a pipe, use standard input")}}
+	}
+	return []input{{path: path}}
+}
+
 // scoresBelow lists the scores in a folder.
-func scoresBelow(root, out string, leaveOut func(name string) bool) []input {
+func (c collector) scoresBelow(root string) []input {
 	// The folder may itself be a link; only a path that ends in a separator is
 	// walked as the folder that it leads to.
 	walk := root
@@ -75,8 +99,8 @@ func scoresBelow(root, out string, leaveOut func(name string) bool) []input {
 		walk += string(filepath.Separator)
 	}
 	var outInfo os.FileInfo
-	if out != "" {
-		outInfo, _ = os.Stat(out) // a folder that is not there yet holds nothing
+	if c.out != "" {
+		outInfo, _ = os.Stat(c.out) // a folder that is not there yet holds nothing
 	}
 	var inputs []input
 	err := filepath.WalkDir(walk, func(path string, d fs.DirEntry, err error) error {
@@ -94,7 +118,7 @@ func scoresBelow(root, out string, leaveOut func(name string) bool) []input {
 			}
 			return nil
 		}
-		if !isScoreName(d.Name()) || isHidden(d.Name()) || leaveOut(d.Name()) {
+		if !isScoreName(d.Name()) || isHidden(d.Name()) || c.leavesOut(d.Name()) {
 			return nil
 		}
 		in := input{path: path, root: root}
@@ -183,6 +207,28 @@ func (in input) read(stdin io.Reader, limit int64) (reading, error) {
 		return reading{}, fileError(in.path, errChanged, "try again when no other program writes to it")
 	}
 	return reading{data: data, info: after}, nil
+}
+
+// readUnless is like read, but does not wait for standard input when ctx ends.
+func (in input) readUnless(ctx context.Context, stdin io.Reader, limit int64) (reading, error) {
+	if in.err != nil || in.path != standardStream {
+		return in.read(stdin, limit)
+	}
+	type result struct {
+		reading
+		err error
+	}
+	done := make(chan result, 1)
+	go func() {
+		r, err := in.read(stdin, limit)
+		done <- result{r, err}
+	}()
+	select {
+	case r := <-done:
+		return r.reading, r.err
+	case <-ctx.Done():
+		return reading{}, ctx.Err()
+	}
 }
 
 var (

@@ -92,7 +92,7 @@ func TestCollect(t *testing.T) {
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			var got []string
-			for _, in := range collect(tt.args, tt.out) {
+			for _, in := range (collector{out: tt.out}).collect(tt.args) {
 				s := filepath.ToSlash(in.path)
 				if in.root != "" {
 					s += "<" + in.root
@@ -112,7 +112,7 @@ func TestCollect(t *testing.T) {
 func TestCollectHere(t *testing.T) {
 	folder(t, "a.xml", "d/b.xml")
 	var got []string
-	for _, in := range collect([]string{"."}, "") {
+	for _, in := range (collector{}).collect([]string{"."}) {
 		got = append(got, filepath.ToSlash(in.path))
 	}
 	if !slices.Equal(got, []string{"a.xml", "d/b.xml"}) {
@@ -122,12 +122,12 @@ func TestCollectHere(t *testing.T) {
 
 func TestCollectErrors(t *testing.T) {
 	folder(t, "a.xml", "shut/x.xml", "open/y.xml")
-	in := collect([]string{"gone.xml"}, "")
+	in := collector{}.collect([]string{"gone.xml"})
 	wantError(t, in[0].err, "gone.xml", "there is no such file or folder", "")
-	in = collect([]string{"-", "-"}, "")
+	in = collector{}.collect([]string{"-", "-"})
 	wantError(t, in[1].err, "-", "only once", "")
 	if runtime.GOOS != "windows" {
-		in = collect([]string{os.DevNull}, "")
+		in = collector{}.collect([]string{os.DevNull})
 		wantError(t, in[0].err, os.DevNull, "not a regular file", "standard input")
 	}
 	if os.Geteuid() <= 0 {
@@ -137,7 +137,7 @@ func TestCollectErrors(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer os.Chmod("shut", 0o700)
-	in = collect([]string{"."}, "")
+	in = collector{}.collect([]string{"."})
 	if len(in) != 3 || in[0].err != nil || in[1].err != nil {
 		t.Fatalf("got %+v", in)
 	}

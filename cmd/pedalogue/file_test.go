@@ -58,7 +58,7 @@ func TestSave(t *testing.T) {
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			folder(t, tt.files...)
-			targets, err := tt.place.targets(collect([]string{"d/a.xml"}, tt.place.out))
+			targets, err := tt.place.targets(collector{out: tt.place.out}.collect([]string{"d/a.xml"}))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -296,7 +296,7 @@ func saveAll(t *testing.T, place placement, b *breaker, files int) {
 		args = append(args, fmt.Sprintf("%d.xml", i))
 	}
 	folder(t, args...)
-	targets, err := place.targets(collect(args, place.out))
+	targets, err := place.targets(collector{out: place.out}.collect(args))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -36,12 +36,6 @@ type settings struct {
 	existing existingMode
 
 	respellNotes respellNotes
-
-	placement placement
-	diff      bool
-	json      bool
-	quiet     bool
-	ascii     bool
 }
 
 // reported are the options as the report names them.
@@ -75,7 +69,8 @@ func parse(f *pflag.FlagSet, args []string, help string, s streams) (done bool, 
 		err = nil
 	}
 	if wanted, _ := f.GetBool("help"); wanted && err == nil {
-		fmt.Fprint(s.out, help, "\noptions:\n", f.FlagUsages())
+		fmt.Fprint(s.out, help)
+		printOptions(s.out, f)
 		return true, exitDone
 	}
 	if err != nil {
@@ -93,12 +88,16 @@ func usageError(s streams, f *pflag.FlagSet, err error) int {
 // readFlags are the options of every command that reads scores.
 func readFlags(f *pflag.FlagSet, o *musicxml.Options) {
 	f.StringVar(&o.Part, "part", "", "take this part as the harp: an `ID`, a name, or a number from 1; \"P1+P2\" for one harp in two parts")
-	f.Var(&byteSize{&o.Limits.Bytes}, "max-size", "largest decoded size of a score, as `SIZE` in bytes or with K, M or G (default 256M)")
+	sizeFlag(f, &o.Limits)
 	f.IntVar(&o.Limits.Depth, "max-depth", 0, "deepest nesting of elements in a score (default 128)")
 	f.IntVar(&o.Limits.Played, "max-played", 0, "most measures that a score may have with its repeats played (default 100000)")
 	for _, name := range []string{"max-depth", "max-played"} {
 		f.Lookup(name).DefValue = ""
 	}
+}
+
+func sizeFlag(f *pflag.FlagSet, l *musicxml.Limits) {
+	f.Var(&byteSize{&l.Bytes}, "max-size", "largest decoded size of a score, as `SIZE` in bytes or with K, M or G (default 256M)")
 }
 
 // A byteSize is an option of a size in bytes.

@@ -1,7 +1,10 @@
 package main
 
 import (
+	"bytes"
+	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -9,55 +12,92 @@ import (
 	"pedalogue/musicxml"
 )
 
-const lookHelp = `usage: pedalogue look [OPTION...] [FILE|FOLDER...]
+const lookHelp = `usage: pedalogue look [OPTION...] [FILE|FOLDER|PATTERN...]
 
 Says what is read in a score, and changes nothing: the parts and which of them is
 the harp, and what tells so; measures and playing order; pedal marks already
 there; and everything that was read in one way and could be meant in another.
 
 example: pedalogue look --json concerto.musicxml
+
+exit: 0 all is read; 2 wrong command line; 3 a file could not be read;
+130 interrupted
 `
 
-// runLook is the command look.
+// A lookRun is the command look.
+type lookRun struct {
+	batch
+	read musicxml.Options
+	json bool
+	many bool // one document a line
+}
+
 func runLook(args []string, s streams) int {
-	var options musicxml.Options
+	var r lookRun
+	var take func() error
 	f := newFlags("look", lookHelp)
-	asJSON := f.Bool("json", false, "print everything that is read as JSON, one document a line for several files")
-	readFlags(f, &options)
+	inGroup(f, groupResults, func() {
+		f.BoolVar(&r.json, "json", false, "print everything that is read as JSON, one document a line for several files")
+	})
+	inGroup(f, groupReading, func() { readFlags(f, &r.read) })
+	inGroup(f, groupMany, func() { take = r.addFlags(f) })
 	if done, code := parse(f, args, lookHelp, s); done {
 		return code
 	}
-	inputs := collect(f.Args(), "")
-	code := exitDone
-	for _, in := range inputs {
-		seen, err := lookAt(in, options, s)
-		if err != nil {
-			complain(s.err, err)
-			code = exitFailed
-			if !*asJSON {
-				continue
-			}
-			seen = &sight{Format: 1, Score: in.path, Error: err.Error()}
-		}
-		if *asJSON {
-			err = writeSight(s.out, seen, len(inputs) > 1)
-		} else {
-			err = describe(s.out, seen)
-		}
-		if err != nil {
-			complain(s.err, err)
-			return exitFailed
-		}
+	if err := take(); err != nil {
+		return usageError(s, f, err)
 	}
-	return code
+	r.args = f.Args()
+	inputs, err := r.inputs(collector{}, s)
+	if err != nil {
+		complain(s.err, err)
+		return exitUsage
+	}
+	r.many = len(inputs) > 1
+	return r.run(inputs, r.mine(inputs), r.read.Limits, func(ctx context.Context, i int) outcome {
+		return r.one(ctx, inputs[i], s)
+	}, s, func(int, outcome) {})
 }
 
-func lookAt(in input, options musicxml.Options, s streams) (*sight, error) {
-	limit := options.Limits.Bytes
-	if limit <= 0 {
-		limit = 256 << 20
+// one looks at one score.
+func (r *lookRun) one(ctx context.Context, in input, s streams) outcome {
+	o, err := guarded(in.path, func() (outcome, error) {
+		seen, err := lookAt(ctx, in, r.read, s)
+		if err != nil {
+			return outcome{}, err
+		}
+		return r.shown(seen)
+	})
+	if err == nil {
+		return o
 	}
-	read, err := in.read(s.in, limit)
+	if ctx.Err() != nil && errors.Is(err, ctx.Err()) {
+		return outcome{err: errInterrupted}
+	}
+	stack := o.stack
+	o = outcome{}
+	if r.json {
+		if o, _ = r.shown(&sight{Format: 1, Score: in.path, Error: err.Error()}); o.out == nil {
+			err = errors.Join(err, errors.New("internal error: no JSON for this error"))
+		}
+	}
+	o.code, o.err, o.stack = exitFailed, err, stack
+	return o
+}
+
+func (r *lookRun) shown(seen *sight) (outcome, error) {
+	var b bytes.Buffer
+	var err error
+	if r.json {
+		err = writeSight(&b, seen, r.many)
+	} else {
+		err = describe(&b, seen)
+	}
+	return outcome{out: b.Bytes()}, err
+}
+
+func lookAt(ctx context.Context, in input, options musicxml.Options, s streams) (*sight, error) {
+	read, err := in.readUnless(ctx, s.in, largest(options.Limits))
 	if err != nil {
 		return nil, err
 	}

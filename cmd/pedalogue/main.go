@@ -18,12 +18,16 @@ const (
 	exitConflict = 1 // all is done, and some score has a spot that cannot be played as planned
 	exitUsage    = 2 // the command line was wrong; nothing was done
 	exitFailed   = 3 // some file could not be read or written; the others are done
+
+	exitInterrupted = 130 // interrupted: what is done is done, the rest is as it was
 )
 
-// streams are what a command reads and writes beside files.
+// streams are what a command reads and writes, and the system it writes files
+// with.
 type streams struct {
 	in       io.Reader
 	out, err io.Writer
+	sys      fileSystem
 }
 
 // A command is one of the words that may follow the program's name.
@@ -45,17 +49,20 @@ func commands() []command {
 
 // run is the whole program but for the process around it.
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	s := streams{stdin, stdout, stderr}
+	return dispatch(args, streams{stdin, stdout, stderr, disk()})
+}
+
+func dispatch(args []string, s streams) int {
 	if len(args) == 0 {
-		usage(stderr)
+		usage(s.err)
 		return exitUsage
 	}
 	switch args[0] {
 	case "-h", "--help", "help":
-		usage(stdout)
+		usage(s.out)
 		return exitDone
 	case "--version", "version":
-		fmt.Fprintln(stdout, "pedalogue", version())
+		fmt.Fprintln(s.out, "pedalogue", version())
 		return exitDone
 	}
 	for _, c := range commands() {
@@ -63,8 +70,8 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 			return c.run(args[1:], s)
 		}
 	}
-	complain(stderr, fmt.Errorf("there is no command %q", args[0]))
-	fmt.Fprintln(stderr, "hint: pedalogue --help lists the commands")
+	complain(s.err, fmt.Errorf("there is no command %q", args[0]))
+	fmt.Fprintln(s.err, "hint: pedalogue --help lists the commands")
 	return exitUsage
 }
 

@@ -1,96 +1,67 @@
 package main
 
 import (
-	"bytes"
+	"context"
 	"errors"
 	"fmt"
-	"io"
 
 	"pedalogue/musicxml"
 	"pedalogue/report"
 )
 
-const markHelp = `usage: pedalogue mark [OPTION...] [FILE|FOLDER...]
+const markHelp = `usage: pedalogue mark [OPTION...] [FILE|FOLDER|PATTERN...]
 
 Plans the pedals of every harp in the scores and writes marked copies:
 NAME.pedals.EXT beside each score, and NAME.pedals.json with the report. Folders
 are searched for .musicxml, .xml and .mxl. Without a FILE, or for "-", the score
-is read from standard input and its copy written to standard output. Nothing is
-overwritten unless you ask with --write.
+is read from standard input and its copy written to standard output.
 
-example: pedalogue mark --out marked concerto.musicxml
+Nothing of yours is overwritten unless you ask with --write; copies and reports
+of an earlier run are replaced if nobody has altered them since.
+
+example: pedalogue mark --out marked --report text,html concerto.musicxml
+
+exit: 0 all is done and can be played; 1 a score has a spot that cannot be played
+as planned; 2 wrong command line; 3 a file could not be read or written, the
+others are done; 130 interrupted
 `
 
 // runMark is the command mark.
 func runMark(args []string, s streams) int {
 	var set settings
+	var r scoreRun
 	f := newFlags("mark", markHelp)
-	take := findingFlags(f, &set, planFlags(f, &set))
-	takeMarks := markFlags(f, &set)
-	f.StringVar(&set.placement.out, "out", "", "write the copies into this `FOLDER`, with the tree of folders that was given")
-	f.BoolVar(&set.placement.inPlace, "write", false, "replace each score by its marked copy")
-	f.BoolVar(&set.diff, "diff", false, "show what would be put in, and write nothing")
-	reports := f.String("report", "text,json", "reports to make: `LIST` of text and json; none for no report")
-	f.BoolVar(&set.json, "json", false, "print the JSON reports on standard output, one a line, instead of the text; write no report files")
-	f.BoolVarP(&set.quiet, "quiet", "q", false, "print nothing but errors")
-	f.BoolVar(&set.ascii, "ascii", false, "print b, # and n instead of signs")
-	readFlags(f, &set.read)
+	takes := r.flags(f, func() []func() error {
+		var takes []func() error
+		inGroup(f, groupPlan, func() { takes = append(takes, planFlags(f, &set)) })
+		inGroup(f, groupMarks, func() { takes = append(takes, markFlags(f, &set)) })
+		return takes
+	})
 	if done, code := parse(f, args, markHelp, s); done {
 		return code
 	}
-	if set.findings.list {
-		return listFindings(s)
+	for _, take := range takes {
+		if err := take(); err != nil {
+			return usageError(s, f, err)
+		}
 	}
-	if err := take(); err != nil {
-		return usageError(s, f, err)
+	set.read = r.read
+	r.edit = func(ctx context.Context, name string, data []byte) (*marked, error) {
+		return markScore(ctx, name, data, set)
 	}
-	if err := takeMarks(); err != nil {
-		return usageError(s, f, err)
-	}
-	if err := set.takeOutput(*reports); err != nil {
-		return usageError(s, f, err)
-	}
-	inputs := collect(f.Args(), set.placement.out)
-	if standardOnly(inputs) {
-		set.placement.reports = nil // there is no name for a file
-	}
-	targets, err := set.placement.targets(inputs)
-	if err != nil {
-		return usageError(s, f, err)
-	}
-	code := exitDone
-	for i := range inputs {
-		code = max(code, markOne(inputs[i], targets[i], set, s))
-	}
-	return code
-}
-
-// takeOutput checks the options of the output.
-func (set *settings) takeOutput(reports string) error {
-	text, files, err := parseReports(reports)
-	if err != nil {
-		return err
-	}
-	set.quiet = set.quiet || !text && !set.json
-	if !set.json && !set.diff {
-		set.placement.reports = files
-	}
-	return nil
-}
-
-func standardOnly(inputs []input) bool {
-	return len(inputs) == 1 && inputs[0].path == standardStream
+	return r.run(f, s)
 }
 
 // A marked is what comes of one score.
 type marked struct {
 	doc    *musicxml.Document
 	edits  []musicxml.Edit
-	report *report.Score
+	copied []byte        // the copy, where it is more than the edits tell; nil to make it of them
+	report *report.Score // nil if there is none
 }
 
 // markScore takes a score from its bytes to its marks and report.
-func markScore(name string, data []byte, set settings) (*marked, error) {
+func markScore(ctx context.Context, name string, data []byte, set settings) (*marked, error) {
 	doc, err := musicxml.Open(name, data, set.read.Limits)
 	if err != nil {
 		return nil, err
@@ -109,7 +80,7 @@ func markScore(name string, data []byte, set settings) (*marked, error) {
 	}
 	m := &marked{doc: doc, report: newReport(name, score)}
 	for _, player := range players {
-		done, err := planPlayer(score, player, set)
+		done, err := planPlayer(ctx, score, player, set)
 		if err != nil {
 			return nil, named(name, err)
 		}
@@ -159,113 +130,4 @@ func newReport(name string, score *musicxml.Score) *report.Score {
 // failedReport is the report of a score that could not be read or written.
 func failedReport(name string, err error) *report.Score {
 	return &report.Score{Format: report.Format, Tool: "pedalogue", Version: version(), Path: name, Error: err.Error()}
-}
-
-// markOne marks one input and says what came of it.
-func markOne(in input, to target, set settings, s streams) int {
-	r, err := markAndSave(in, to, set, s)
-	if err != nil {
-		complain(s.err, err)
-		if set.json {
-			report.WriteJSONLine(s.out, failedReport(in.path, err))
-		}
-		return exitFailed
-	}
-	if hasErrors(r) {
-		return exitConflict
-	}
-	return exitDone
-}
-
-func hasErrors(r *report.Score) bool {
-	for _, p := range r.Parts {
-		for _, f := range p.Findings {
-			if f.Severity == report.SeverityError {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-func markAndSave(in input, to target, set settings, s streams) (*report.Score, error) {
-	if to.err != nil {
-		return nil, to.err
-	}
-	limit := set.read.Limits.Bytes
-	if limit <= 0 {
-		limit = 256 << 20
-	}
-	read, err := in.read(s.in, limit)
-	if err != nil {
-		return nil, err
-	}
-	m, err := markScore(in.path, read.data, set)
-	if err != nil {
-		return nil, err
-	}
-	if set.diff {
-		return m.report, writeDiff(s.out, in.path, to.path, m.doc, m.edits)
-	}
-	copied, err := m.doc.Splice(m.edits)
-	if err != nil {
-		return nil, err
-	}
-	if to.path == standardStream {
-		if _, err := s.out.Write(copied); err != nil {
-			return nil, fileError(to.path, err, "")
-		}
-		return m.report, set.print(s.err, m.report)
-	}
-	m.report.Output = to.path
-	files, err := reportFiles(m.report, to)
-	if err != nil {
-		return nil, err
-	}
-	if err := disk().save(to, copied, files, read); err != nil {
-		return nil, err
-	}
-	return m.report, set.print(s.out, m.report)
-}
-
-// print writes the report for people, or for programs with --json.
-func (set settings) print(w io.Writer, r *report.Score) error {
-	switch {
-	case set.json:
-		return report.WriteJSONLine(w, r)
-	case set.quiet:
-		return nil
-	}
-	return report.WriteText(w, r, report.TextOptions{ASCII: set.ascii})
-}
-
-// reportFiles renders the report files of a target.
-func reportFiles(r *report.Score, to target) ([][]byte, error) {
-	var files [][]byte
-	for range to.reports {
-		var b bytes.Buffer
-		if err := report.WriteJSON(&b, r); err != nil {
-			return nil, err
-		}
-		files = append(files, b.Bytes())
-	}
-	return files, nil
-}
-
-// parseReports reads the list of --report.
-func parseReports(list string) (text bool, files []string, err error) {
-	if list == "none" {
-		return false, nil, nil
-	}
-	for _, name := range splitList(list) {
-		switch name {
-		case "text":
-			text = true
-		case "json":
-			files = append(files, ".json")
-		default:
-			return false, nil, fmt.Errorf("--report: %q is none of text and json", name)
-		}
-	}
-	return text, files, nil
 }

@@ -14,6 +14,14 @@ import (
 // copyMark stands before the extension of a marked copy: NAME.pedals.EXT.
 const copyMark = ".pedals"
 
+// What report files end in, behind NAME.pedals.
+const (
+	extJSON     = ".json"
+	extHTML     = ".html"
+	extChanges  = ".changes.csv"
+	extFindings = ".findings.csv"
+)
+
 // placement says where marked copies and reports go.
 type placement struct {
 	out     string   // the folder of --out; "" to write beside the input
@@ -135,24 +143,43 @@ type claims struct {
 	inputs  map[string]string
 	served  map[string]string // those of the inputs that have their targets
 	results map[string]string
-	fold    bool // names that differ only in case or composed characters are one
+	folders map[string]string // where folders really are, as far as asked before
+	fold    bool              // names that differ only in case or composed characters are one
 }
 
 func newClaims(inputs []input, fold bool) *claims {
-	c := &claims{inputs: map[string]string{}, served: map[string]string{}, results: map[string]string{}, fold: fold}
+	c := &claims{
+		inputs: map[string]string{}, served: map[string]string{}, results: map[string]string{}, folders: map[string]string{}, fold: fold,
+	}
 	for _, in := range inputs {
-		if in.err == nil && in.path != standardStream {
-			c.inputs[resolve(in.path)] = in.path
-			if real, err := filepath.EvalSymlinks(in.path); err == nil {
-				c.inputs[resolve(real)] = in.path
-			}
+		if in.err != nil || in.path == standardStream {
+			continue
+		}
+		c.inputs[c.resolve(in.path)] = in.path
+		if info, err := os.Lstat(in.path); err != nil || info.Mode()&os.ModeSymlink == 0 {
+			continue
+		}
+		if real, err := filepath.EvalSymlinks(in.path); err == nil {
+			c.inputs[c.resolve(real)] = in.path
 		}
 	}
 	return c
 }
 
+// resolve is the function resolve, which is slow for a hundred thousand paths,
+// with a memory for folders. Nothing is written while it is in use.
+func (c *claims) resolve(path string) string {
+	dir := filepath.Dir(path)
+	real, known := c.folders[dir]
+	if !known {
+		real = resolveFolder(dir)
+		c.folders[dir] = real
+	}
+	return filepath.Join(real, filepath.Base(path))
+}
+
 func (c *claims) key(path string) string {
-	key := resolve(path)
+	key := c.resolve(path)
 	if c.fold {
 		key = strings.ToLower(norm.NFC.String(key))
 	}
@@ -164,7 +191,7 @@ func (c *claims) add(in input, t target) error {
 	if t.path == standardStream {
 		return nil
 	}
-	if other, twice := c.served[resolve(in.path)]; twice {
+	if other, twice := c.served[c.resolve(in.path)]; twice {
 		return fileError(in.path, fmt.Errorf("the file is named twice, before as %q", other), "")
 	}
 	paths := append([]string{t.path}, t.reports...)
@@ -182,7 +209,7 @@ func (c *claims) add(in input, t target) error {
 			return err
 		}
 	}
-	c.served[resolve(in.path)] = in.path
+	c.served[c.resolve(in.path)] = in.path
 	for _, path := range paths {
 		c.results[c.key(path)] = in.path
 	}
@@ -192,7 +219,7 @@ func (c *claims) add(in input, t target) error {
 // refuseInput refuses a result that is an input, by its name or by its content
 // on the disk.
 func (c *claims) refuseInput(in input, path string) error {
-	if other, is := c.inputs[resolve(path)]; is {
+	if other, is := c.inputs[c.resolve(path)]; is {
 		return c.isInput(in, path, other)
 	}
 	a, errA := os.Stat(path)

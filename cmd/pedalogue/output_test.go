@@ -52,7 +52,7 @@ func TestTargets(t *testing.T) {
 			for _, name := range tt.files {
 				writeFile(t, name, name)
 			}
-			got, err := tt.place.targets(collect(tt.args, tt.place.out))
+			got, err := tt.place.targets(collector{out: tt.place.out}.collect(tt.args))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -104,21 +104,21 @@ func TestTargetsLinks(t *testing.T) {
 	link(t, filepath.Join("d", "a.xml"), "alias.xml")
 	link(t, "nowhere", "lost")
 
-	got, err := placement{out: "o"}.targets(collect([]string{"d"}, "o"))
+	got, err := placement{out: "o"}.targets(collector{out: "o"}.collect([]string{"d"}))
 	if err != nil {
 		t.Fatal(err)
 	}
 	wantError(t, got[1].err, filepath.Join("o", "sub", "b.xml"), `a link leads out of "o"`, "--out")
 
 	// The same folder by two names: the copies would be the same file.
-	got, err = placement{}.targets(collect([]string{"d/a.xml", "way/a.xml"}, ""))
+	got, err = placement{}.targets(collector{}.collect([]string{"d/a.xml", "way/a.xml"}))
 	if err != nil {
 		t.Fatal(err)
 	}
 	wantError(t, got[1].err, "way/a.xml", `named twice, before as "d/a.xml"`, "")
 
 	// Writing into the folder of the input by another name.
-	got, err = placement{out: "way"}.targets(collect([]string{"d/a.xml"}, ""))
+	got, err = placement{out: "way"}.targets(collector{}.collect([]string{"d/a.xml"}))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -127,7 +127,7 @@ func TestTargetsLinks(t *testing.T) {
 	// What a link among the inputs leads to is an input too.
 	writeFile(t, "p/a.xml", "p")
 	link(t, filepath.Join("..", "d", "a.xml"), "elsewhere/link.xml")
-	got, err = placement{out: "d"}.targets(collect([]string{"p/a.xml", "elsewhere/link.xml"}, ""))
+	got, err = placement{out: "d"}.targets(collector{}.collect([]string{"p/a.xml", "elsewhere/link.xml"}))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -137,7 +137,7 @@ func TestTargetsLinks(t *testing.T) {
 	if err := os.Link("p/a.xml", "o/a.xml"); err != nil {
 		t.Fatal(err)
 	}
-	got, err = placement{out: "o"}.targets(collect([]string{"p/a.xml"}, ""))
+	got, err = placement{out: "o"}.targets(collector{}.collect([]string{"p/a.xml"}))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -145,7 +145,7 @@ func TestTargetsLinks(t *testing.T) {
 
 	// The folder of --out may itself be a link.
 	link(t, "elsewhere", "out")
-	got, err = placement{out: "out"}.targets(collect([]string{"p/a.xml"}, ""))
+	got, err = placement{out: "out"}.targets(collector{}.collect([]string{"p/a.xml"}))
 	if err != nil || got[0].err != nil {
 		t.Errorf("%v, %v", err, got[0].err)
 	}

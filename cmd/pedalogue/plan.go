@@ -46,12 +46,11 @@ type planned struct {
 }
 
 // planPlayer plans the pedals of one harp and lays the marks out.
-func planPlayer(score *musicxml.Score, player musicxml.Player, set settings) (*planned, error) {
+func planPlayer(ctx context.Context, score *musicxml.Score, player musicxml.Player, set settings) (*planned, error) {
 	b, err := newBridge(score, player, set.implied, set.tempo)
 	if err != nil {
 		return nil, err
 	}
-	ctx := context.Background()
 	plan, choices, err := b.solveAll(ctx, set.plan)
 	if err != nil {
 		return nil, err

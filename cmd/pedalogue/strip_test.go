@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"os"
 	"path/filepath"
 	"slices"
@@ -32,7 +33,7 @@ func sharedScores(t *testing.T) []string {
 
 // marking marks bytes, and returns the file that comes of it.
 func marking(name string, data []byte, set settings) (*marked, []byte, error) {
-	m, err := markScore(name, data, set)
+	m, err := markScore(context.Background(), name, data, set)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -1,0 +1,61 @@
+package main
+
+import (
+	"archive/zip"
+	"bytes"
+	"io"
+	"os"
+)
+
+// What marking a score takes in memory, measured over the largest real scores:
+// the planner's tables, and for each byte of the decoded document what is kept
+// of it while it is read and written.
+const (
+	plannerBytes = 64 << 20
+	bytesPerByte = 8
+)
+
+// weight estimates the memory in bytes that an input will need. limit is the
+// largest decoded size that is read at all.
+func (in input) weight(limit int64) int64 {
+	size := int64(0)
+	if in.path != standardStream && in.err == nil {
+		size = decodedSize(in.path)
+	}
+	return plannerBytes + bytesPerByte*min(size, limit)
+}
+
+// decodedSize is the size of a score document: that of the file, or of the
+// largest entry if it is a zip. It is an estimate, 0 for what cannot be read:
+// what is wrong with a file is told when it is read.
+func decodedSize(path string) int64 {
+	f, err := os.Open(path)
+	if err != nil {
+		return 0
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return 0
+	}
+	var magic [4]byte
+	if _, err := io.ReadFull(f, magic[:]); err != nil || !bytes.Equal(magic[:], []byte("PK\x03\x04")) {
+		return info.Size()
+	}
+	z, err := zip.NewReader(f, info.Size())
+	if err != nil {
+		return info.Size()
+	}
+	size := uint64(info.Size())
+	for _, entry := range z.File {
+		size = max(size, min(entry.UncompressedSize64, 1<<50))
+	}
+	return int64(size)
+}
+
+// fallbackMemory is taken for the machine's memory where that is not known.
+const fallbackMemory = 4 << 30
+
+// defaultMemory is a quarter of what the machine, or the container around us,
+// has to give.
+func defaultMemory() int64 { return machineMemory() / 4 }

@@ -1,0 +1,133 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+
+	"github.com/spf13/pflag"
+
+	"pedalogue/musicxml"
+)
+
+// A scoreRun is a command that writes edited copies of scores, with reports. It
+// does all that is not about music: finding the scores, placing the results,
+// many at a time, reports, summary and exit code.
+type scoreRun struct {
+	batch
+	placement placement
+	read      musicxml.Options
+
+	// edit says what is to be changed in a score, and reports on it. It opens the
+	// document itself, and need not fill in the report's Output.
+	edit func(ctx context.Context, name string, data []byte) (*marked, error)
+	// say tells people what became of a score whose edits have no report. output is
+	// the copy, "" if none was written.
+	say func(path string, m *marked, output string) string
+	// leaveOut tells names of files to leave out in folders; nil for marked copies.
+	leaveOut func(name string) bool
+	// changedOnly writes no copy beside a score of which nothing changes.
+	changedOnly bool
+
+	with    string // what decides on a result beside the score, for the seal
+	diff    bool
+	json    bool
+	ascii   bool
+	resume  bool
+	text    bool // print the report on each score
+	sort    string
+	reports bool // any reports at all
+	many    bool // more than one score, in all shares together
+}
+
+// flags defines all options, with those of the command itself, which own defines,
+// in their midst. The functions returned check them and take them over when they
+// have been read.
+func (r *scoreRun) flags(f *pflag.FlagSet, own func() []func() error) (takes []func() error) {
+	inGroup(f, groupResults, func() {
+		r.addPlaceFlags(f)
+		takes = append(takes, r.addReportFlags(f))
+	})
+	takes = append(takes, own()...)
+	inGroup(f, groupReading, func() { readFlags(f, &r.read) })
+	inGroup(f, groupMany, func() { takes = append(takes, r.addBatchFlags(f)) })
+	return takes
+}
+
+// addPlaceFlags defines the options of where results go.
+func (r *scoreRun) addPlaceFlags(f *pflag.FlagSet) {
+	f.StringVarP(&r.placement.out, "out", "o", "", "write the copies into this `FOLDER`, with the tree of folders that was given")
+	f.BoolVar(&r.placement.inPlace, "write", false, "replace each score by its copy")
+	f.BoolVar(&r.diff, "diff", false, "show what would change in the scores, and write nothing")
+	f.BoolVarP(&r.quiet, "quiet", "q", false, "print nothing but errors")
+}
+
+// addReportFlags defines the options of the reports.
+func (r *scoreRun) addReportFlags(f *pflag.FlagSet) (take func() error) {
+	reports := f.String("report", "text,json", "reports to make: `LIST` of text, json, html and csv; or none")
+	f.BoolVar(&r.json, "json", false, "print the JSON reports on standard output, one a line, instead of text and files")
+	f.BoolVar(&r.ascii, "ascii", false, "print b, # and n instead of signs")
+	f.StringVar(&r.sort, "sort", "argument", "order of the summary of several scores: argument, or trouble first")
+	return func() error {
+		kinds, err := parseReports(*reports)
+		if err != nil {
+			return err
+		}
+		r.reports = len(kinds) > 0
+		r.text = slices.Contains(kinds, "text") && !r.quiet && !r.json && !r.diff
+		if !r.json && !r.diff {
+			r.placement.reports = reportExts(kinds)
+		}
+		if r.sort != "argument" && r.sort != "trouble" {
+			return fmt.Errorf("--sort: %q is neither argument nor trouble", r.sort)
+		}
+		if r.diff && r.json {
+			return errors.New("--diff and --json exclude each other")
+		}
+		return nil
+	}
+}
+
+// addBatchFlags defines the options for many scores.
+func (r *scoreRun) addBatchFlags(f *pflag.FlagSet) (take func() error) {
+	f.BoolVar(&r.resume, "resume", false, "leave out the scores that an earlier run did, if neither they nor their results nor the options have changed")
+	takeBatch := r.batch.addFlags(f)
+	return func() error {
+		if r.resume && !slices.Contains(r.placement.reports, extJSON) {
+			return errors.New("--resume needs the JSON report files, where it is written what was done")
+		}
+		return takeBatch()
+	}
+}
+
+// run does the command, whose options have been read.
+func (r *scoreRun) run(f *pflag.FlagSet, s streams) int {
+	r.args = f.Args()
+	r.with = decisive(f, groupResults, groupMany)
+	inputs, err := r.inputs(collector{out: r.placement.out, leaveOut: r.leaveOut}, s)
+	if err != nil {
+		complain(s.err, err)
+		return exitUsage
+	}
+	r.many = len(inputs) > 1
+	if !r.many && inputs[0].path == standardStream {
+		r.placement.reports = nil // there is no name for a file
+	}
+	targets, err := r.placement.targets(inputs)
+	if err != nil {
+		complain(s.err, err)
+		return exitUsage
+	}
+	sum := newSummary(r, targets)
+	indexes := r.mine(inputs)
+	code := r.batch.run(inputs, indexes, r.read.Limits, func(ctx context.Context, i int) outcome {
+		return r.one(ctx, inputs[i], targets[i], s)
+	}, s, sum.add)
+	if err := sum.write(s); err != nil {
+		messages, _ := newMessages(s.err, r.logging, r.quiet) // --log was checked
+		messages.fail(sum.folder, err)
+		code = max(code, exitFailed)
+	}
+	return code
+}
