@@ -167,7 +167,7 @@ func TestHarpPartHasNoErrors(t *testing.T) {
 	if err != nil {
 		t.Skip("the real scores are not here: " + scoresDir)
 	}
-	m, err := markScore(name, data, defaultSettings())
+	m, err := markScore(context.Background(), name, data, defaultSettings())
 	if err != nil {
 		t.Fatal(err)
 	}
