@@ -14,10 +14,16 @@ func (r *reader) direction(p *partReader, e *element) error {
 		if !ok || !f.OK() {
 			return faultAt(o, "the offset %q is not a number", o.trimmed())
 		}
-		at = at.Add(f.Div(p.divisionsOrOne()))
+		if at = at.Add(f.Div(p.divisionsOrOne())); !at.OK() {
+			return faultAt(o, "the offset %q is too large or too fine", o.trimmed())
+		}
 	}
 	staff := 1
-	if n, ok := whole(e.childText("staff")); ok && n > 0 {
+	if c := e.child("staff"); c != nil {
+		n, ok := whole(c.text)
+		if !ok || n < 1 || n > mostStaves {
+			return faultAt(c, "the staff %q is not a whole number from 1 to %d", c.trimmed(), mostStaves)
+		}
 		staff = n
 	}
 	sound := e.child("sound")

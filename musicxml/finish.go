@@ -25,7 +25,9 @@ func (r *reader) finish() error {
 		if n := len(p.part.Measures); n < len(r.score.Measures) {
 			r.warn("parts-differ-in-length", -1, "the part has %d measures, the score has %d", n, len(r.score.Measures))
 		}
-		p.part.shift(r.score.Measures)
+		if err := p.part.shift(r.score.Measures); err != nil {
+			return err
+		}
 		if !p.part.Harp {
 			continue
 		}
@@ -89,12 +91,16 @@ func compareBool(a, b bool) int {
 }
 
 // shift counts the part's times from the start of the score.
-func (p *Part) shift(measures []Measure) {
+func (p *Part) shift(measures []Measure) error {
 	for i := range p.Measures {
 		p.Measures[i].Start = measures[i].Start
 	}
 	for i := range p.Notes {
-		p.Notes[i].Onset = p.Notes[i].Onset.Add(measures[p.Notes[i].Measure].Start)
+		n := &p.Notes[i]
+		n.Onset = n.Onset.Add(measures[n.Measure].Start)
+		if !n.Ends().OK() {
+			return &scanError{offset: n.Start, err: fmt.Errorf("in measure %s the times are too fine to be counted exactly", measures[n.Measure].Number)}
+		}
 	}
 	for i := range p.Keys {
 		p.Keys[i].Onset = p.Keys[i].Onset.Add(measures[p.Keys[i].Measure].Start)
@@ -111,23 +117,46 @@ func (p *Part) shift(measures []Measure) {
 	for i := range p.Dampers {
 		p.Dampers[i].Onset = p.Dampers[i].Onset.Add(measures[p.Dampers[i].Measure].Start)
 	}
+	return nil
 }
 
 // playingOrder follows repeats, endings and jumps.
 func (r *reader) playingOrder() error {
+	if err := checkRoad(r.road); err != nil {
+		return err
+	}
 	road := newRoadMap(r.road)
 	most := r.options.Limits.Played
 	report := func(code string, measure, offset int, text string) {
 		m := r.score.Measures[measure]
-		r.warnAt(place{r.parts[m.Part].part.ID, m.Number, measure}, code, offset, "%s", text)
+		r.warnAt(place{r.parts[m.Part].part.ID, m.Number, measure}, code, offset, "%s", sentence(text))
 	}
 	var err error
 	if r.score.Order, err = road.walk(true, most, report); err != nil {
-		return &scanError{offset: 0, err: err, hint: "--max-played raises the limit"}
+		return &scanError{offset: -1, err: err, hint: "--max-played raises the limit"}
 	}
 	literal, err := road.walk(false, most, func(string, int, int, string) {})
 	if err == nil && !slices.Equal(literal, r.score.Order) {
 		r.score.Literal = literal
+	}
+	return nil
+}
+
+// checkRoad refuses scores whose repeats and jumps are so many that following
+// them would take for ever: the work grows with their number times the measures.
+// No music comes near the limits.
+func checkRoad(road []signpost) error {
+	const most = 1 << 26
+	repeats, jumps, labels := 0, 0, len(road)
+	for i := range road {
+		if road[i].closes != nil {
+			repeats++
+		}
+		jumps += len(road[i].jumps)
+		labels += len(road[i].segno) + len(road[i].coda)
+	}
+	if repeats*len(road) > most || jumps*labels > most {
+		return fmt.Errorf("%d repeats and %d jumps in %d measures are more than can be followed", repeats, jumps, len(road))
 	}
 	return nil
 }
@@ -171,7 +200,7 @@ func (r *reader) tie(p *Part, ledTo map[int]bool) {
 		case from >= 0:
 			p.Notes[from].TiedTo = i
 			n.Tied = true
-			starts[k] = slices.DeleteFunc(starts[k], func(s int) bool { return s == from })
+			starts[k] = remove(starts[k], from)
 		case n.ties.printedOnly && n.ties.start && ledTo[n.Measure]:
 			n.Tied = true
 		default:
@@ -184,6 +213,15 @@ func (r *reader) tie(p *Part, ledTo map[int]bool) {
 			r.warnAt(p.placeOf(n), "tie-without-stop", n.Start, "the tie from %s has no stop; it is no tie", n.Pitch)
 		}
 	}
+}
+
+// remove takes a value out of a list that has it.
+func remove(list []int, value int) []int {
+	if list[0] == value {
+		return list[1:]
+	}
+	i := slices.Index(list, value)
+	return slices.Delete(list, i, i+1)
 }
 
 // nearestTie picks the tie to go on from: of the same voice and staff if there
@@ -203,6 +241,9 @@ func nearestTie(notes []Note, starts []int, to int) int {
 		}
 		if near > score {
 			best, score = s, near
+		}
+		if near == 2 {
+			break
 		}
 	}
 	return best
@@ -230,26 +271,33 @@ func (r *reader) joinGlissandi(p *Part) {
 		}
 	}
 	slices.SortStableFunc(ends, func(a, b lineEnd) int { return compareMoments(p.Notes, a.note, b.note) })
+	// The stops of each line, those that may still be taken: a start takes the
+	// first one after it, and those before it are before every later start too.
+	stops := map[spanner][]int{}
+	for j, e := range ends {
+		if !e.start {
+			stops[e.spanner] = append(stops[e.spanner], j)
+		}
+	}
 	stopped := make([]bool, len(ends))
 	for _, from := range ends {
 		if !from.start {
 			continue
 		}
-		to := -1
-		for j, e := range ends {
-			if !e.start && !stopped[j] && e.element == from.element && e.number == from.number &&
-				compareMoments(p.Notes, from.note, e.note) < 0 {
-				to = j
-				break
-			}
+		line := spanner{element: from.element, number: from.number}
+		open := stops[line]
+		for len(open) > 0 && compareMoments(p.Notes, from.note, ends[open[0]].note) >= 0 {
+			open = open[1:]
 		}
-		if to < 0 {
+		if len(open) == 0 {
+			stops[line] = nil
 			n := &p.Notes[from.note]
 			r.warnAt(p.placeOf(n), "glissando-without-stop", n.Start, "the %s from %s has no end", from.element, n.Pitch)
 			continue
 		}
-		stopped[to] = true
-		p.Glissandi = append(p.Glissandi, Glissando{from.note, ends[to].note})
+		stopped[open[0]] = true
+		p.Glissandi = append(p.Glissandi, Glissando{from.note, ends[open[0]].note})
+		stops[line] = open[1:]
 	}
 	for j, e := range ends {
 		if !e.start && !stopped[j] {
@@ -275,35 +323,57 @@ func compareMoments(notes []Note, a, b int) int {
 // joinTremolos pairs the notes of two-note tremolos: the start goes with the
 // next stop of its measure, of its own voice or staff where there is one.
 func (r *reader) joinTremolos(p *Part) {
-	taken := map[int]bool{}
+	var stops []int // of the measure, in order of time, that no start has taken
+	measure := -1
 	for i := range p.Notes {
 		n := &p.Notes[i]
 		if n.Signs == nil || n.Signs.Tremolo != "start" || n.Chord || !n.sounds() {
 			continue
 		}
-		to := p.tremoloStop(i, taken)
-		if to < 0 {
+		if n.Measure != measure {
+			measure = n.Measure
+			stops = p.tremoloStops(measure)
+		}
+		j := p.tremoloStop(n, stops)
+		if j < 0 {
 			r.warnAt(p.placeOf(n), "tremolo-without-stop", n.Start, "the two-note tremolo from %s has no second note", n.Pitch)
 			continue
 		}
-		taken[to] = true
-		p.Tremolos = append(p.Tremolos, Tremolo{i, to})
+		p.Tremolos = append(p.Tremolos, Tremolo{i, stops[j]})
+		if j == 0 {
+			stops = stops[1:]
+		} else {
+			stops = slices.Delete(stops, j, j+1)
+		}
 	}
 }
 
-// tremoloStop finds the note with which a two-note tremolo alternates, -1 if
-// there is none.
-func (p *Part) tremoloStop(start int, taken map[int]bool) int {
-	n := &p.Notes[start]
-	first, notes := p.NotesOf(n.Measure)
-	best := -1
+// tremoloStops lists the second notes of a measure's two-note tremolos in order
+// of time.
+func (p *Part) tremoloStops(measure int) []int {
+	first, notes := p.NotesOf(measure)
+	var stops []int
 	for i := range notes {
-		o := &notes[i]
-		if o.Signs == nil || o.Signs.Tremolo != "stop" || o.Chord || taken[first+i] || !n.Onset.Less(o.Onset) {
+		if o := &notes[i]; o.Signs != nil && o.Signs.Tremolo == "stop" && !o.Chord {
+			stops = append(stops, first+i)
+		}
+	}
+	slices.SortStableFunc(stops, func(a, b int) int { return p.Notes[a].Onset.Cmp(p.Notes[b].Onset) })
+	return stops
+}
+
+// tremoloStop finds the stop with which a two-note tremolo alternates, an index
+// into stops; -1 if there is none.
+func (p *Part) tremoloStop(n *Note, stops []int) int {
+	best := -1
+	for j, i := range stops {
+		o := &p.Notes[i]
+		if !n.Onset.Less(o.Onset) || best >= 0 && !nearer(n, o, &p.Notes[stops[best]]) {
 			continue
 		}
-		if best < 0 || nearer(n, o, &p.Notes[best]) {
-			best = first + i
+		best = j
+		if o.Voice == n.Voice && o.Staff == n.Staff {
+			break // those that follow are later
 		}
 	}
 	return best

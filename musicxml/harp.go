@@ -44,7 +44,7 @@ func (r *reader) scorePart(e *element) error {
 			})
 		case "midi-instrument":
 			if i := p.instrument(c.attr("id"), -1); i >= 0 {
-				p.Instruments[i].Program, _ = whole(c.childText("midi-program"))
+				p.Instruments[i].Program = r.number(c.child("midi-program"))
 			}
 		}
 	}

@@ -94,7 +94,7 @@ func (l *lexer) at(i int) byte {
 
 // fault is an error at an offset.
 func (l *lexer) fault(offset int, format string, args ...any) error {
-	return &scanError{offset: offset, err: fmt.Errorf(format, args...)}
+	return &scanError{offset: offset, err: fmt.Errorf(format, shortened(args)...)}
 }
 
 // cut is the error for a text that ends too early.

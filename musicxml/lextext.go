@@ -48,6 +48,9 @@ func (l *lexer) checkPlace() error {
 	if strings.Trim(l.data, " \t\r\n\ufeff") == "" {
 		return nil
 	}
+	if !l.rooted {
+		return l.fault(l.start, "this is not XML: there is text before the first element")
+	}
 	return l.fault(l.start, "there is text outside the root element")
 }
 

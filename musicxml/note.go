@@ -19,8 +19,8 @@ func (r *reader) note(p *partReader, e *element) error {
 	}
 	if s := e.child("staff"); s != nil {
 		staff, ok := whole(s.text)
-		if !ok || staff < 1 {
-			return faultAt(s, "the staff %q is not a whole number from 1", s.trimmed())
+		if !ok || staff < 1 || staff > mostStaves {
+			return faultAt(s, "the staff %q is not a whole number from 1 to %d", s.trimmed(), mostStaves)
 		}
 		n.Staff = staff
 		p.part.Staves = max(p.part.Staves, staff)
@@ -37,6 +37,9 @@ func (r *reader) note(p *partReader, e *element) error {
 		n.Length = length
 	}
 	n.Signs = readSigns(e)
+	if n.Chord && p.lastHead < 0 {
+		r.warn("chord-without-note", e.start, "a chord note stands before any note of its measure and is read as the first of its chord")
+	}
 	p.place(&n)
 	r.checkAccidental(p, e, &n)
 	p.part.Notes = append(p.part.Notes, n)

@@ -180,8 +180,8 @@ func (r *reader) attributes(p *partReader, e *element) error {
 			r.time(p, c)
 		case "staves":
 			n, ok := whole(c.text)
-			if !ok || n < 1 || n > 100 {
-				return faultAt(c, "the number of staves %q is not a whole number from 1 to 100", c.trimmed())
+			if !ok || n < 1 || n > mostStaves {
+				return faultAt(c, "the number of staves %q is not a whole number from 1 to %d", c.trimmed(), mostStaves)
 			}
 			p.part.Staves = max(p.part.Staves, n)
 		case "clef":
@@ -200,6 +200,9 @@ func (r *reader) attributes(p *partReader, e *element) error {
 	}
 	return nil
 }
+
+// mostStaves is the most staves that a part may have.
+const mostStaves = 100
 
 // staffNumber reads the number attribute of a key or transposition: 0, all
 // staves, where there is none.
@@ -251,7 +254,7 @@ type meter struct {
 }
 
 // time reads a time signature; the first part that gives one decides. A
-// signature that is not a number is left to the durations.
+// signature that is not a number is left to the durations, with a warning.
 func (r *reader) time(p *partReader, e *element) {
 	if r.times[p.measure].known {
 		return
@@ -265,12 +268,14 @@ func (r *reader) time(p *partReader, e *element) {
 		case "beat-type":
 			unit, ok := whole(c.text)
 			if !ok || unit < 1 || unit > 1<<20 {
+				r.warnMeter(c)
 				return
 			}
 			quarter := NewFrac(4, int64(unit))
 			for _, b := range strings.Split(beats, "+") {
 				n, ok := whole(b)
 				if !ok || n < 1 || n > 1<<20 {
+					r.warnMeter(e.child("beats"))
 					return
 				}
 				m.length = m.length.Add(quarter.Mul(NewFrac(int64(n), 1)))
@@ -280,6 +285,13 @@ func (r *reader) time(p *partReader, e *element) {
 	}
 	if m.length.Sign() > 0 {
 		r.times[p.measure] = m
+	}
+}
+
+// warnMeter says that a time signature is not taken; e is what is wrong in it.
+func (r *reader) warnMeter(e *element) {
+	if e != nil {
+		r.warn("number-not-read", e.start, "the <%s> %q is not a number of a time signature; the signature is not taken", e.name, e.trimmed())
 	}
 }
 
@@ -294,12 +306,25 @@ func beatOf(beats, unit int) Frac {
 
 func (r *reader) transpose(p *partReader, e *element) {
 	t := Transpose{Measure: p.measure, Onset: p.cursor, Staff: staffNumber(e)}
-	for name, to := range map[string]*int{"diatonic": &t.Diatonic, "chromatic": &t.Chromatic, "octave-change": &t.Octave} {
-		if f, ok := ParseDecimal(e.childText(name)); ok && f.Den() == 1 {
-			*to = int(f.Num())
-		}
-	}
+	t.Diatonic = r.number(e.child("diatonic"))
+	t.Chromatic = r.number(e.child("chromatic"))
+	t.Octave = r.number(e.child("octave-change"))
 	p.part.Transposes = append(p.part.Transposes, t)
+}
+
+// number reads a whole number, which may be written as a decimal, on which no
+// pedal depends; 0 where there is none, with a warning where there is something
+// else.
+func (r *reader) number(e *element) int {
+	if e == nil {
+		return 0
+	}
+	f, ok := ParseDecimal(e.text)
+	if !ok || !f.OK() || f.Den() != 1 {
+		r.warn("number-not-read", e.start, "the <%s> %q is not a whole number and is not taken", e.name, e.trimmed())
+		return 0
+	}
+	return int(f.Num())
 }
 
 // measureStyle follows the signs that say "the same again".

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 )
 
 // Options say how a score is read. The zero value reads with the default limits
@@ -53,6 +54,7 @@ type reader struct {
 	road     []signpost // the repeats, endings and jumps of each measure, over all parts
 	beyond   signpost   // of the measure after the last one read so far
 	tempos   []tempoMark
+	leftOut  int // measures that a timewise score does not give its parts
 
 	at       place
 	warnings []pending
@@ -78,7 +80,7 @@ func (r *reader) warn(code string, offset int, format string, args ...any) {
 func (r *reader) warnAt(at place, code string, offset int, format string, args ...any) {
 	r.warnings = append(r.warnings, pending{Warning{
 		Code: code, Part: at.part, Measure: at.measure, Index: at.index,
-		Text: fmt.Sprintf(format, args...),
+		Text: fmt.Sprintf(format, shortened(args)...),
 	}, offset})
 }
 
@@ -87,7 +89,9 @@ func (r *reader) place(err error) error {
 	placed := &Error{File: r.doc.Name, Part: r.at.part, Measure: r.at.measure, Err: err}
 	var fault *scanError
 	if errors.As(err, &fault) {
-		placed.Line = lineAt(r.doc.Text, fault.offset)
+		if fault.offset >= 0 {
+			placed.Line = lineAt(r.doc.Text, fault.offset)
+		}
 		placed.Err = fault.err
 		placed.Hint = fault.hint
 	}
@@ -96,7 +100,25 @@ func (r *reader) place(err error) error {
 
 // faultAt is an error at an element.
 func faultAt(e *element, format string, args ...any) error {
-	return &scanError{offset: e.start, err: fmt.Errorf(format, args...)}
+	return &scanError{offset: e.start, err: fmt.Errorf(format, shortened(args)...)}
+}
+
+// A sentence is a text that is a message already.
+type sentence string
+
+// shortened cuts texts of the document down to what a message has room for.
+func shortened(args []any) []any {
+	const most = 60
+	for i, a := range args {
+		if s, ok := a.(string); ok && len(s) > most {
+			end := most
+			for !utf8.RuneStart(s[end]) {
+				end--
+			}
+			args[i] = s[:end] + "…"
+		}
+	}
+	return args
 }
 
 // document reads the whole document, measure by measure, into the parts.
@@ -216,6 +238,10 @@ func (r *reader) partwise(e *element) error {
 	}
 }
 
+// mostLeftOut is how many measures that a timewise score does not give its
+// parts are made up: enough for any music, and too few to fill the memory.
+const mostLeftOut = 1 << 20
+
 // timewise reads a measure and the parts in it.
 func (r *reader) timewise(m *element) error {
 	measure := *m
@@ -240,6 +266,12 @@ func (r *reader) timewise(m *element) error {
 		p, err := r.openPart(e)
 		if err != nil {
 			return err
+		}
+		if len(p.part.Measures) > index {
+			return faultAt(e, "part %q stands in the measure twice", p.part.ID)
+		}
+		if r.leftOut += index - len(p.part.Measures); r.leftOut > mostLeftOut {
+			return faultAt(e, "parts are left out of measures more than %d times", mostLeftOut)
 		}
 		for len(p.part.Measures) < index {
 			// The part was left out of an earlier measure.

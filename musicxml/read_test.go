@@ -2,6 +2,10 @@ package musicxml
 
 import (
 	"fmt"
+	"maps"
+	"os"
+	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -467,5 +471,35 @@ func TestReadWarnings(t *testing.T) {
 				t.Errorf("%+v, want %s once, in measure %s, line %d: %s", w, tt.code, tt.measure, tt.line, tt.reason)
 			}
 		})
+	}
+}
+
+// The package comment lists every code of a warning that the package gives, and
+// no other.
+func TestWarningCodesListed(t *testing.T) {
+	files, err := filepath.Glob("*.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	given := regexp.MustCompile(`(?:(?:warn|warnAt|report)\([^"\n]*|Code: |\t\{)"([a-z]+(?:-[a-z]+)+)"`)
+	listedCode := regexp.MustCompile(`(?m)^//\t([a-z]+(?:-[a-z]+)+) `)
+	got, want := map[string]bool{}, map[string]bool{}
+	for _, file := range files {
+		text, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range listedCode.FindAllSubmatch(text, -1) {
+			want[string(m[1])] = true
+		}
+		if strings.HasSuffix(file, "_test.go") {
+			continue
+		}
+		for _, m := range given.FindAllSubmatch(text, -1) {
+			got[string(m[1])] = true
+		}
+	}
+	if !maps.Equal(got, want) {
+		t.Errorf("given %v\nlisted %v", slices.Sorted(maps.Keys(got)), slices.Sorted(maps.Keys(want)))
 	}
 }

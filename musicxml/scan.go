@@ -101,9 +101,9 @@ func lineAt(text []byte, offset int) int {
 	return 1 + lf + cr - bytes.Count(before, []byte("\r\n"))
 }
 
-// A scanError is a fault of the XML at an offset of the text.
+// A scanError is a fault at an offset of the text.
 type scanError struct {
-	offset int
+	offset int // -1 where it has no place
 	err    error
 	hint   string
 }

@@ -137,23 +137,28 @@ func (s *signpost) sign(name string) {
 	}
 }
 
+// mostPasses is how often a section may be played.
+const mostPasses = 999
+
 // numbers reads a list of passes, "1, 2" or "1-3"; nil if there is none.
 func numbers(text string) []int {
 	var list []int
+	var seen [mostPasses + 1]bool
 	for _, field := range strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ' ' || r == '.' || r == ';' }) {
 		from, to, isRange := strings.Cut(field, "-")
 		a, err := strconv.Atoi(from)
-		if err != nil || a < 1 || a > 999 {
+		if err != nil || a < 1 || a > mostPasses {
 			continue
 		}
 		b := a
 		if isRange {
-			if b, err = strconv.Atoi(to); err != nil || b < a || b > 999 {
+			if b, err = strconv.Atoi(to); err != nil || b < a || b > mostPasses {
 				continue
 			}
 		}
 		for n := a; n <= b; n++ {
-			if !slices.Contains(list, n) {
+			if !seen[n] {
+				seen[n] = true
 				list = append(list, n)
 			}
 		}
@@ -198,8 +203,8 @@ func (r *reader) barline(p *partReader, e *element) error {
 		back := &repeat{afterJump: c.attr("after-jump")}
 		if t := c.attr("times"); t != "" {
 			n, ok := whole(t)
-			if !ok || n < 0 || n > 999 {
-				return faultAt(c, "the number of times %q is not a whole number", t)
+			if !ok || n < 0 || n > mostPasses {
+				return faultAt(c, "the number of times %q is not a whole number up to %d", t, mostPasses)
 			}
 			back.times = n
 		}

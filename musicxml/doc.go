@@ -1,0 +1,45 @@
+// Package musicxml reads scores in MusicXML and puts marks into copies of them.
+//
+// [Open] finds the score document in the bytes of a file and decodes it, [Read]
+// takes it in, [Score.Edits] says where marks go and [Document.Splice] writes the
+// copy, in which every byte beside the insertions is the original's. The package
+// knows nothing of pedalling.
+//
+// # Warnings
+//
+// What can be read in more than one way gives a [Warning]. Those about the file
+// have one of the codes
+//
+//	encoding-doubtful     the encoding may be another than the one that is declared
+//	entry-outside         an entry that would land outside its folder when unpacked
+//	extension-mismatch    the name promises another form than the content has
+//	no-container          a zip without META-INF/container.xml
+//	path-differs          a path in the container in other letters than the entry
+//	path-separator        a path in the container written with backslashes
+//
+// those about the music
+//
+//	accidental-contradicts-alter  a printed accidental and alter say different things
+//	backup-before-start           a backup would go before the start of the measure
+//	chord-without-note            a chord note stands before any note of its measure
+//	ending-without-number         an ending does not say for which pass it is
+//	glissando-without-start       half a glissando or slide
+//	glissando-without-stop        half a glissando or slide
+//	harp-pedals-duplicate         a pedal setting that names a pedal twice
+//	harp-pedals-incomplete        a pedal setting without all seven pedals
+//	harp-pedals-not-a-notch       a pedal setting with a value other than -1, 0 and 1
+//	harp-split-into-parts         parts that are read as one harp
+//	jump-from-words               a jump known only from printed words
+//	jump-without-target           a jump whose target is not in the score
+//	measure-repeat-without-notes  a "same again" measure without its notes
+//	microtone                     a pitch that no pedal position gives
+//	no-divisions                  a duration is used before any divisions in the part
+//	no-duration                   a note, backup or forward without a duration
+//	number-not-read               a number that is none and changes nothing for the pedals
+//	parts-differ-in-length        this part has fewer measures than another
+//	repeat-after-jump             a repeat that a jump leads back to
+//	repeat-inside-measure         a repeat sign in the middle of a measure
+//	tie-without-start             half a tie
+//	tie-without-stop              half a tie
+//	tremolo-without-stop          half a tremolo on two notes
+package musicxml
