@@ -172,10 +172,10 @@ func (t *printedText) read(text string) (existingMark, bool) {
 	return mark, ok
 }
 
-// existing lists the marks by others in the player's parts, in written order.
-func (b *bridge) existing() []existingMark {
+// existingOf lists the marks in a player's parts, in written order.
+func existingOf(player musicxml.Player) []existingMark {
 	var list []existingMark
-	for _, p := range b.player.Parts {
+	for _, p := range player.Parts {
 		list = append(list, existingMarks(p)...)
 	}
 	slices.SortStableFunc(list, func(a, c existingMark) int { return a.onset.Cmp(c.onset) })
@@ -272,17 +272,17 @@ func (b *bridge) momentsOf(m existingMark) []int {
 
 // addExisting does with marks by others what the user wants, and tells which of
 // them are not what is played.
-func (done *planned) addExisting(b *bridge, plan *pedal.Plan, marks []existingMark, set settings) {
+func (done *planned) addExisting(b *bridge, plan *pedal.Plan, set settings) {
 	switch set.existing {
 	case existingReplace:
-		done.removals = removals(marks)
+		done.removals = removals(b.others)
 	case existingObey:
 		stands := func(at int, l pedal.Letter) (pedal.Position, bool) { return plan.Settings[at][l], true }
-		done.part.Findings = append(done.part.Findings, b.unheeded(marks, "mark-not-kept", stands)...)
+		done.part.Findings = append(done.part.Findings, b.unheeded(b.others, "mark-not-kept", stands)...)
 	default:
-		uses, named := b.uses(plan), b.named(marks)
+		uses, named := b.uses(plan), b.named(b.others)
 		next := func(at int, l pedal.Letter) (pedal.Position, bool) { return uses.after(at, l, named) }
-		done.part.Findings = append(done.part.Findings, b.unheeded(marks, "mark-differs", next)...)
+		done.part.Findings = append(done.part.Findings, b.unheeded(b.others, "mark-differs", next)...)
 	}
 }
 

@@ -261,7 +261,7 @@ const middleOctave = 4
 // until its end note.
 func (b *bridge) addGlissando(p *musicxml.Part, staff int, g musicxml.Glissando, byNote map[noteOf]struck, extra map[noteOf][]struck) {
 	from, to := &p.Notes[g.From], &p.Notes[g.To]
-	setting, source := glissandoSetting(p, g)
+	setting, source := glissandoSetting(p, g, b.others)
 	at := noteOf{p, g.From}
 	for l := range pedal.Letter(pedal.Letters) {
 		pitch := pedal.Pitch{Letter: l, Cents: 100 * int(setting[l]), Octave: middleOctave}
@@ -277,9 +277,9 @@ func (b *bridge) addGlissando(p *musicxml.Part, staff int, g musicxml.Glissando,
 // stands before it and that no note since has contradicted; else the first
 // octave, where it is written out; else the key signature, with the written
 // alterations of its first and last note.
-func glissandoSetting(p *musicxml.Part, g musicxml.Glissando) (pedal.Setting, pedal.GlissandoSource) {
+func glissandoSetting(p *musicxml.Part, g musicxml.Glissando, marks []existingMark) (pedal.Setting, pedal.GlissandoSource) {
 	from := &p.Notes[g.From]
-	if s, ok := settingBefore(p, from); ok {
+	if s, ok := settingBefore(p, from, marks); ok {
 		return s, pedal.FromSetting
 	}
 	if s, ok := firstOctave(p, g.From); ok {
@@ -302,16 +302,13 @@ func positionOf(p musicxml.Pitch) (l pedal.Letter, position pedal.Position, ok b
 	return l, pedal.Position(n), p.Alter.Den() == 1 && n >= -1 && n <= 1
 }
 
-// settingBefore is the last full setting in the score at or before a note, if
+// settingBefore is the last full setting among marks at or before a note, if
 // no note in between, the note itself included, contradicts it.
-func settingBefore(p *musicxml.Part, n *musicxml.Note) (s pedal.Setting, ok bool) {
+func settingBefore(p *musicxml.Part, n *musicxml.Note, marks []existingMark) (s pedal.Setting, ok bool) {
 	var at musicxml.Frac
-	for _, h := range p.Settings {
-		if n.Onset.Less(h.Onset) || !h.Complete() || ok && h.Onset.Less(at) {
-			continue
-		}
-		if full, whole := settingOf(h.Tunings); whole {
-			s, at, ok = full, h.Onset, true
+	for _, m := range marks {
+		if m.part == p && m.marks.Full && !n.Onset.Less(m.onset) {
+			s, at, ok = m.marks.Setting(), m.onset, true
 		}
 	}
 	if !ok {
@@ -325,19 +322,6 @@ func settingBefore(p *musicxml.Part, n *musicxml.Note) (s pedal.Setting, ok bool
 		if l, position, plain := positionOf(o.Pitch); plain && s[l] != position {
 			return s, false
 		}
-	}
-	return s, true
-}
-
-// settingOf reads a setting of seven pedals; ok is false if one is not in a
-// notch.
-func settingOf(tunings []musicxml.KeyStep) (s pedal.Setting, ok bool) {
-	for _, t := range tunings {
-		l, position, plain := positionOf(musicxml.Pitch{Step: t.Step, Alter: t.Alter})
-		if !plain {
-			return s, false
-		}
-		s[l] = position
 	}
 	return s, true
 }

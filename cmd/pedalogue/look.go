@@ -25,6 +25,7 @@ type sight struct {
 	Keys      []seenKey       `json:"keys"`
 	Transpose []seenTranspose `json:"transpose"`
 	Pedals    []seenPedals    `json:"harp_pedals"`
+	Marks     []seenMark      `json:"marks"`
 	Tremolos  []seenTremolo   `json:"tremolo_pairs"`
 	Glissandi []seenGlissando `json:"glissandi"`
 	Texts     []seenText      `json:"directions"`
@@ -149,7 +150,7 @@ func newSight(doc *musicxml.Document, score *musicxml.Score) *sight {
 		Format: 1, Score: doc.Name, Root: score.Root, Title: score.Title,
 		Encoding: &seenEncoding{Name: doc.Encoding.Name, BOM: doc.Encoding.BOM, Newline: doc.Encoding.Newline},
 		Order:    score.Order, LiteralIx: score.Literal,
-		Events: []seenEvent{}, Keys: []seenKey{}, Transpose: []seenTranspose{}, Pedals: []seenPedals{},
+		Events: []seenEvent{}, Keys: []seenKey{}, Transpose: []seenTranspose{}, Pedals: []seenPedals{}, Marks: []seenMark{},
 		Tremolos: []seenTremolo{}, Glissandi: []seenGlissando{}, Texts: []seenText{}, Warnings: []seenWarning{},
 	}
 	if doc.Encoding.Declared != "" {
@@ -170,10 +171,12 @@ func newSight(doc *musicxml.Document, score *musicxml.Score) *sight {
 		}
 		s.Players = append(s.Players, p)
 	}
+	own := doc.OwnMarks()
 	for _, p := range score.Parts {
 		s.Parts = append(s.Parts, seenPart{p.ID, p.Name, p.Harp, p.Clue, len(p.Measures), p.Staves})
 		if p.Harp {
 			s.addHarp(p)
+			s.addMarks(p, own)
 		}
 	}
 	for _, w := range score.Warnings {

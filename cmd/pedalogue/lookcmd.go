@@ -153,7 +153,7 @@ func describe(w io.Writer, s *sight) error {
 	if len(s.Players) == 0 {
 		line("  no harp        name a part with --part to take it as one")
 	}
-	line("  pedal marks    %s", plural(len(s.Pedals), "setting", "settings"))
+	describeMarks(s, line)
 	for _, warning := range s.Warnings {
 		where := ""
 		if warning.Part != "" {

@@ -18,8 +18,8 @@ type demand struct {
 // place as a note without length. Demands that cannot be met, or that silence a
 // note which sounds without them, are given up, and the passage is planned
 // again without them.
-func (b *bridge) obey(ctx context.Context, free *pedal.Plan, marks []existingMark, o pedal.Options) (*pedal.Plan, error) {
-	demands := b.demands(marks)
+func (b *bridge) obey(ctx context.Context, free *pedal.Plan, o pedal.Options) (*pedal.Plan, error) {
+	demands := b.demands(b.others)
 	if len(demands) == 0 {
 		return free, nil
 	}

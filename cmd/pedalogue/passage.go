@@ -21,6 +21,7 @@ type bridge struct {
 	implied []implied // what is played without being written, in written order
 	written []measure // what each written measure holds
 	clock   *clock
+	others  []existingMark // pedal marks that stand in the score, in written order
 
 	stepStarts    []int // for each measure of the playing order, the index of its first moment
 	measureStarts []int // for each written measure, how many written moments stand before it
@@ -65,6 +66,7 @@ type struck struct {
 // without being written out is in it.
 func newBridge(score *musicxml.Score, player musicxml.Player, impliedNotes bool, tempo tempoChoice) (*bridge, error) {
 	b := &bridge{score: score, player: player, passage: &pedal.Passage{Key: keyAtStart(player)}}
+	b.others = existingOf(player)
 	byNote := b.addNotes()
 	b.markTremolos(byNote)
 	var extra map[noteOf][]struck

@@ -55,9 +55,8 @@ func planPlayer(ctx context.Context, score *musicxml.Score, player musicxml.Play
 	if err != nil {
 		return nil, err
 	}
-	existing := b.existing()
 	if set.existing == existingObey {
-		if plan, err = b.obey(ctx, plan, existing, set.plan); err != nil {
+		if plan, err = b.obey(ctx, plan, set.plan); err != nil {
 			return nil, err
 		}
 	}
@@ -74,7 +73,7 @@ func planPlayer(ctx context.Context, score *musicxml.Score, player musicxml.Play
 	}
 	done := &planned{player: player, part: reportPart(b, plan, p, choices, set), marks: p.directions(set.style)}
 	done.addNotes(b, plan, set)
-	done.addExisting(b, plan, existing, set)
+	done.addExisting(b, plan, set)
 	return done, nil
 }
 

@@ -1,0 +1,155 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pedalogue/musicxml"
+	"pedalogue/pedal"
+)
+
+// A seenMark is a pedal mark that stands in a score, and how it fits the notes
+// that follow it until the next mark.
+type seenMark struct {
+	seenPlace
+	Staff     int               `json:"staff"`
+	Text      string            `json:"text"`    // "" for a harp-pedals element
+	Tunings   map[string]string `json:"tunings"` // from step to alter, as for harp_pedals
+	Complete  bool              `json:"complete"`
+	Language  string            `json:"language,omitempty"`  // of the text: en, fr or de
+	Ambiguous bool              `json:"ambiguous,omitempty"` // the text can be read as English and as German
+	Own       bool              `json:"own"`                 // we have written it
+	Against   []seenAgainst     `json:"against"`             // the first note of each pedal that wants it elsewhere; null for our own
+
+	setting string // as the report writes it
+	until   string // number of the measure of the next mark by others; "" for the end
+}
+
+// A seenAgainst is a note that a mark does not fit.
+type seenAgainst struct {
+	seenPlace
+	Staff   int    `json:"staff"`
+	Marked  string `json:"marked"`  // the pedal as it is marked, "F♯"
+	Written string `json:"written"` // the note
+}
+
+// addMarks adds the pedal marks of a part. own are the places of ours in the
+// text.
+func (s *sight) addMarks(p *musicxml.Part, own [][2]int) {
+	var others []existingMark
+	var ours []existingMark
+	for _, m := range existingMarks(p) {
+		if standsIn(own, m.parts[0].Start) {
+			ours = append(ours, m)
+		} else {
+			others = append(others, m)
+		}
+	}
+	against := contradictions(p, others)
+	for i := range others {
+		seen := seeMark(&others[i])
+		seen.Against = []seenAgainst{}
+		for _, c := range against[i] {
+			seen.Against = append(seen.Against, seenAgainst{
+				seenPlace: placeIn(p, c.note.Measure, c.note.Onset), Staff: c.note.Staff,
+				Marked: tuningName(c.tuning), Written: c.note.Pitch.String(),
+			})
+		}
+		if i+1 < len(others) {
+			seen.until = p.Measures[others[i+1].measure].Number
+		}
+		s.Marks = append(s.Marks, seen)
+	}
+	for i := range ours {
+		seen := seeMark(&ours[i])
+		seen.Own = true
+		s.Marks = append(s.Marks, seen)
+	}
+}
+
+// standsIn reports whether an offset lies in one of the places, which are in
+// order.
+func standsIn(places [][2]int, at int) bool {
+	i, _ := slices.BinarySearchFunc(places, at, func(p [2]int, at int) int { return p[1] - at })
+	return i < len(places) && places[i][0] <= at && at < places[i][1]
+}
+
+func seeMark(m *existingMark) seenMark {
+	seen := seenMark{
+		seenPlace: placeIn(m.part, m.measure, m.onset), Staff: m.staff, Text: m.text,
+		Tunings: map[string]string{}, Complete: m.marks.Full, Ambiguous: m.marks.Ambiguous,
+	}
+	var names []string
+	for _, t := range m.marks.Pedals {
+		seen.Tunings[t.Letter.String()] = strconv.Itoa(int(t.Position))
+		names = append(names, tuningName(t))
+	}
+	seen.setting = strings.Join(names, " ")
+	if m.marks.Full {
+		seen.setting = m.marks.Setting().String()
+	}
+	if m.text != "" {
+		seen.Language = m.marks.Language.String()
+	}
+	return seen
+}
+
+var languageNames = map[string]string{
+	pedal.English.String(): "English", pedal.French.String(): "French", pedal.German.String(): "German",
+}
+
+// describeMarks tells a person of the pedal marks in a score.
+func describeMarks(s *sight, line func(format string, args ...any)) {
+	settings, changes, own := 0, 0, 0
+	for _, m := range s.Marks {
+		switch {
+		case m.Own:
+			own++
+		case m.Complete:
+			settings++
+		default:
+			changes++
+		}
+	}
+	line("  pedal marks    %s, %s", plural(settings, "setting", "settings"), plural(changes, "list of changes", "lists of changes"))
+	for _, m := range s.Marks {
+		if !m.Own {
+			line("    part %s measure %s: %s", m.Part, m.Measure, m.describe())
+		}
+	}
+	if own > 0 {
+		line("  marks of ours  %d", own)
+	}
+}
+
+// describe tells what a mark says and whether the notes agree.
+func (m *seenMark) describe() string {
+	var b strings.Builder
+	b.WriteString(m.setting)
+	switch {
+	case m.Text == "":
+		b.WriteString(", a diagram")
+	case m.Ambiguous:
+		fmt.Fprintf(&b, ", from %q, read as %s, could be German", m.Text, languageNames[m.Language])
+	default:
+		fmt.Fprintf(&b, ", from %q in %s", m.Text, languageNames[m.Language])
+	}
+	until := "the end"
+	if m.until != "" {
+		until = "the next in measure " + m.until
+	}
+	if len(m.Against) == 0 {
+		fmt.Fprintf(&b, "; the notes up to %s agree", until)
+		return b.String()
+	}
+	for i, a := range m.Against {
+		lead := ", "
+		if i == 0 {
+			lead = "; against it "
+		}
+		fmt.Fprintf(&b, "%s%s in measure %s (marked %s)", lead, a.Written, a.Measure, a.Marked)
+	}
+	return b.String()
+}
