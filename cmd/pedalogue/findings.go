@@ -20,18 +20,16 @@ type findingChoice struct {
 	list       bool // print the table of kinds and do nothing else
 }
 
-// findingFlags are the options of the findings. The function that it returns
-// calls take, then checks them and takes them over.
-func findingFlags(f *pflag.FlagSet, s *settings, take func() error) func() error {
-	severities := f.StringSlice("findings", nil, "what to report and how gravely: `KIND=SEVERITY,...`, a severity being off, note, warning or error; all=SEVERITY for all kinds")
-	limits := f.StringSlice("limit", nil, "from where on to report a kind of finding: `KIND=NUMBER,...` in its unit")
+// findingFlags are the options of the findings. They return a function that
+// checks them and takes them over when they have been read.
+func findingFlags(f *pflag.FlagSet, s *settings) (take func() error) {
+	severities := f.StringSlice("findings", nil, "report a kind of finding as off, note, warning or error: `KIND=SEVERITY`, more after commas; the kind all stands for every kind")
+	limits := f.StringSlice("limit", nil, "report a kind of finding from another limit on: `KIND=NUMBER`, more after commas")
 	f.BoolVar(&s.findings.list, "help-findings", false, "list the kinds of findings, with their severities and limits")
-	return func() error {
-		if err := take(); err != nil {
-			return err
-		}
-		return s.findings.take(*severities, *limits)
+	for _, name := range []string{"findings", "limit"} {
+		f.Lookup(name).DefValue = ""
 	}
+	return func() error { return s.findings.take(*severities, *limits) }
 }
 
 // take reads the values of --findings and --limit; the last word on a kind

@@ -130,7 +130,7 @@ func TestFindingFlags(t *testing.T) {
 	} {
 		var s settings
 		f := newFlags("mark", "")
-		take := findingFlags(f, &s, func() error { return nil })
+		take := findingFlags(f, &s)
 		if err := f.Parse(strings.Fields(tt.args)); err != nil {
 			t.Fatal(err)
 		}

@@ -14,11 +14,12 @@ import (
 // The headings of the help. Options under groupResults and groupMany do not
 // change what is written of one score.
 const (
-	groupResults = "results"
-	groupPlan    = "plan"
-	groupMarks   = "marks"
-	groupReading = "reading"
-	groupMany    = "many scores"
+	groupResults  = "results"
+	groupPlan     = "plan"
+	groupMarks    = "marks"
+	groupFindings = "findings"
+	groupReading  = "reading"
+	groupMany     = "many scores"
 )
 
 // groupKey annotates a flag with its heading.

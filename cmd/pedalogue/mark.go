@@ -35,10 +35,14 @@ func runMark(args []string, s streams) int {
 		var takes []func() error
 		inGroup(f, groupPlan, func() { takes = append(takes, planFlags(f, &set)) })
 		inGroup(f, groupMarks, func() { takes = append(takes, markFlags(f, &set)) })
+		inGroup(f, groupFindings, func() { takes = append(takes, findingFlags(f, &set)) })
 		return takes
 	})
 	if done, code := parse(f, args, markHelp, s); done {
 		return code
+	}
+	if set.findings.list {
+		return listFindings(s)
 	}
 	for _, take := range takes {
 		if err := take(); err != nil {

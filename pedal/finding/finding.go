@@ -45,9 +45,10 @@ type Options struct {
 // All returns the findings of all kinds in playing order; findings of one
 // moment are in the order of Rules. The plan must be one of this passage.
 func All(p *pedal.Passage, plan *pedal.Plan, o Options) []Finding {
-	m := newMusic(p, plan, o)
+	rules := Rules()
+	m := newMusic(p, plan, o, rules)
 	var list []Finding
-	for _, r := range Rules() {
+	for _, r := range rules {
 		severity := cmp.Or(o.Severities[r.Kind], r.Severity)
 		if severity == Off {
 			continue

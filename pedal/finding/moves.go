@@ -119,7 +119,7 @@ func fives(m *music, s *sink) {
 	}
 	for b := 0; b+1 < len(beats); b++ {
 		first, last := beats[b], beats[b+1]
-		if (m.at(last)-m.at(first))/5 >= limit {
+		if last-first < 5 || (m.at(last)-m.at(first))/5 >= limit {
 			continue
 		}
 		for _, upper := range [2]bool{true, false} {

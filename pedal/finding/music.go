@@ -33,16 +33,21 @@ type stroke struct {
 	strike int // index into Moment.Strikes
 	rank   int // of the string, counted upwards from C0
 	staff  int
+	bare   bool // the string has no discs
 }
 
 // A use is a string of a letter sounding.
 type use struct{ moment, strike, note int }
 
-func newMusic(p *pedal.Passage, plan *pedal.Plan, o Options) *music {
+func newMusic(p *pedal.Passage, plan *pedal.Plan, o Options, rules []Rule) *music {
 	m := &music{p: p, plan: plan, o: o, harp: o.Plan.Instrument, lost: map[pedal.Dropped]bool{}}
-	for kind, to := range map[Kind]*int{handSpan: &m.span, rightLow: &m.low} {
-		r, _ := RuleOf(kind)
-		*to = int(m.limit(r))
+	for _, r := range rules {
+		switch r.Kind {
+		case handSpan:
+			m.span = int(m.limit(r))
+		case rightLow:
+			m.low = int(m.limit(r))
+		}
 	}
 	for _, d := range plan.Unsounded {
 		m.lost[d] = true
@@ -56,6 +61,7 @@ func newMusic(p *pedal.Passage, plan *pedal.Plan, o Options) *music {
 	if zero := (pedal.StringName{}); m.harp.Lowest == zero && m.harp.Highest == zero && m.harp.Undisced == nil {
 		m.harp = pedal.Concert47() // made once, not at each question
 	}
+	m.countUses()
 	m.strokes, m.grips = make([][]stroke, len(p.Moments)), make([]grip, len(p.Moments))
 	for i := range p.Moments {
 		m.strokes[i] = m.pluck(i)
@@ -72,6 +78,21 @@ func newMusic(p *pedal.Passage, plan *pedal.Plan, o Options) *music {
 	return m
 }
 
+// countUses makes room for the uses of each letter.
+func (m *music) countUses() {
+	var n [pedal.Letters]int
+	for _, mo := range m.p.Moments {
+		for _, s := range mo.Strikes {
+			if str := m.plan.Strings[s.Note]; str.OK {
+				n[str.Letter]++
+			}
+		}
+	}
+	for l := range m.uses {
+		m.uses[l] = make([]use, 0, n[l])
+	}
+}
+
 // pluck lists the strokes of a moment and notes the uses of its letters.
 func (m *music) pluck(moment int) []stroke {
 	strikes := m.p.Moments[moment].Strikes
@@ -81,16 +102,17 @@ func (m *music) pluck(moment int) []stroke {
 	list := make([]stroke, 0, len(strikes))
 	for j, s := range strikes {
 		n, str := m.p.Notes[s.Note], m.plan.Strings[s.Note]
-		if !str.OK || m.lost[pedal.Dropped{Moment: moment, Strike: j}] {
+		if !str.OK || len(m.lost) > 0 && m.lost[pedal.Dropped{Moment: moment, Strike: j}] {
 			continue
 		}
-		if m.harp.Disced(pedal.StringName{Letter: str.Letter, Octave: str.Octave}) {
+		disced := m.harp.Disced(pedal.StringName{Letter: str.Letter, Octave: str.Octave})
+		if disced {
 			m.uses[str.Letter] = append(m.uses[str.Letter], use{moment, j, s.Note})
 		}
 		if n.Implied || m.ahead(strikes, s) {
 			continue
 		}
-		list = append(list, stroke{s.Note, j, rank(str.Letter, str.Octave), n.Staff})
+		list = append(list, stroke{s.Note, j, rank(str.Letter, str.Octave), n.Staff, !disced})
 	}
 	slices.SortStableFunc(list, func(a, b stroke) int { return cmp.Compare(a.rank, b.rank) })
 	return list

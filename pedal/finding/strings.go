@@ -79,9 +79,9 @@ func (m *music) plucked(moment, rank int) bool {
 func (m *music) onUndisced(do func(moment, note int, name pedal.StringName, at pedal.Position)) {
 	for i, strokes := range m.strokes {
 		for _, t := range strokes {
-			str := m.plan.Strings[t.note]
-			if name := (pedal.StringName{Letter: str.Letter, Octave: str.Octave}); !m.harp.Disced(name) {
-				do(i, t.note, name, str.Position)
+			if t.bare {
+				str := m.plan.Strings[t.note]
+				do(i, t.note, pedal.StringName{Letter: str.Letter, Octave: str.Octave}, str.Position)
 			}
 		}
 	}
