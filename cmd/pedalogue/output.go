@@ -205,7 +205,7 @@ func (c *claims) add(in input, t target) error {
 			return fileError(in.path, fmt.Errorf("%q would be written for this file and for %q", path, other),
 				"rename one, or do them in two runs with different --out folders")
 		}
-		if err := t.checkWithin(path); err != nil {
+		if err := t.checkResolved(path, c.resolve); err != nil {
 			return err
 		}
 	}
@@ -222,9 +222,11 @@ func (c *claims) refuseInput(in input, path string) error {
 	if other, is := c.inputs[c.resolve(path)]; is {
 		return c.isInput(in, path, other)
 	}
-	a, errA := os.Stat(path)
-	b, errB := os.Stat(in.path)
-	if errA == nil && errB == nil && os.SameFile(a, b) {
+	there, err := os.Stat(path)
+	if err != nil {
+		return nil // nothing is there, or the fault is told when it is written
+	}
+	if score, err := os.Stat(in.path); err == nil && os.SameFile(there, score) {
 		return c.isInput(in, path, in.path)
 	}
 	return nil
@@ -240,11 +242,13 @@ func (c *claims) isInput(in input, path, other string) error {
 }
 
 // checkWithin refuses a path that leads out of the folder of --out by a link.
-func (t target) checkWithin(path string) error {
+func (t target) checkWithin(path string) error { return t.checkResolved(path, resolve) }
+
+func (t target) checkResolved(path string, resolve func(path string) string) error {
 	if t.within == "" {
 		return nil
 	}
-	rel, err := filepath.Rel(resolveFolder(t.within), filepath.Dir(resolve(path)))
+	rel, err := filepath.Rel(filepath.Dir(resolve(filepath.Join(t.within, "x"))), filepath.Dir(resolve(path)))
 	if err != nil || !filepath.IsLocal(rel) {
 		return fileError(path, fmt.Errorf("a link leads out of %q here", t.within), "remove the link, or choose another folder with --out")
 	}
