@@ -1,7 +1,6 @@
 package musicxml
 
 import (
-	"bytes"
 	"fmt"
 	"strings"
 
@@ -36,17 +35,49 @@ type Mark struct {
 // the marks. Each mark is a direction with one direction-type: it stands
 // directly before the first note without chord that begins at its time, on its
 // own staff where there is one; where no note begins, it is offset from the
-// last one before.
+// last one before. A measure without content, "<measure/>", is replaced by one
+// with the marks in it, by one edit for all of them.
 func (s *Score) Edits(doc *Document, marks []Mark) ([]Edit, error) {
 	edits := make([]Edit, 0, len(marks))
+	filled := map[int][]string{} // what goes into measures without content, by the offset of their tags
 	for _, m := range marks {
 		a, err := m.anchor()
 		if err != nil {
 			return nil, &Error{File: doc.Name, Part: m.Part.ID, Measure: s.Measures[m.Measure].Number, Err: err}
 		}
-		edits = append(edits, Edit{Start: a.at, End: a.at, New: s.fragment(doc, m, a)})
+		pm := &m.Part.Measures[m.Measure]
+		if pm.End != pm.Tag {
+			edits = append(edits, Edit{Start: a.at, End: a.at, New: s.fragment(doc, m, a)})
+			continue
+		}
+		line, unit := emptyLine(doc.Text, pm.Tag)
+		if filled[pm.Tag] == nil {
+			edits = append(edits, Edit{Start: pm.Tag, End: pm.Head})
+		}
+		filled[pm.Tag] = append(filled[pm.Tag], line+unit, s.direction(m, a.offset, line+unit, unit))
+	}
+	for i, e := range edits {
+		if content := filled[e.Start]; e.End > e.Start && content != nil {
+			line, _ := emptyLine(doc.Text, e.Start)
+			edits[i] = doc.Replacing(e.Start, e.End, withContent(string(doc.Text[e.Start:e.End]), strings.Join(content, "")+line))
+		}
 	}
 	return edits, nil
+}
+
+// emptyLine returns the line end and indentation of an element without content,
+// "" where it does not stand on a line of its own, and the indentation of a child.
+func emptyLine(text []byte, tag int) (line, unit string) {
+	indent, own := indentAt(text, tag)
+	if !own {
+		return "", ""
+	}
+	return "\n" + indent, "  "
+}
+
+// withContent puts content into an element without any, "<measure/>".
+func withContent(tag, content string) string {
+	return strings.TrimSuffix(tag, "/>") + ">" + content + "</" + tagName([]byte(tag), 0) + ">"
 }
 
 // An anchor is where a mark goes into the text.
@@ -149,6 +180,13 @@ func (s *Score) fragment(doc *Document, m Mark, a anchor) string {
 	if !own {
 		line, unit = "", ""
 	}
+	return openMark + line + s.direction(m, a.offset, line, unit) + line + closeMark + line
+}
+
+// direction prints a mark as a direction element; line is the line end and
+// indentation before it, "" where there are no lines, and unit what its children
+// are indented by.
+func (s *Score) direction(m Mark, offset, line, unit string) string {
 	d := etree.NewElement(s.Prefix + "direction")
 	if m.Placement != "" {
 		d.CreateAttr("placement", m.Placement)
@@ -171,19 +209,17 @@ func (s *Score) fragment(doc *Document, m Mark, a anchor) string {
 			p.CreateElement(s.Prefix + "pedal-alter").SetText(alter)
 		}
 	}
-	if a.offset != "" {
-		d.CreateElement(s.Prefix + "offset").SetText(a.offset)
+	if offset != "" {
+		d.CreateElement(s.Prefix + "offset").SetText(offset)
 	}
 	if m.Part.Staves > 1 {
 		d.CreateElement(s.Prefix + "staff").SetText(itoa(m.Staff))
 	}
-	if own {
+	if line != "" {
 		indentTree(d, line, unit)
 	}
-	var b bytes.Buffer
-	b.WriteString(openMark + line)
+	var b strings.Builder
 	d.WriteTo(&b, &etree.WriteSettings{})
-	b.WriteString(line + closeMark + line)
 	return b.String()
 }
 
@@ -203,9 +239,14 @@ func indentTree(e *etree.Element, line, unit string) {
 // indentAt returns the white space before an offset on its line; own reports
 // that nothing else stands there.
 func indentAt(text []byte, at int) (indent string, own bool) {
-	start := bytes.LastIndexAny(text[:at], "\r\n") + 1
-	before := string(text[start:at])
-	return before, start > 0 && strings.Trim(before, " \t") == ""
+	start := at
+	for start > 0 && (text[start-1] == ' ' || text[start-1] == '\t') {
+		start--
+	}
+	if start == 0 || text[start-1] != '\n' && text[start-1] != '\r' {
+		return "", false
+	}
+	return string(text[start:at]), true
 }
 
 // indentUnit is how much deeper a child is indented than its measure; two
