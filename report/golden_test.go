@@ -6,6 +6,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -24,22 +26,7 @@ func golden(t *testing.T, name, got string) {
 	if err != nil {
 		t.Fatalf("%v (go test -update writes it)", err)
 	}
-	if n, w, g := firstDifference(string(want), got); n > 0 {
-		t.Errorf("%s has changed in line %d (-want +got):\n- %s\n+ %s", path, n, w, g)
+	if diff := cmp.Diff(strings.Split(string(want), "\n"), strings.Split(got, "\n")); diff != "" {
+		t.Errorf("%s has changed (-want +got):\n%s", path, diff)
 	}
-}
-
-// firstDifference gives the first line, from 1, in which two texts differ; 0 if
-// there is none.
-func firstDifference(want, got string) (line int, w, g string) {
-	if want == got {
-		return 0, "", ""
-	}
-	ws, gs := strings.Split(want, "\n"), strings.Split(got, "\n")
-	for i := range min(len(ws), len(gs)) {
-		if ws[i] != gs[i] {
-			return i + 1, ws[i], gs[i]
-		}
-	}
-	return min(len(ws), len(gs)) + 1, "end or more lines", "more lines or end"
 }

@@ -235,7 +235,7 @@ func TestPatternLeavesOutCopies(t *testing.T) {
 	}
 }
 
-// A hundred thousand paths are placed without trouble. None is there, which is
+// Tens of thousands of paths are placed without trouble. None is there, which is
 // told for each.
 func TestManyPaths(t *testing.T) {
 	if testing.Short() {
