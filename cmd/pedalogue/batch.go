@@ -108,7 +108,10 @@ func (b *batch) run(inputs []input, indexes []int, limits musicxml.Limits, do ta
 	// is in hand stays within its estimate.
 	defer debug.SetMemoryLimit(debug.SetMemoryLimit(b.memory))
 
-	bar := newProgress(s.err, len(indexes))
+	var bar *progress
+	if !b.quiet {
+		bar = newProgress(s.err, len(indexes))
+	}
 	printer := &printer{s: s, messages: messages}
 	undone := 0
 	begun := inOrder(ctx, len(indexes), load{
@@ -119,7 +122,9 @@ func (b *batch) run(inputs []input, indexes []int, limits musicxml.Limits, do ta
 			undone++
 			return
 		}
-		bar.clear()
+		if len(o.out) > 0 || len(o.note) > 0 || o.err != nil || messages.log != nil {
+			bar.clear() // to make room
+		}
 		code = max(code, printer.print(inputs[indexes[i]].path, o))
 		collect(indexes[i], o)
 		bar.step()

@@ -26,6 +26,19 @@ func TestMain(m *testing.M) {
 	os.Exit(m.Run())
 }
 
+// holdAfterInterrupt says when it can be interrupted, and after the first
+// interrupt goes on as if it had work in hand.
+func holdAfterInterrupt() {
+	ctx, stop := interruptible()
+	defer stop()
+	fmt.Println("ready")
+	<-ctx.Done()
+	// What takes signals back runs beside us.
+	for time.Sleep(50 * time.Millisecond); ; time.Sleep(time.Hour) {
+		fmt.Println("interrupted")
+	}
+}
+
 // harpScore is an invented score for a harp: a measure of quarter notes or chords
 // such as "C4 E4+G4 F#4 C5" for each text.
 func harpScore(title string, measures ...string) string {

@@ -5,7 +5,6 @@ package main
 import (
 	"bufio"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"os/exec"
@@ -14,19 +13,6 @@ import (
 	"testing"
 	"time"
 )
-
-// holdAfterInterrupt says when it can be interrupted, and after the first
-// interrupt goes on as if it had work in hand.
-func holdAfterInterrupt() {
-	ctx, stop := interruptible()
-	defer stop()
-	fmt.Println("ready")
-	<-ctx.Done()
-	// What takes signals back runs beside us.
-	for time.Sleep(50 * time.Millisecond); ; time.Sleep(time.Hour) {
-		fmt.Println("interrupted")
-	}
-}
 
 // A process is the test binary as a program of its own.
 type process struct {

@@ -55,6 +55,7 @@ func (p *progress) step() {
 			progressbar.OptionShowCount(),
 			progressbar.OptionSetPredictTime(true),
 			progressbar.OptionFullWidth(),
+			progressbar.OptionThrottle(100*time.Millisecond),
 		)
 	}
 	p.bar.Set(p.done)
