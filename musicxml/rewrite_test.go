@@ -8,7 +8,7 @@ import (
 
 // A shorthand of notes: pitch as Pitch.String writes it, with the printed
 // accidental after a slash; "|" is a barline, "~" after a note ties it to the
-// next one, "&" before it puts it into a chord, "2:" on the second staff, "h:"
+// next one, "key=-3" is a key signature, "&" before it puts it into a chord, "2:" on the second staff, "h:"
 // hides it.
 func notesFor(t *testing.T, key int, list string) string {
 	t.Helper()
@@ -20,6 +20,10 @@ func notesFor(t *testing.T, key int, list string) string {
 		if word == "|" {
 			measure++
 			fmt.Fprintf(&b, "</measure>\n<measure number=\"%d\">\n", measure)
+			continue
+		}
+		if fifths, ok := strings.CutPrefix(word, "key="); ok {
+			fmt.Fprintf(&b, "<attributes><key><fifths>%s</fifths></key></attributes>\n", fifths)
 			continue
 		}
 		attr, chord, staff := "", "", "1"
@@ -102,6 +106,8 @@ func TestRespell(t *testing.T) {
 		{"after the tie", 0, "C#5/sharp~ | C#5 C#5/sharp", "0=Db5 2=Db5", "Db5/flat Db5 Db5/flat", "", "the next one needs its own"},
 		{"octave changes", 0, "B#3/sharp C4", "0=C4", "C4 C4", "", "B sharp 3 is C 4"},
 		{"octave changes downwards", 0, "C4 B3", "0=B#3", "B#3/sharp B3/natural", "+1 natural", "C 4 is B sharp 3"},
+		{"new key in the measure", 0, "C#5/sharp key=0 D5", "0=Db5", "Db5/flat D5", "", "a key signature takes signs back"},
+		{"key of sharps", 0, "key=3 C#5 D5", "0=Db5", "Db5/flat D5/natural", "+1 natural", "the signature in force counts"},
 		{"hidden notes", 0, "h:C#5 D5", "0=Db5", "Db5 D5", "", "what is not printed needs no sign"},
 		{"chord", 0, "A4 &C#5/sharp D5", "1=Db5", "A4 Db5/flat D5/natural", "+2 natural", "any note of a chord"},
 		{"file without signs", 0, "C#5 D5 C#5", "0=Db5", "Db5/flat D5/natural C#5/sharp", "+1 natural, +2 sharp", "where a sign is new, others are too"},

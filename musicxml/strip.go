@@ -148,7 +148,7 @@ func (d *Document) takeOut(b *bracket, start, end int) (Edit, error) {
 func isOwnElement(text []byte) bool {
 	s := newScanner(text, Limits{}.withDefaults())
 	e, err := s.root()
-	if err != nil || e.start != 0 || text[1] == '!' {
+	if err != nil || e.start != 0 {
 		return false
 	}
 	name := e.name

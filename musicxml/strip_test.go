@@ -175,6 +175,7 @@ func TestStripDamage(t *testing.T) {
 		{"unknown word", "<!--pedalogue:start-->" + mark + end, "the comment before a mark is damaged"},
 		{"not base64", "<!--pedalogue:begin PA=-->" + mark + end, "the comment before a mark is damaged"},
 		{"loose base64", "<!--pedalogue:begin PGEvPg-->" + mark + end, "the comment before a mark is damaged"},
+		{"altered base64", "<!--pedalogue:begin PGF=-->" + mark + end, "the comment before a mark is damaged"},
 		{"not UTF-8", "<!--pedalogue:begin /w==-->" + mark + end, "the comment before a mark is damaged"},
 		{"spaces", "<!--pedalogue:begin -->x" + end, ""},
 	} {

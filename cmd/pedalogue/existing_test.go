@@ -127,6 +127,7 @@ func TestExistingModes(t *testing.T) {
 		{"obey, other string", []string{"{reh=@C♯} C5:16", "D5:16"}, existingObey, "", "", "C is played as B sharp, so the mark is met"},
 		{"obey, impossible", []string{"{reh=@D♯} D5:16"}, existingObey, "", "mark-not-kept 1 D♯ (the plan has D♮)", "D natural has one string only"},
 		{"obey, one of two", []string{"{reh=@D♯_F♯} D5:16", "F5:16"}, existingObey, "F♮ 2", "mark-not-kept 1 D♯ (the plan has D♮)", "what would silence a note is given up, and no more"},
+		{"obey, cheaper to drop the note", []string{"D#5:16", "{reh=@D♯} D5:16", "D#5:16"}, existingObey, "D♮ 2, D♯ 3", "mark-not-kept 2 D♯ (the plan has D♮)", "no note is silenced to please a mark"},
 		{"replace", []string{"F5:16", "{reh=@F♯} D5:16", "F5:16"}, existingReplace, "", "", "the mark says nothing any more"},
 		{"keep, full setting", []string{allFree + "F#5:16"}, existingKeep, "", "mark-differs 1 F♮ (the plan has F♯)", "each pedal that is not so"},
 	} {

@@ -81,6 +81,7 @@ func TestRewrittenNotes(t *testing.T) {
 		{"ornament beside", "C4+C#4:4 <trill> G4:4", "", "the trill's neighbour could be read otherwise"},
 		{"ornament on the other staff", "C4+C#4:4 | <trill> G3:4", "0=B#3", "accidentals do not reach there"},
 		{"ornament in the next measure", "C4+C#4:4;<trill> G4:4", "0=B#3", "accidentals end at the barline"},
+		{"tied out of it", "<trill> G4:8 <tie> C4+C#4:8;</tie> C4+C#4:16", "", "the whole chain of ties is rewritten or none of it"},
 		{"tied into it", "<tie> C4+C#4:16;</tie> C4+C#4:4 <trill> G4:4", "", "the whole chain of ties is rewritten or none of it"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -89,7 +90,8 @@ func TestRewrittenNotes(t *testing.T) {
 			for i, n := range b.passage.Notes {
 				plan.Strings[i] = pedal.String{Letter: n.Pitch.Letter, Octave: n.Pitch.Octave, Position: pedal.Position(n.Pitch.Cents / 100), OK: true}
 			}
-			plan.Strings[0] = pedal.String{Letter: pedal.B, Octave: 3, Position: pedal.Sharp, OK: true}
+			c := slices.IndexFunc(b.passage.Notes, func(n pedal.Note) bool { return n.Pitch == pedal.Pitch{Letter: pedal.C, Octave: 4} })
+			plan.Strings[c] = pedal.String{Letter: pedal.B, Octave: 3, Position: pedal.Sharp, OK: true}
 			got := ""
 			for _, r := range b.rewritten(plan) {
 				got += strconv.Itoa(r.Note) + "=" + r.Pitch.String()
