@@ -152,6 +152,9 @@ func TestExistingModes(t *testing.T) {
 			if got := strings.Join(findings, "; "); got != tt.findings {
 				t.Errorf("findings %q, want %q (%s)", got, tt.findings, tt.why)
 			}
+			if given := strings.Contains(tt.findings, "not-kept"); part.Proof.Minimal == given {
+				t.Errorf("proved minimal: %v; a choice among marks proves nothing", part.Proof.Minimal)
+			}
 			if part.Cost.Unsounded != 0 {
 				t.Errorf("%d notes are silenced", part.Cost.Unsounded)
 			}

@@ -17,7 +17,8 @@ type demand struct {
 // wherever that costs no note. Each pedal that a mark names is played at its
 // place as a note without length. Demands that cannot be met, or that silence a
 // note which sounds without them, are given up, and the passage is planned
-// again without them.
+// again without them. Then nothing is proved of the plan: giving up others could
+// have been better. Its bound is that of the music alone.
 func (b *bridge) obey(ctx context.Context, free *pedal.Plan, o pedal.Options) (*pedal.Plan, error) {
 	demands := b.demands(b.others)
 	if len(demands) == 0 {
@@ -31,7 +32,7 @@ func (b *bridge) obey(ctx context.Context, free *pedal.Plan, o pedal.Options) (*
 	for _, d := range free.Unsounded {
 		silent[d] = true
 	}
-	for {
+	for asked := len(demands); ; {
 		for i, strikes := range own {
 			b.passage.Moments[i].Strikes = strikes
 		}
@@ -55,6 +56,9 @@ func (b *bridge) obey(ctx context.Context, free *pedal.Plan, o pedal.Options) (*
 			}
 		}
 		if len(given) == 0 {
+			if len(demands) < asked {
+				plan.Proof = pedal.Proof{Covers: []string{}, Bound: free.Proof.Bound}
+			}
 			return plan, nil
 		}
 		demands = slices.DeleteFunc(demands, func(d demand) bool { return given[d] })
