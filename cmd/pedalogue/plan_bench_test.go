@@ -1,0 +1,68 @@
+package main
+
+import (
+	"path/filepath"
+	"slices"
+	"testing"
+	"time"
+
+	"pedalogue/musicxml"
+	"pedalogue/pedal"
+)
+
+// BenchmarkPlans times the planning of all four modes over the real scores, with
+// feet and without, against reading the same score from its bytes.
+func BenchmarkPlans(b *testing.B) {
+	for _, foot := range []struct {
+		name string
+		time time.Duration
+	}{{"feet", 0}, {"no-feet", -1}} {
+		var ratios []float64
+		for _, s := range largestScores(b, 1<<20) {
+			b.Run(foot.name+"/"+filepath.Base(s.name), func(b *testing.B) {
+				var reading, planning time.Duration
+				for b.Loop() {
+					start := time.Now()
+					passage := passageOf(b, s)
+					reading += time.Since(start)
+					start = time.Now()
+					if _, err := pedal.Plans(b.Context(), passage, pedal.Options{FootTime: foot.time}); err != nil {
+						b.Fatal(err)
+					}
+					planning += time.Since(start)
+				}
+				ratio := float64(planning) / float64(reading)
+				b.ReportMetric(ratio, "readings")
+				ratios = append(ratios, ratio)
+			})
+		}
+		slices.Sort(ratios)
+		if n := len(ratios); n > 0 {
+			b.Logf("%s: planning against reading: median %.2f, ninth decile %.2f, most %.1f", foot.name, ratios[n/2], ratios[n*9/10], ratios[n-1])
+		}
+	}
+}
+
+// passageOf reads a score from its bytes to the passage of its first harp; a
+// score without one has its last part taken.
+func passageOf(b *testing.B, s realScore) *pedal.Passage {
+	doc, err := musicxml.Open(s.name, s.data, musicxml.Limits{})
+	if err != nil {
+		b.Skip(err)
+	}
+	score, err := musicxml.Read(doc, musicxml.Options{})
+	if err != nil {
+		b.Skip(err)
+	}
+	players := score.Players()
+	if len(players) == 0 {
+		last := score.Parts[len(score.Parts)-1]
+		last.Harp = true
+		players = score.Players()
+	}
+	bridge, err := newBridge(score, players[0], true, tempoChoice{})
+	if err != nil {
+		b.Skip(err)
+	}
+	return bridge.passage
+}
