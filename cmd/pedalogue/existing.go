@@ -10,6 +10,7 @@ import (
 
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
+	"pedalogue/pedal/finding"
 	"pedalogue/report"
 )
 
@@ -278,11 +279,11 @@ func (done *planned) addExisting(b *bridge, plan *pedal.Plan, set settings) {
 		done.removals = removals(b.others)
 	case existingObey:
 		stands := func(at int, l pedal.Letter) (pedal.Position, bool) { return plan.Settings[at][l], true }
-		done.part.Findings = append(done.part.Findings, b.unheeded(b.others, "mark-not-kept", stands)...)
+		done.part.Findings = append(done.part.Findings, set.findings.judged(b.unheeded(b.others, kindMarkNotKept, stands))...)
 	default:
 		uses, named := b.uses(plan), b.named(b.others)
 		next := func(at int, l pedal.Letter) (pedal.Position, bool) { return uses.after(at, l, named) }
-		done.part.Findings = append(done.part.Findings, b.unheeded(b.others, "mark-differs", next)...)
+		done.part.Findings = append(done.part.Findings, set.findings.judged(b.unheeded(b.others, kindMarkDiffers, next))...)
 	}
 }
 
@@ -300,7 +301,7 @@ func (b *bridge) named(marks []existingMark) map[int][]pedal.Tuning {
 // unheeded tells where a plan leaves existing marks unheeded; position is what
 // the plan has of a letter from a moment on. Of the passes through a mark, the
 // first in which it does is told.
-func (b *bridge) unheeded(marks []existingMark, kind string, position func(at int, l pedal.Letter) (pedal.Position, bool)) []report.Finding {
+func (b *bridge) unheeded(marks []existingMark, kind finding.Kind, position func(at int, l pedal.Letter) (pedal.Position, bool)) []report.Finding {
 	var list []report.Finding
 	for _, m := range marks {
 		for _, at := range b.momentsOf(m) {
@@ -314,7 +315,7 @@ func (b *bridge) unheeded(marks []existingMark, kind string, position func(at in
 				continue
 			}
 			list = append(list, report.Finding{
-				Kind: kind, Severity: report.SeverityWarning,
+				Kind: string(kind), Severity: report.SeverityWarning,
 				Place: b.reported(at), Pass: b.moments[at].pass, Staff: b.staffOf(m), Notes: []string{},
 				Text:   "a mark that was in the score is not what is played: " + strings.Join(wrong, ", "),
 				Remedy: "strike it out, or take all such marks out with --existing replace",

@@ -43,7 +43,7 @@ func (c *findingChoice) take(severities, limits []string) error {
 			return fmt.Errorf("--findings %s: %w", item, err)
 		}
 		if name == "all" {
-			for _, r := range finding.Rules() {
+			for _, r := range rules() {
 				c.severities[r.Kind] = severity
 			}
 			continue
@@ -66,12 +66,67 @@ func (c *findingChoice) take(severities, limits []string) error {
 	return nil
 }
 
-func ruleOf(name string) (finding.Rule, error) {
-	r, ok := finding.RuleOf(finding.Kind(name))
-	if !ok {
-		return r, fmt.Errorf("%q is no kind of finding; --help-findings lists them", name)
+// markRules are the kinds of findings that package finding cannot make: they
+// are about what is printed in the score.
+func markRules() []finding.Rule {
+	return []finding.Rule{
+		{
+			Kind: kindMarkDiffers, Severity: finding.Warning,
+			Means:  "a pedal mark that stands in the score already is not what the notes after it need",
+			Source: "marks in parts may be wrong [CAMAC] [BLI 9]",
+		}, {
+			Kind: kindMarkNotKept, Severity: finding.Warning,
+			Means: "with --existing obey, a pedal mark that could not be kept",
+		}, {
+			Kind: kindAccidentalChanged, Severity: finding.Note,
+			Means: "with --respell-notes rewrite, a note whose accidental changed because one before it was rewritten",
+		},
 	}
-	return r, nil
+}
+
+const (
+	kindMarkDiffers       finding.Kind = "mark-differs"
+	kindMarkNotKept       finding.Kind = "mark-not-kept"
+	kindAccidentalChanged finding.Kind = "accidental-changed"
+)
+
+// rules is the table of all kinds.
+func rules() []finding.Rule { return append(finding.Rules(), markRules()...) }
+
+func ruleOf(name string) (finding.Rule, error) {
+	all := rules()
+	i := slices.IndexFunc(all, func(r finding.Rule) bool { return string(r.Kind) == name })
+	if i < 0 {
+		return finding.Rule{}, fmt.Errorf("%q is no kind of finding; --help-findings lists them", name)
+	}
+	return all[i], nil
+}
+
+// judged gives findings about marks the severity that the user wants, and
+// leaves out those that are off.
+func (c findingChoice) judged(list []report.Finding) []report.Finding {
+	var kept []report.Finding
+	for _, f := range list {
+		switch severity := c.severities[finding.Kind(f.Kind)]; severity {
+		case finding.Off:
+			continue
+		case finding.Unset:
+		default:
+			f.Severity = reportSeverity(severity)
+		}
+		kept = append(kept, f)
+	}
+	return kept
+}
+
+func reportSeverity(s finding.Severity) report.Severity {
+	switch s {
+	case finding.Error:
+		return report.SeverityError
+	case finding.Warning:
+		return report.SeverityWarning
+	}
+	return report.SeverityNote
 }
 
 // listFindings is --help-findings.
@@ -87,7 +142,7 @@ func listFindings(s streams) int {
 func writeRules(w io.Writer) error {
 	var b strings.Builder
 	b.WriteString("kinds of findings, with severity and limit; --findings KIND=SEVERITY and --limit KIND=NUMBER change them\n")
-	for _, r := range finding.Rules() {
+	for _, r := range rules() {
 		fmt.Fprintf(&b, "\n%s: %v", r.Kind, r.Severity)
 		if r.Unit != finding.NoUnit {
 			fmt.Fprintf(&b, ", limit %s (%s)", r.Unit.Format(r.Limit), r.Unit.Describe(r.Limit))
@@ -107,13 +162,10 @@ func (b *bridge) findings(plan *pedal.Plan, set settings) []report.Finding {
 		Plan: set.plan, Bars: b.stepStarts,
 		Severities: set.findings.severities, Limits: set.findings.limits,
 	})
-	severities := map[finding.Severity]report.Severity{
-		finding.Note: report.SeverityNote, finding.Warning: report.SeverityWarning, finding.Error: report.SeverityError,
-	}
 	list := make([]report.Finding, len(found))
 	for i, f := range found {
 		list[i] = report.Finding{
-			Kind: string(f.Kind), Severity: severities[f.Severity],
+			Kind: string(f.Kind), Severity: reportSeverity(f.Severity),
 			Place: b.reported(f.Moment), Pass: b.moments[f.Moment].pass, Staff: f.Staff,
 			Notes: b.names(f.Notes), Text: f.Text, Remedy: f.Remedy,
 		}

@@ -220,3 +220,19 @@ func readReal(s realScore, part string) (*musicxml.Score, error) {
 	}
 	return musicxml.Read(doc, musicxml.Options{Part: part})
 }
+
+// Findings about marks in the score obey --findings like all others.
+func TestFindingsAboutMarksAreJudged(t *testing.T) {
+	var c findingChoice
+	if err := c.take([]string{"mark-differs=off", "accidental-changed=error"}, nil); err != nil {
+		t.Fatal(err)
+	}
+	got := c.judged([]report.Finding{
+		{Kind: string(kindMarkDiffers), Severity: report.SeverityWarning},
+		{Kind: string(kindAccidentalChanged), Severity: report.SeverityNote},
+		{Kind: string(kindMarkNotKept), Severity: report.SeverityWarning},
+	})
+	if len(got) != 2 || got[0].Severity != report.SeverityError || got[1].Severity != report.SeverityWarning {
+		t.Errorf("judged %+v: want the first left out, the second an error, the third as it was", got)
+	}
+}

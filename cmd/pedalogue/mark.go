@@ -88,7 +88,7 @@ func markScore(ctx context.Context, name string, data []byte, set settings) (*ma
 		if err != nil {
 			return nil, named(name, err)
 		}
-		edits, err := done.edits(score, doc)
+		edits, err := done.edits(score, doc, set.findings)
 		if err != nil {
 			return nil, err
 		}

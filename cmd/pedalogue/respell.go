@@ -40,14 +40,14 @@ func (done *planned) addNotes(b *bridge, plan *pedal.Plan, set settings) {
 
 // edits are the changes to the score for one player. What they change besides
 // is added to the report.
-func (done *planned) edits(score *musicxml.Score, doc *musicxml.Document) ([]musicxml.Edit, error) {
+func (done *planned) edits(score *musicxml.Score, doc *musicxml.Document, findings findingChoice) ([]musicxml.Edit, error) {
 	edits, err := score.Edits(doc, done.marks)
 	if err != nil {
 		return nil, err
 	}
 	edits = append(edits, score.Remove(doc, done.removals)...)
 	notes, signs := score.Respell(doc, done.respelt)
-	done.part.Findings = append(done.part.Findings, signFindings(score, done.player, signs)...)
+	done.part.Findings = append(done.part.Findings, findings.judged(signFindings(score, done.player, signs))...)
 	return append(edits, notes...), nil
 }
 
@@ -204,7 +204,7 @@ func signFindings(score *musicxml.Score, player musicxml.Player, signs []musicxm
 			}
 			n := &p.Notes[c.Note]
 			m := score.Measures[n.Measure]
-			f := report.Finding{Kind: "accidental-changed", Severity: report.SeverityNote, Pass: 1, Staff: staff + n.Staff,
+			f := report.Finding{Kind: string(kindAccidentalChanged), Severity: report.SeverityNote, Pass: 1, Staff: staff + n.Staff,
 				Place: report.Place{Measure: m.Number, Index: n.Measure, Offset: n.Onset.Sub(m.Start).String()},
 				Notes: []string{pitchOf(n.Pitch).String()},
 			}
