@@ -29,16 +29,6 @@ func Rules() []Rule {
 		repetitionRules(), harmonicRules(), glissandoRules(), ringingRules())
 }
 
-// RuleOf returns the rule of a kind; ok is false for a kind that does not exist.
-func RuleOf(k Kind) (r Rule, ok bool) {
-	rules := Rules()
-	i := slices.IndexFunc(rules, func(r Rule) bool { return r.Kind == k })
-	if i < 0 {
-		return r, false
-	}
-	return rules[i], true
-}
-
 // A Limit is a threshold in its rule's unit: a count; milliseconds; the number
 // of an interval, 10 for a tenth; or the number of a string.
 type Limit int64
