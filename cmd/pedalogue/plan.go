@@ -60,16 +60,9 @@ func planPlayer(ctx context.Context, score *musicxml.Score, player musicxml.Play
 			return nil, err
 		}
 	}
-	wanted := b.sections(set.places)
-	p, err := layOut(b, plan, set.plan.Instrument, wanted)
-	if errors.Is(err, errRestated) {
-		if plan, err = b.solveRestated(ctx, plan, set.plan); err != nil {
-			return nil, err
-		}
-		p, err = layOut(b, plan, set.plan.Instrument, wanted)
-	}
+	plan, p, err := b.fit(ctx, plan, set.plan, b.sections(set.places))
 	if err != nil {
-		return nil, b.located(internal(err))
+		return nil, err
 	}
 	done := &planned{player: player, part: reportPart(b, plan, p, choices, set), marks: p.directions(set.style)}
 	done.addNotes(b, plan, set)
@@ -117,35 +110,5 @@ func (b *bridge) solve(ctx context.Context, o pedal.Options) (*pedal.Plan, error
 	if err := pedal.Verify(b.passage, o, plan); err != nil {
 		return nil, b.located(internal(err))
 	}
-	return plan, nil
-}
-
-// solveRestated plans the passage so that its first setting holds again
-// whenever the place where it is printed is played again: a player who follows
-// the page sets it anew. That can take more changes than the music needs, so
-// nothing is claimed of the plan but the bound of the first one.
-func (b *bridge) solveRestated(ctx context.Context, first *pedal.Plan, o pedal.Options) (*pedal.Plan, error) {
-	notes := len(b.passage.Notes)
-	for l, position := range first.Start {
-		b.passage.Notes = append(b.passage.Notes, pedal.Note{
-			Pitch:   pedal.Pitch{Letter: pedal.Letter(l), Cents: 100 * int(position), Octave: middleOctave},
-			Implied: true, Fixed: true,
-		})
-		b.notes = append(b.notes, noteOf{})
-	}
-	start := place{measure: b.firstMeasure()}
-	for _, i := range b.playings(start)[1:] {
-		m := &b.passage.Moments[i]
-		for l := range first.Start {
-			m.Strikes = append(m.Strikes, pedal.Strike{Note: notes + l, End: m.Onset, Until: m.At})
-		}
-	}
-	o.Start = &first.Start
-	plan, err := b.solve(ctx, o)
-	if err != nil {
-		return nil, err
-	}
-	plan.Proof = first.Proof
-	plan.Proof.Minimal = false
 	return plan, nil
 }
