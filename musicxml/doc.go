@@ -23,6 +23,7 @@
 //	backup-before-start           a backup would go before the start of the measure
 //	chord-without-note            a chord note stands before any note of its measure
 //	ending-without-number         an ending does not say for which pass it is
+//	endings-contradict            endings that leave no measure to be played
 //	glissando-without-start       half a glissando or slide
 //	glissando-without-stop        half a glissando or slide
 //	harp-pedals-duplicate         a pedal setting that names a pedal twice

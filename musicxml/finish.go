@@ -135,6 +135,13 @@ func (r *reader) playingOrder() error {
 	if r.score.Order, err = road.walk(true, most, report); err != nil {
 		return &scanError{offset: -1, err: err, hint: "--max-played raises the limit"}
 	}
+	if len(r.score.Order) == 0 && len(r.score.Measures) > 0 {
+		r.warn("endings-contradict", -1, "the endings leave no measure to be played; the score is read straight through")
+		for k := range r.score.Measures {
+			r.score.Order = append(r.score.Order, k)
+		}
+		return nil
+	}
 	literal, err := road.walk(false, most, func(string, int, int, string) {})
 	if err == nil && !slices.Equal(literal, r.score.Order) {
 		r.score.Literal = literal

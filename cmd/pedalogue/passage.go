@@ -65,6 +65,9 @@ type struck struct {
 // newBridge builds the passage of a player. With impliedNotes, what is played
 // without being written out is in it.
 func newBridge(score *musicxml.Score, player musicxml.Player, impliedNotes bool, tempo tempoChoice) (*bridge, error) {
+	if len(score.Order) == 0 {
+		return nil, &musicxml.Error{Err: errors.New("the score has no measures")}
+	}
 	b := &bridge{score: score, player: player, passage: &pedal.Passage{Key: keyAtStart(player)}}
 	b.others = existingOf(player)
 	byNote := b.addNotes()

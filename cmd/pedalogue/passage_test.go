@@ -117,3 +117,18 @@ func TestSeconds(t *testing.T) {
 		})
 	}
 }
+
+func TestScoreWithoutMeasures(t *testing.T) {
+	_, score := readScore(t)
+	if _, err := newBridge(score, score.Players()[0], true, tempoChoice{}); err == nil || !strings.Contains(err.Error(), "no measures") {
+		t.Errorf("error %v: want one that says that there is nothing to play", err)
+	}
+}
+
+// Endings that no pass plays leave the measures as they stand.
+func TestEndingsThatContradict(t *testing.T) {
+	_, score := readScore(t, "{2} C4:16 {/1} {/2}")
+	if len(score.Order) != 1 {
+		t.Errorf("playing order %v: want the measure played", score.Order)
+	}
+}
