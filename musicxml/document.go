@@ -33,7 +33,7 @@ type Document struct {
 // Every error is an [*Error] with the name as its File.
 func Open(name string, data []byte, lim Limits) (*Document, error) {
 	d := &Document{Name: name, Raw: data}
-	if err := d.open(lim.withDefaults()); err != nil {
+	if err := d.open(lim.WithDefaults()); err != nil {
 		return nil, placed(name, err)
 	}
 	return d, nil

@@ -66,7 +66,8 @@ type Limits struct {
 	Played  int   // measures in playing order; default 100,000
 }
 
-func (l Limits) withDefaults() Limits {
+// WithDefaults returns the limits with each zero field replaced by its default.
+func (l Limits) WithDefaults() Limits {
 	if l.Bytes <= 0 {
 		l.Bytes = 256 << 20
 	}

@@ -28,7 +28,7 @@ func Read(doc *Document, options Options) (*Score, error) {
 		byID:    map[string]*partReader{},
 		at:      place{index: -1},
 	}
-	r.options.Limits = options.Limits.withDefaults()
+	r.options.Limits = options.Limits.WithDefaults()
 	r.scan = newScanner(doc.Text, r.options.Limits)
 	if err := r.document(); err != nil {
 		return nil, r.place(err)

@@ -101,7 +101,7 @@ func (s *Score) directionAt(doc *Document, start int) *element {
 // reread reads an element of the document again; offsets in it are those of the
 // text.
 func reread(doc *Document, start, end int) *element {
-	s := newScanner(doc.Text[start:end], Limits{}.withDefaults())
+	s := newScanner(doc.Text[start:end], Limits{}.WithDefaults())
 	e, err := s.root()
 	if err == nil {
 		err = s.fill(e)

@@ -10,7 +10,7 @@ import (
 // treeOf reads the root element of a text into a tree.
 func treeOf(t *testing.T, text string) (*scanner, *element) {
 	t.Helper()
-	s := newScanner([]byte(text), Limits{}.withDefaults())
+	s := newScanner([]byte(text), Limits{}.WithDefaults())
 	e, err := s.root()
 	if err == nil {
 		err = s.fill(e)
@@ -132,7 +132,7 @@ func TestLineAt(t *testing.T) {
 
 // skip passes over an element and checks it all the same.
 func TestScannerSkip(t *testing.T) {
-	s := newScanner([]byte("<a><b><c/><b/></b><d></a>"), Limits{}.withDefaults())
+	s := newScanner([]byte("<a><b><c/><b/></b><d></a>"), Limits{}.WithDefaults())
 	if _, err := s.root(); err != nil {
 		t.Fatal(err)
 	}

@@ -146,7 +146,7 @@ func (d *Document) takeOut(b *bracket, start, end int) (Edit, error) {
 
 // isOwnElement reports whether the text is one element of a kind that we put in.
 func isOwnElement(text []byte) bool {
-	s := newScanner(text, Limits{}.withDefaults())
+	s := newScanner(text, Limits{}.WithDefaults())
 	e, err := s.root()
 	if err != nil || e.start != 0 {
 		return false

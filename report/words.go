@@ -125,10 +125,6 @@ func positionWord(p pedal.Position) string {
 	return "?"
 }
 
-// spoken writes a pedal with the position it goes to for a screen reader: "F
-// sharp".
-func (c Change) spoken() string { return c.Pedal.String() + " " + positionWord(c.To) }
-
 // free is how long the foot is free for the change.
 func (c Change) free() Seconds { return max(0, c.Window[1]-c.Window[0]) }
 

@@ -116,7 +116,7 @@ func (b *batch) run(inputs []input, indexes []int, limits musicxml.Limits, do ta
 	undone := 0
 	begun := inOrder(ctx, len(indexes), load{
 		jobs: b.jobs, memory: b.memory,
-		weigh: func(i int) int64 { return inputs[indexes[i]].weight(largest(limits)) },
+		weigh: func(i int) int64 { return inputs[indexes[i]].weight(limits.WithDefaults().Bytes) },
 	}, func(i int) outcome { return do(ctx, indexes[i]) }, func(i int, o outcome) {
 		if errors.Is(o.err, errInterrupted) {
 			undone++
@@ -136,14 +136,6 @@ func (b *batch) run(inputs []input, indexes []int, limits musicxml.Limits, do ta
 		code = exitInterrupted
 	}
 	return code
-}
-
-// largest is the largest decoded size of a score that is read.
-func largest(l musicxml.Limits) int64 {
-	if l.Bytes > 0 {
-		return l.Bytes
-	}
-	return 256 << 20
 }
 
 // guarded turns a panic over one score into an error of that score.

@@ -161,3 +161,15 @@ func pageOf(t *testing.T, mode pedal.Mode, choice settingsChoice, measures ...st
 	}
 	return p, plan
 }
+
+// defaultSettings are those of a command line without options.
+func defaultSettings() settings {
+	var s settings
+	f := newFlags("mark", "")
+	for _, take := range []func() error{planFlags(f, &s), markFlags(f, &s)} {
+		if err := take(); err != nil {
+			panic(err) // the defaults are ours
+		}
+	}
+	return s
+}

@@ -219,15 +219,3 @@ func singleLine(text string) string {
 		return r
 	}, text)
 }
-
-// defaultSettings are those of a command line without options.
-func defaultSettings() settings {
-	var s settings
-	f := newFlags("mark", "")
-	for _, take := range []func() error{planFlags(f, &s), markFlags(f, &s)} {
-		if err := take(); err != nil {
-			panic(err) // the defaults are ours
-		}
-	}
-	return s
-}

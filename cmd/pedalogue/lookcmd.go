@@ -97,7 +97,7 @@ func (r *lookRun) shown(seen *sight) (outcome, error) {
 }
 
 func lookAt(ctx context.Context, in input, options musicxml.Options, s streams) (*sight, error) {
-	read, err := in.readUnless(ctx, s.in, largest(options.Limits))
+	read, err := in.readUnless(ctx, s.in, options.Limits.WithDefaults().Bytes)
 	if err != nil {
 		return nil, err
 	}

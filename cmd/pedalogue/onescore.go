@@ -33,7 +33,7 @@ func (r *scoreRun) try(ctx context.Context, in input, to target, s streams) (out
 	if to.err != nil {
 		return outcome{}, to.err
 	}
-	read, err := in.readUnless(ctx, s.in, largest(r.read.Limits))
+	read, err := in.readUnless(ctx, s.in, r.read.Limits.WithDefaults().Bytes)
 	if err != nil {
 		return outcome{}, err
 	}
