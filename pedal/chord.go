@@ -28,7 +28,6 @@ type class struct {
 	ways    [2]way
 	n       int8  // how many ways there are
 	written uint8 // bits of the ways open in mode Written
-	chords  int32 // how many chords strike it
 }
 
 // A music is a passage made ready for the search; it is the same for all modes.
@@ -37,7 +36,8 @@ type music struct {
 	o       Options
 	chords  []chord
 	classes []class
-	class   []int32 // of each note
+	class   []int32   // of each note
+	struck  [][]int32 // for each class the chords that strike it, in order
 	tones   int
 	foot    time.Duration
 	closing time.Duration
@@ -145,11 +145,24 @@ func (m *music) nameClasses(groups union) {
 		m.class[i] = int32(len(m.classes))
 		m.classes = append(m.classes, c)
 	}
+	counts := make([]int, len(m.classes))
 	for _, ch := range m.chords {
 		for i := range ch.tones {
 			t := &ch.tones[i]
 			t.class = m.class[t.class]
-			m.classes[t.class].chords++
+			counts[t.class]++
+		}
+	}
+	m.struck = make([][]int32, len(m.classes))
+	slab := make([]int32, m.tones)
+	for c, n := range counts {
+		m.struck[c], slab = slab[:0:n], slab[n:]
+	}
+	for k := range m.chords {
+		for _, t := range m.chords[k].tones {
+			if s := m.struck[t.class]; len(s) == 0 || s[len(s)-1] != int32(k) {
+				m.struck[t.class] = append(s, int32(k))
+			}
 		}
 	}
 }

@@ -94,23 +94,33 @@
 // than four changes to choose from.
 //
 // To find the plan, the feet are first left out. If that plan rushes nothing, it
-// is the best. If it does, the search is run again with a sketch of the feet
-// (sketch.go), which sees the changes that must be made in the last FootTime and
-// takes all others to fit. Its plan is scheduled for good; if no more is rushed
-// than the sketch knew, no plan is better. If more is, the state takes in the
-// feet as they are (feet.go): until when each is busy, and of each letter
-// whether its next change has had room already.
+// is the best. If it does, the search takes both feet into its states (feet.go),
+// but follows them loosely: a letter counts as ready for its next change as soon
+// as its foot has once had the time for it, whatever else it did in that time.
+// The plan so found is scheduled for good. If no more is rushed than the search
+// knew, no plan is better. If more is, the feet are followed exactly around the
+// changes that were in one another's way, and nowhere else (zone.go), and the
+// search is run again, until it knows all that its plan rushes. Zones are few
+// and short even where the music is fast.
+//
+// # Running it again
+//
+// Repeats and zones make the search run many times, and each run differs from
+// one before it only in places. What a chord makes of a frontier depends on the
+// frontier, on the chord's readings and on little else, so a run walks along
+// what earlier runs found and searches only where something has changed, until
+// its frontier is again one that is known (memory.go).
 //
 // # Proof
 //
 // Each pruning step above throws away only what something kept is no worse than,
 // so a search that runs to its end proves its plan. Proof.Covers names the costs
 // for which the plan and the bound agree, from the first on. There are limits of
-// work, far above what real music needs but for the feet of the fastest parts;
-// a search that meets them goes on with a narrow frontier, and its bound is what
-// the exhaustive part cost, and after it, stretch by stretch, what the rest would
-// cost if every pedal were free at the start of each stretch. Nothing found by a
-// narrow frontier is called proved unless it meets such a bound.
+// work, far above what real music needs; a search that meets them goes on with a
+// narrow frontier, and its bound is what the exhaustive part cost, and after it,
+// stretch by stretch, what the rest would cost if every pedal were free at the
+// start of each stretch. Nothing found by a narrow frontier is called proved
+// unless it meets such a bound.
 //
 // The package knows no files, no notation and no printing.
 package pedal

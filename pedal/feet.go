@@ -3,168 +3,229 @@ package pedal
 import (
 	"math/bits"
 	"slices"
+	"sort"
 	"time"
 )
 
 // long ago: a pedal that was freed then can be moved at any time.
 const longAgo = -forever
 
-// A feetState is all that the past means to the time the feet have.
+// A footState is all that the past means to the time one foot has. Letters are
+// counted from the foot's first.
 //
 // What matters of a letter is whether the foot could make its next change in
 // time left over in the past. Which change that will be need not be known: if
 // the foot has had room for it, the letter is marked ready, and whatever change
 // its next note needs costs no time any more. If its next note needs none, the
 // room was not taken from anyone.
-type feetState struct {
-	ready uint8                  // bit of each letter that is ready, or that nothing has used yet
-	busy  [2]time.Duration       // until when each foot has its changes fixed
-	free  [Letters]time.Duration // of letters not ready: when the last note ends
-	hot   [Letters]int32         // the first chord that leaves a foot time enough after the letter's last attack; 0 if passed
+type footState struct {
+	busy  time.Duration    // until when the foot has its changes fixed
+	free  [4]time.Duration // of letters not ready: when the last note ends
+	hot   [4]int32         // the first chord that leaves the foot time enough after the letter's last attack; 0 if passed
+	ready uint8            // bit of each letter that is ready, or that nothing has used yet
 }
 
-// A feetTable numbers the states of the feet that a search meets.
-type feetTable struct {
+// A footDemand is what a reading asks of the letters of one foot.
+type footDemand struct {
+	req, mask uint16           // as in draft
+	until     [4]time.Duration // when each letter's tones have ended
+}
+
+// A footOutcome is one way in which a foot can make the changes of a chord.
+type footOutcome struct {
+	state  int32 // index into feet.made
+	rushed int
+}
+
+// Feet follow both feet through a search, each for itself, since they share
+// nothing but the pedals' positions. See zones for how exactly.
+type feet struct {
 	m     *music
 	ahead []mentions
 	cool  []int32 // for each chord the first later chord a foot time away
-	states[feetState]
+	zones zones
 
-	out  []footOutcome
-	part [2][]footPart
+	made     [2]footStates                // after the chord that is being crossed
+	known    [2]map[footQuery]outcomeSpan // what was asked at this chord
+	outcomes []footOutcome
+	gaps     []footGap
+	numbers  []int32
+	needed   []footState
 }
 
-// A footPart is what one foot can do at a chord.
-type footPart struct {
+// A footQuery is all that the outcomes of a foot at a chord depend on.
+type footQuery struct {
+	from   int32  // index of the state before
+	demand uint16 // index of what the reading asks of the foot
+	pos    uint16 // how the foot's pedals stand before
+}
+
+// An outcomeSpan is a part of feet.outcomes.
+type outcomeSpan struct{ from, to int32 }
+
+// A footGap is what a foot can do before a chord.
+type footGap struct {
 	busy   time.Duration
 	ready  uint8
 	rushed int
 }
 
-func newFeetTable(m *music, ahead []mentions) *feetTable {
-	t := &feetTable{m: m, ahead: ahead, cool: make([]int32, len(m.chords)), states: newStates((*feetState).hash)}
+// span returns the foot's first letter and how many it has.
+func (f Foot) span() (first Letter, n int) {
+	if f == Left {
+		return D, 3
+	}
+	return E, 4
+}
+
+// mask returns the bits of the foot's letters in a packed setting.
+func (f Foot) mask() uint16 {
+	if f == Left {
+		return 0x003f
+	}
+	return 0x3fc0
+}
+
+func newFeet(m *music, ahead []mentions) *feet {
+	t := &feet{m: m, ahead: ahead, cool: make([]int32, len(m.chords))}
 	for k := range m.chords {
 		t.cool[k] = m.after(k, m.at(k))
+	}
+	t.zones = newZones(m)
+	for f := range t.made {
+		t.made[f].table = make([]int32, 64)
+		t.known[f] = make(map[footQuery]outcomeSpan)
 	}
 	return t
 }
 
-func (s *feetState) hash() uint32 {
-	h := uint64(s.busy[0]) ^ uint64(s.busy[1])*3 ^ uint64(s.ready)
-	for l := range Letters {
-		h = (h ^ uint64(s.free[l]) ^ uint64(s.hot[l])<<20) * 0x9e3779b97f4a7c15
-		h ^= h >> 29
+// after is the first chord behind k that leaves a foot time enough from a time
+// on.
+func (m *music) after(k int, from time.Duration) int32 {
+	for k++; k < len(m.chords) && m.at(k)-from < m.foot; k++ {
+		if step := 8; k+step < len(m.chords) && m.at(k+step)-from < m.foot {
+			k += step
+			return int32(k + sort.Search(len(m.chords)-k, func(i int) bool { return m.at(k+i)-from >= m.foot }))
+		}
 	}
-	return uint32(h >> 32)
+	return int32(k)
 }
 
-// begin is the state in which the letters set in pos have stood since the
-// music started.
-func (t *feetTable) begin(pos uint16) int32 {
-	s := feetState{busy: [2]time.Duration{longAgo, longAgo}}
-	for l := range Letter(Letters) {
-		if pos>>(2*l)&3 == unset {
-			s.ready |= 1 << l
-			s.free[l] = longAgo
+// begin is the state of a foot in which the letters set in pos have stood since
+// the music started.
+func (t *feet) begin(f Foot, pos uint16) footState {
+	s := footState{busy: longAgo}
+	first, n := f.span()
+	for i := range n {
+		if pos>>(2*(int(first)+i))&3 == unset {
+			s.makeReady(i)
 			continue
 		}
 		start := t.m.p.Moments[0].At
-		s.free[l] = start
-		for int(s.hot[l]) < len(t.m.chords) && t.m.at(int(s.hot[l]))-start < t.m.foot {
-			s.hot[l]++
+		s.free[i] = start
+		for int(s.hot[i]) < len(t.m.chords) && t.m.at(int(s.hot[i]))-start < t.m.foot {
+			s.hot[i]++
 		}
 	}
 	if len(t.m.chords) > 0 {
-		t.settle(&s, 0, pos)
+		t.settle(f, &s, 0, pos)
 	}
-	return t.number(&s)
+	return s
 }
 
-// letters are the bits of a foot's letters.
-func (f Foot) letters() uint8 {
-	if f == Left {
-		return 1<<D | 1<<C | 1<<B
-	}
-	return 1<<E | 1<<F | 1<<G | 1<<A
+func (s *footState) makeReady(i int) {
+	s.ready |= 1 << i
+	s.free[i], s.hot[i] = longAgo, 0
 }
 
-// step returns what the feet can do at chord k, where a reading is played and
-// the pedals of changed (low bits, as in moved) move for it. The result is valid
-// until the next call.
-func (t *feetTable) step(from int32, k int, pos, changed, fresh uint16, rd *reading) []footOutcome {
-	s := t.old[from]
+// turn forgets what was asked about a chord.
+func (t *feet) turn() {
+	for f := range t.made {
+		t.made[f].reset()
+		clear(t.known[f])
+	}
+	t.outcomes = t.outcomes[:0]
+}
+
+// step returns what a foot can do at chord k from a state, whose query is given.
+// The result is valid until the next call of turn.
+func (t *feet) step(f Foot, s *footState, k int, q footQuery, d *footDemand) []footOutcome {
+	span, ok := t.known[f][q]
+	if !ok {
+		span.from = int32(len(t.outcomes))
+		t.find(f, s, k, q.pos, d)
+		span.to = int32(len(t.outcomes))
+		t.known[f][q] = span
+	}
+	return t.outcomes[span.from:span.to]
+}
+
+// find appends to t.outcomes what a foot can do at chord k.
+func (t *feet) find(f Foot, s *footState, k int, before uint16, d *footDemand) {
+	first, n := f.span()
+	pos := before&^d.mask | d.req
+	x := before ^ pos
+	moved, fresh := (x|x>>1)&set(before), set(d.req)&^set(before)
 	var moving, played uint8
-	for l := range Letters {
-		moving |= uint8(changed>>(2*l)&1) << l
-		if rd.mask>>(2*l)&3 != 0 {
-			played |= 1 << l
-		}
-	}
-	for f := range t.part {
-		t.part[f] = t.changes(t.part[f][:0], &s, Foot(f), k, moving, played)
-	}
-	after := s
-	after.ready &^= played
-	for l := range Letter(Letters) {
-		if played>>l&1 == 0 {
+	after := *s
+	for i := range n {
+		shift := 2 * (int(first) + i)
+		moving |= uint8(moved>>shift&1) << i
+		if d.mask>>shift&3 == 0 {
 			continue
 		}
-		until := rd.until[l]
-		if moving>>l&1 == 0 && fresh>>(2*l)&1 == 0 && s.ready>>l&1 == 0 {
-			until = max(until, s.free[l])
+		played |= 1 << i
+		until := d.until[i]
+		if (moved|fresh)>>shift&1 == 0 && s.ready>>i&1 == 0 {
+			until = max(until, s.free[i])
 		}
-		after.free[l], after.hot[l] = until, t.cool[k]
+		after.free[i], after.hot[i] = until, t.cool[k]
 	}
-	t.out = t.out[:0]
-	for _, left := range t.part[Left] {
-		for _, right := range t.part[Right] {
-			to := &t.made
-			*to = after
-			to.busy = [2]time.Duration{left.busy, right.busy}
-			to.ready |= left.ready | right.ready
-			for l := range Letters {
-				if to.ready>>l&1 != 0 {
-					to.free[l] = longAgo
-				}
+	after.ready &^= played
+	t.gaps = t.fill(t.gaps[:0], s, n, k, moving, played)
+	for _, g := range t.gaps {
+		to := after
+		to.busy = g.busy
+		for i := range n {
+			if g.ready>>i&1 != 0 {
+				to.makeReady(i)
 			}
-			if k+1 < len(t.m.chords) {
-				t.settle(to, k+1, pos)
-			} else {
-				*to = feetState{}
-			}
-			t.out = append(t.out, footOutcome{t.number(to), left.rushed + right.rushed})
 		}
+		if k+1 < len(t.m.chords) {
+			t.settle(f, &to, k+1, pos)
+		} else {
+			to = footState{}
+		}
+		t.outcomes = append(t.outcomes, footOutcome{t.made[f].number(&to), g.rushed})
 	}
-	return t.out
 }
 
-// changes appends what one foot can do with the changes of a chord: make as
-// many as there is room for, and put others that may be needed later in the gap
-// before them, which is lost otherwise.
-func (t *feetTable) changes(out []footPart, s *feetState, f Foot, k int, moving, played uint8) []footPart {
+// fill appends what a foot of n letters can do with the changes of a chord: make
+// as many as there is room for, and put others that may be needed later in the
+// gap before them, which is lost otherwise.
+func (t *feet) fill(out []footGap, s *footState, n, k int, moving, played uint8) []footGap {
 	due, foot := t.m.at(k), t.m.foot
 	var now, ahead uint8 // changes that need room now; letters that could go into the gap
 	rushed := 0
-	for l := range Letter(Letters) {
-		bit := uint8(1) << l
+	for i := range n {
+		bit := uint8(1) << i
 		switch {
-		case f.letters()&bit == 0 || s.ready&bit != 0:
-		case moving&bit != 0 && int(s.hot[l]) > k:
+		case s.ready&bit != 0:
+		case moving&bit != 0 && int(s.hot[i]) > k:
 			rushed++
 		case moving&bit != 0:
 			now |= bit
-		case played&bit == 0 && s.free[l] <= due-2*foot:
+		case played&bit == 0 && s.free[i] <= due-2*foot:
 			ahead |= bit
 		}
 	}
 	if now == 0 {
-		return append(out, footPart{s.busy[f], 0, rushed})
+		return append(out, footGap{s.busy, 0, rushed})
 	}
 	all := now | ahead
 	for set := all; ; set = (set - 1) & all {
-		if busy, ok := s.fit(f, set, now, due, foot); ok {
-			p := footPart{busy, set & ahead, rushed + bits.OnesCount8(now&^set)}
-			out = addPart(out, p)
+		if busy, ok := s.fit(set, now, due, foot); ok {
+			out = addGap(out, footGap{busy, set & ahead, rushed + bits.OnesCount8(now&^set)})
 		}
 		if set == 0 {
 			return out
@@ -174,30 +235,30 @@ func (t *feetTable) changes(out []footPart, s *feetState, f Foot, k int, moving,
 
 // fit makes the changes of a set of letters by due, each as early as it can, and
 // returns when the foot is done.
-func (s *feetState) fit(f Foot, set, now uint8, due, foot time.Duration) (busy time.Duration, ok bool) {
+func (s *footState) fit(set, now uint8, due, foot time.Duration) (busy time.Duration, ok bool) {
 	var opens [4]time.Duration
 	n := 0
-	for l := range Letters {
-		if set>>l&1 == 0 {
+	for i := range s.free {
+		if set>>i&1 == 0 {
 			continue
 		}
-		opens[n] = s.free[l]
-		if now>>l&1 != 0 {
+		opens[n] = s.free[i]
+		if now>>i&1 != 0 {
 			opens[n] = min(opens[n], due-foot) // a note may go up to a foot's time early
 		}
 		n++
 	}
 	slices.Sort(opens[:n])
-	busy = s.busy[f]
+	busy = s.busy
 	for _, o := range opens[:n] {
 		busy = max(busy, o) + foot
 	}
 	return busy, n == 0 || busy <= due
 }
 
-// addPart keeps the parts that no other is as good as in every way.
-func addPart(list []footPart, p footPart) []footPart {
-	better := func(a, b footPart) bool {
+// addGap keeps the gaps that no other is as good as in every way.
+func addGap(list []footGap, p footGap) []footGap {
+	better := func(a, b footGap) bool {
 		return a.rushed <= b.rushed && a.busy <= b.busy && b.ready&^a.ready == 0
 	}
 	for _, o := range list {
@@ -205,115 +266,205 @@ func addPart(list []footPart, p footPart) []footPart {
 			return list
 		}
 	}
-	list = slices.DeleteFunc(list, func(o footPart) bool { return better(p, o) })
+	list = slices.DeleteFunc(list, func(o footGap) bool { return better(p, o) })
 	return append(list, p)
 }
 
-// settle prepares the state for chord k, with the pedals at pos. It marks the
-// letters ready whose next change fits into time that nothing else can want, and
-// forgets what no longer matters.
-//
-// Time is wanted by the letters that are not ready: from when each is freed, or
-// within the last foot time before the chord that first asks for one of them
-// elsewhere. A letter used from chord k on wants no time before that chord.
-func (t *feetTable) settle(s *feetState, k int, pos uint16) {
+// settle prepares a foot for chord k, with the pedals at pos: it marks letters
+// ready, and forgets what no longer matters.
+func (t *feet) settle(f Foot, s *footState, k int, pos uint16) {
+	first, n := f.span()
 	foot := t.m.foot
-	for f := range Foot(2) {
-		var order [4]Letter
-		n := 0
-		edge := t.m.at(k)
-		for l := range Letter(Letters) {
-			if l.Foot() != f || s.ready>>l&1 != 0 {
-				continue
-			}
-			soonest := int32(k)
-			if k > 0 {
-				soonest = max(soonest, t.ahead[k-1].other(l, pos>>(2*l)&3))
-			}
-			if int(soonest) == len(t.m.chords) {
-				s.ready |= 1 << l // it will never move again
-				s.free[l], s.hot[l] = longAgo, 0
-				continue
-			}
-			if s.hot[l] <= soonest {
-				s.hot[l] = 0
-			}
-			edge = min(edge, t.m.at(int(soonest))-foot)
-			s.free[l] = max(s.free[l], s.busy[f])
-			order[n] = l
-			for i := n; i > 0 && s.free[order[i]] < s.free[order[i-1]]; i-- {
-				order[i], order[i-1] = order[i-1], order[i]
-			}
-			n++
+	exact := t.zones.holds(f, k)
+	edge := t.m.at(k) // the first time that something can want
+	for i := range n {
+		if s.ready>>i&1 != 0 {
+			continue
 		}
-		busy, done, until := s.busy[f], 0, s.busy[f]
-		for i, l := range order[:n] {
-			busy = max(busy, s.free[l]) + foot
-			if busy > edge {
-				break
-			}
-			if i+1 == n || busy <= s.free[order[i+1]] {
-				done, until = i+1, busy
-			}
+		soonest := int32(k) // the chord that can first ask for the letter elsewhere
+		if k > 0 {
+			l := first + Letter(i)
+			soonest = max(soonest, t.ahead[k-1].other(l, pos>>(2*l)&3))
 		}
-		for _, l := range order[:done] {
-			s.ready |= 1 << l
-			s.free[l], s.hot[l] = longAgo, 0
+		if int(soonest) == len(t.m.chords) {
+			s.makeReady(i) // it will never move again
+			continue
 		}
-		// A letter not ready is freed no earlier than the foot is, so the foot itself
-		// only matters to changes that let a note go early.
-		for _, l := range order[done:n] {
-			s.free[l] = max(s.free[l], until)
+		if s.hot[i] <= soonest {
+			s.hot[i] = 0
 		}
-		if s.busy[f] = until; until <= edge {
-			s.busy[f] = longAgo
+		if exact {
+			s.free[i] = max(s.free[i], s.busy)
+		} else if t.zones.skip(f, s, i, k, soonest) {
+			s.makeReady(i)
+			continue
+		}
+		edge = min(edge, t.m.at(int(soonest))-foot)
+	}
+	if exact {
+		s.useGap(n, foot, edge)
+	}
+	if s.busy <= edge {
+		s.busy = longAgo
+	}
+}
+
+// useGap marks the letters ready whose next change fits into time that nothing
+// else can want. Time is wanted by the letters that are not ready: from when
+// each is freed, or within the last foot time before the chord that first asks
+// for one of them elsewhere. A letter used from the coming chord on wants no time
+// before that chord.
+func (s *footState) useGap(n int, foot, edge time.Duration) {
+	var order [4]int
+	waiting := 0
+	for i := range n {
+		if s.ready>>i&1 != 0 {
+			continue
+		}
+		order[waiting] = i
+		for j := waiting; j > 0 && s.free[order[j]] < s.free[order[j-1]]; j-- {
+			order[j], order[j-1] = order[j-1], order[j]
+		}
+		waiting++
+	}
+	busy, done, until := s.busy, 0, s.busy
+	for j, i := range order[:waiting] {
+		busy = max(busy, s.free[i]) + foot
+		if busy > edge {
+			break
+		}
+		if j+1 == waiting || busy <= s.free[order[j+1]] {
+			done, until = j+1, busy
+		}
+	}
+	for _, i := range order[:done] {
+		s.makeReady(i)
+	}
+	// A letter not ready is freed no earlier than the foot is, so the foot itself
+	// only matters to changes that let a note go early.
+	for _, i := range order[done:waiting] {
+		s.free[i] = max(s.free[i], until)
+	}
+	s.busy = until
+}
+
+// late counts the changes that a plan going on from state x of a foot, after
+// chord k, may rush although the plan it follows, from state y, makes them in
+// time: at most the next one of each letter that is worse off in x, or that it
+// must move once more (again, the foot's part of a packed setting).
+func (t *feet) late(f Foot, x, y *footState, k int, again uint16) int {
+	if again == 0 && *x == *y {
+		return 0
+	}
+	first, n := f.span()
+	late := y.ready
+	for i := range n {
+		late |= uint8(again>>(2*(int(first)+i))&1) << i
+	}
+	late &^= x.ready
+	waiting := ^x.ready & (1<<n - 1)
+	for w := waiting &^ late; w != 0; w &= w - 1 {
+		if i := bits.TrailingZeros8(w); x.free[i] > y.free[i] || x.hot[i] > y.hot[i] {
+			late |= 1 << i
+		}
+	}
+	count := bits.OnesCount8(late)
+	if x.busy <= y.busy {
+		return count
+	}
+	// The plan from y may start changes before the foot is free in x: as a rule
+	// one, which is rushed from x.
+	rest := waiting &^ late
+	low := y.busy
+	if low == longAgo {
+		low = t.m.at(k) - t.m.foot
+	}
+	for r := rest; r != 0; r &= r - 1 {
+		low = min(low, y.free[bits.TrailingZeros8(r)])
+	}
+	more := bits.OnesCount8(rest)
+	if x.busy-low <= t.m.foot {
+		more = min(more, 1)
+	}
+	return count + more
+}
+
+// number gives the entries of a front the foot's states that they need and no
+// others, and returns these. The result is valid until the next call.
+func (t *feet) number(f Foot, list []entry) []footState {
+	made := t.made[f].list
+	t.numbers = slices.Grow(t.numbers[:0], len(made))[:len(made)]
+	clear(t.numbers)
+	t.needed = t.needed[:0]
+	for i := range list {
+		n := &t.numbers[list[i].feet[f]]
+		if *n == 0 {
+			t.needed = append(t.needed, made[list[i].feet[f]])
+			*n = int32(len(t.needed))
+		}
+		list[i].feet[f] = *n - 1
+	}
+	return t.needed
+}
+
+// footStates numbers the states of a foot after a chord.
+type footStates struct {
+	list  []footState
+	table []int32 // open addressing; index into list + 1
+}
+
+func (t *footStates) reset() {
+	t.list = t.list[:0]
+	clear(t.table)
+}
+
+func (t *footStates) number(s *footState) int32 {
+	if 2*len(t.list) >= len(t.table) {
+		t.grow()
+	}
+	for h := s.hash(); ; h++ {
+		i := &t.table[h&uint32(len(t.table)-1)]
+		if *i == 0 {
+			t.list = append(t.list, *s)
+			*i = int32(len(t.list))
+			return *i - 1
+		}
+		if t.list[*i-1] == *s {
+			return *i - 1
 		}
 	}
 }
 
-func (t *feetTable) standsIn(a, b int32, k int, _, differ uint16, spare int) bool {
-	if a == b && differ == 0 {
-		return true
+func (t *footStates) grow() {
+	t.table = make([]int32, 2*len(t.table))
+	for i := range t.list {
+		h := t.list[i].hash()
+		for t.table[h&uint32(len(t.table)-1)] != 0 {
+			h++
+		}
+		t.table[h&uint32(len(t.table)-1)] = int32(i + 1)
 	}
-	x, y := &t.list[a], &t.list[b]
-	// Counted are changes that the plan of b makes in time and that of a need not:
-	// at most the next one of each letter not ready in a.
-	late := y.ready
-	for d := differ; d != 0; d &= d - 1 {
-		late |= 1 << (bits.TrailingZeros16(d) / 2)
+}
+
+func (s *footState) hash() uint32 {
+	h := uint64(s.busy)*3 ^ uint64(s.ready)
+	for i := range s.free {
+		h = (h ^ uint64(s.free[i]) ^ uint64(s.hot[i])<<20) * 0x9e3779b97f4a7c15
+		h ^= h >> 29
 	}
-	late &^= x.ready
-	if bits.OnesCount8(late) > spare {
-		return false
-	}
-	waiting := ^x.ready & (1<<Letters - 1)
-	for w := waiting &^ late; w != 0; w &= w - 1 {
-		if l := bits.TrailingZeros8(w); x.free[l] > y.free[l] || x.hot[l] > y.hot[l] {
-			late |= 1 << l
+	return uint32(h >> 32)
+}
+
+// comfort tells how well off a foot is; less is better. It only decides which of
+// two states of the same cost is looked at first.
+func (s *footState) comfort(foot time.Duration) (sum time.Duration) {
+	for i := range s.free {
+		if s.ready>>i&1 == 0 {
+			sum += s.free[i] + 10*foot
+			if s.hot[i] > 0 {
+				sum += 2 * foot
+			}
 		}
 	}
-	if spare -= bits.OnesCount8(late); spare < 0 {
-		return false
-	}
-	for f := range Foot(2) {
-		if x.busy[f] <= y.busy[f] {
-			continue
-		}
-		// The plan of b may start changes before the foot is free in a: as a rule
-		// one, which is rushed in a.
-		rest := waiting & f.letters() &^ late
-		low := y.busy[f]
-		if low == longAgo {
-			low = t.m.at(k) - t.m.foot
-		}
-		for r := rest; r != 0; r &= r - 1 {
-			low = min(low, y.free[bits.TrailingZeros8(r)])
-		}
-		n := bits.OnesCount8(rest)
-		if x.busy[f]-low <= t.m.foot {
-			n = min(n, 1)
-		}
-		spare -= n
-	}
-	return spare >= 0
+	return sum
 }

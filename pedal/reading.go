@@ -20,6 +20,23 @@ type reading struct {
 	release [Letters]int32         // of the tone that lasts longest on each letter
 	until   [Letters]time.Duration // when the letter's tones have ended; known only where feet count
 	cost    weight                 // respelt tones and ties
+	ways    []int8                 // of each tone the way that plays it; -1 for none
+	demand  [2]uint16              // of each foot, as index into listing.demands
+}
+
+// A listing holds the readings of a chord under certain restrictions.
+type listing struct {
+	under    []uint8 // what the classes of the tones are restricted to, see reader.rule
+	list     []reading
+	demands  [2][]footDemand // what the readings ask of each foot; empty where feet do not count
+	dropped  int             // tones that stay unsounded
+	complete bool
+
+	always uint16    // letters (as in draft.mask) that every reading asks for
+	asked  [3]uint16 // low bits of the letters that some reading asks for at flat, natural and sharp
+	vague  bool      // anything may be asked for
+
+	next *listing // another of the same chord
 }
 
 // maxReadings bounds the readings of one chord. Chords of real music have fewer
@@ -32,11 +49,12 @@ type reader struct {
 	m       *music
 	scale   *scale
 	allowed []uint8 // for each class, bits of the ways that are open
-	prefer  []int8  // for each class, the way to prefer among equals + 1, or 0; may be nil
+	prefer  []uint8 // for each class, the way to prefer among equals + 1, or 0
 	feet    bool    // feet count
 
 	list, next, all []draft
 	out             []reading
+	ways            []int8 // of the readings in out
 	clash           clash
 }
 
@@ -50,36 +68,95 @@ func (r *reader) wayCost(c int32, w int) weight {
 	if way.mask != 0 && way.Position == Sharp {
 		cost = cost.plus(r.scale.sharp)
 	}
-	if r.prefer != nil && r.prefer[c] != 0 && int(r.prefer[c]) != w+1 {
+	if p := r.prefer[c]; p != 0 && int(p) != w+1 {
 		cost = cost.plus(r.scale.against)
 	}
 	return cost
 }
 
-// readings returns all readings of a chord that sound as many of its tones as
-// can sound together, but for those that another is never worse than; and how
-// many tones stay unsounded. The list is valid until the next call. It is not
+// rule is what a class is restricted to, in one byte.
+func (r *reader) rule(class int32) uint8 { return r.allowed[class] | r.prefer[class]<<4 }
+
+// follows tells whether a listing of a chord was made under the restrictions in
+// force.
+func (r *reader) follows(l *listing, ch *chord) bool {
+	for i := range ch.tones {
+		if l.under[i] != r.rule(ch.tones[i].class) {
+			return false
+		}
+	}
+	return true
+}
+
+// few is the number of readings up to which a listing says what they ask for.
+const few = 256
+
+// read lists all readings of a chord that sound as many of its tones as can sound
+// together, but for those that another is never worse than. The listing is not
 // complete if the chord has more than maxReadings.
 //
 // No plan gains by dropping more: a pedal can always be moved to where the next
 // chord needs it, at a cost that ranks below an unsounded note.
-func (r *reader) readings(ch *chord) (list []reading, dropped int, complete bool) {
+func (r *reader) read(ch *chord) *listing {
+	l := &listing{under: make([]uint8, len(ch.tones))}
 	for i := range ch.tones {
-		if r.allowed[ch.tones[i].class] == 0 {
-			dropped++
+		c := ch.tones[i].class
+		l.under[i] = r.rule(c)
+		if r.allowed[c] == 0 {
+			l.dropped++
 		}
 	}
-	drafts, complete := r.expand(ch, 0, 0)
-	if len(drafts) == 0 {
+	var drafts []draft
+	drafts, l.complete = r.expand(ch, 0, 0)
+	clash := len(drafts) == 0
+	if clash {
 		var lost int
-		drafts, lost, complete = r.exclude(ch)
-		dropped += lost
+		drafts, lost, l.complete = r.exclude(ch)
+		l.dropped += lost
 	}
-	r.out = r.out[:0]
+	l.vague = clash || !l.complete || len(drafts) > few
+	r.out, r.ways = r.out[:0], r.ways[:0]
 	for i := range drafts {
 		r.out = append(r.out, r.finish(ch, &drafts[i]))
 	}
-	return r.prune(r.out), dropped, complete
+	l.list = slices.Clone(r.prune(r.out))
+	r.keep(l, len(ch.tones))
+	return l
+}
+
+// keep makes a listing its own, and sums up what its readings ask for.
+func (r *reader) keep(l *listing, tones int) {
+	ways := make([]int8, 0, len(l.list)*tones)
+	l.always = 1<<(2*Letters) - 1
+	for i := range l.list {
+		rd := &l.list[i]
+		ways = append(ways, rd.ways...)
+		rd.ways = ways[len(ways)-tones:]
+		l.always &= rd.mask
+		flat, natural, sharp := apart(rd.req)
+		l.asked[0] |= flat
+		l.asked[1] |= natural
+		l.asked[2] |= sharp
+		if !r.feet {
+			continue
+		}
+		for f := range Foot(2) {
+			rd.demand[f] = l.demand(f, rd)
+		}
+	}
+}
+
+// demand returns the index of what a reading asks of a foot.
+func (l *listing) demand(f Foot, rd *reading) uint16 {
+	first, n := f.span()
+	d := footDemand{req: rd.req & f.mask(), mask: rd.mask & f.mask()}
+	copy(d.until[:n], rd.until[first:])
+	i := slices.Index(l.demands[f], d)
+	if i < 0 {
+		i = len(l.demands[f])
+		l.demands[f] = append(l.demands[f], d)
+	}
+	return uint16(i)
 }
 
 // expand lists the readings in which every tone sounds; none if some tones
@@ -182,8 +259,10 @@ func (r *reader) choose(ch *chord, rd *draft, ti int) int {
 // finish makes a reading of a draft.
 func (r *reader) finish(ch *chord, d *draft) reading {
 	rd := reading{draft: *d}
+	from := len(r.ways)
 	for ti := range ch.tones {
 		w := r.choose(ch, d, ti)
+		r.ways = append(r.ways, int8(w))
 		if w < 0 {
 			continue
 		}
@@ -198,6 +277,7 @@ func (r *reader) finish(ch *chord, d *draft) reading {
 			rd.release[l] = ch.tones[ti-1].release
 		}
 	}
+	rd.ways = r.ways[from:]
 	return rd
 }
 

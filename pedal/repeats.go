@@ -84,51 +84,74 @@ func (s *search) cheaper(a, b *solution) *solution {
 	return a
 }
 
-// agree runs the search with some classes tied, and asks for agreement between
-// the passes as long as that makes fewer of them differ.
+// agree runs the search with some classes tied, and asks for agreement where
+// passes differ as long as that makes fewer of them differ.
 func (s *search) agree(ties []tied) (*solution, error) {
-	untie := s.tie(ties)
-	defer untie()
-	s.reader.prefer = nil
+	prefer := make([]uint8, len(s.m.classes))
+	s.restrict(ties, prefer)
 	sol, err := s.run()
 	if err != nil {
 		return nil, err
 	}
 	for range 3 {
-		if s.disputed(sol) < 0 {
+		disputed := s.disputes(sol)
+		if len(disputed) == 0 {
 			break
 		}
-		s.reader.prefer = s.majority(sol)
-		again, err := s.run()
-		if err != nil {
+		votes := s.votes(sol)
+		for _, c := range disputed {
+			prefer[c] = 1
+			if votes[c] < 0 {
+				prefer[c] = 2
+			}
+		}
+		s.restrict(ties, prefer)
+		if sol, err = s.run(); err != nil {
 			return nil, err
 		}
-		sol = again
 	}
 	return sol, nil
 }
 
-// tie restricts the classes and returns a function that opens them again.
-func (s *search) tie(ties []tied) (untie func()) {
-	saved := slices.Clone(s.reader.allowed)
+// restrict puts restrictions in force: classes tied to one way, and ways to
+// prefer among equals, as in reader.
+func (s *search) restrict(ties []tied, prefer []uint8) {
+	allowed := slices.Clone(s.open)
 	for _, t := range ties {
-		s.reader.allowed[t.class] = 1 << t.way
+		allowed[t.class] = 1 << t.way
 	}
-	return func() { s.reader.allowed = saved }
+	var changed []int32
+	for c := range allowed {
+		if s.reader.allowed[c] != allowed[c] || s.reader.prefer[c] != prefer[c] {
+			changed = append(changed, s.m.struck[c]...)
+		}
+	}
+	s.reader.allowed = allowed
+	s.reader.prefer = slices.Clone(prefer)
+	slices.Sort(changed)
+	changed = slices.Compact(changed)
+	slices.Reverse(changed)
+	for _, k := range changed {
+		s.now[k] = s.memory.listing(&s.reader, int(k))
+	}
+	s.look(changed)
 }
 
 // round ties every class to what most passes of the branch do, which always
 // gives a plan that agrees.
 func (s *search) round(b branch) (*solution, error) {
 	ties := slices.Clone(b.ties)
-	for c, w := range s.majority(b.sol) {
-		if w != 0 {
-			ties = append(ties, tied{int32(c), w - 1})
+	for c, v := range s.votes(b.sol) {
+		if len(s.m.struck[c]) < 2 || s.open[c] != 3 || slices.ContainsFunc(b.ties, func(t tied) bool { return int(t.class) == c }) {
+			continue
 		}
+		way := int8(0)
+		if v < 0 {
+			way = 1
+		}
+		ties = append(ties, tied{int32(c), way})
 	}
-	untie := s.tie(ties)
-	defer untie()
-	s.reader.prefer = nil
+	s.restrict(ties, make([]uint8, len(s.m.classes)))
 	return s.run()
 }
 
@@ -136,25 +159,38 @@ func (s *search) round(b branch) (*solution, error) {
 // spell in two ways, the first of several; -1 if there is none.
 func (s *search) disputed(sol *solution) int32 {
 	found := int32(-1)
-	seen := make([]int8, len(s.m.classes))
-	for k := range s.m.chords {
-		for ti, t := range s.m.chords[k].tones {
-			w := sol.ways[k][ti] + 1
-			switch {
-			case w == 0:
-			case seen[t.class] == 0:
-				seen[t.class] = w
-			case seen[t.class] != w && (found < 0 || s.m.classes[t.class].chords > s.m.classes[found].chords):
-				found = t.class
-			}
+	for _, c := range s.disputes(sol) {
+		if found < 0 || len(s.m.struck[c]) > len(s.m.struck[found]) {
+			found = c
 		}
 	}
 	return found
 }
 
-// majority returns for each class that is struck more than once the way in
-// which most of its chords play it, the first where they are even, + 1.
-func (s *search) majority(sol *solution) []int8 {
+// disputes returns the classes that two passes spell in two ways, in the order
+// in which that shows.
+func (s *search) disputes(sol *solution) (list []int32) {
+	const listed = -1
+	seen := make([]int8, len(s.m.classes))
+	for k := range s.m.chords {
+		for ti, t := range s.m.chords[k].tones {
+			w := sol.ways[k][ti] + 1
+			switch {
+			case w == 0 || seen[t.class] == listed:
+			case seen[t.class] == 0:
+				seen[t.class] = w
+			case seen[t.class] != w:
+				list = append(list, t.class)
+				seen[t.class] = listed
+			}
+		}
+	}
+	return list
+}
+
+// votes counts for each class the chords that play it in its first way, less
+// those that play it in its second.
+func (s *search) votes(sol *solution) []int32 {
 	votes := make([]int32, len(s.m.classes))
 	for k := range s.m.chords {
 		for ti, t := range s.m.chords[k].tones {
@@ -166,17 +202,7 @@ func (s *search) majority(sol *solution) []int8 {
 			}
 		}
 	}
-	prefer := make([]int8, len(s.m.classes))
-	for c := range s.m.classes {
-		if cl := &s.m.classes[c]; cl.chords < 2 || s.reader.allowed[c] != 3 {
-			continue
-		}
-		prefer[c] = 1
-		if votes[c] < 0 {
-			prefer[c] = 2
-		}
-	}
-	return prefer
+	return votes
 }
 
 // branches is a heap with the lowest bound on top, and of equals the deepest.

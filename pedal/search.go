@@ -9,7 +9,7 @@ import (
 )
 
 // Limits of work that hold whatever the music, the same on every machine. Real
-// parts stay far below them but for the fastest ones where feet count.
+// parts stay far below them.
 const (
 	maxStates   = 1 << 14 // in one frontier
 	maxWork     = 6 << 20 // steps from a state by a reading, in one search
@@ -20,41 +20,36 @@ const (
 )
 
 // A search finds the cheapest plan for a music in one mode with every pass of a
-// repeat free to spell its notes anew, unless allowed says otherwise.
+// repeat free to spell its notes anew, unless its reader is told otherwise. It
+// can be run again and again under other restrictions, and remembers what it
+// found (see memory).
 type search struct {
 	ctx    context.Context
 	m      *music
+	mode   Mode
 	scale  *scale
 	reader reader
-	feet   feetModel // nil where feet do not count
+	open   []uint8 // for each class the ways that the mode leaves open, as in reader
+	feet   *feet   // nil where feet do not count
 
 	until time.Time // when to stop looking for proof; zero for never
 	work  int       // steps taken so far, over all runs
 	limit int       // of work
 
-	ahead     []mentions // for each chord
-	cur, next frontier
-	order     []rank
-	nodes     []node
-	held      [Letters + 1]weight // multiples of the scale's weights
-	change    [Letters + 1]weight
-	notch     [2*Letters + 1]weight
-	rushed    [2*Letters + 1]weight
-}
+	now    []*listing // for each chord the readings in force
+	ahead  []mentions // after each chord
+	memory memory
 
-// feetDepth says how much of the feet a search takes in.
-type feetDepth uint8
+	path  [][]node // of the run, for each chord
+	next  frontier
+	order []rank
+	kept  []int32 // the states of next that stay, from the cheapest on
+	picks []int32 // the readings to try, as indices into listing.list
 
-const (
-	noFeet     feetDepth = iota
-	sketchFeet           // see sketch
-	exactFeet            // see feetState
-)
-
-// A node is a step of a plan: the reading of a chord and the step before.
-type node struct {
-	parent int32
-	draft  draft
+	held   [Letters + 1]weight // multiples of the scale's weights
+	change [Letters + 1]weight
+	notch  [2*Letters + 1]weight
+	rushed [2*Letters + 1]weight
 }
 
 // A solution is the outcome of a search.
@@ -81,12 +76,16 @@ func (s *search) strict(t total) total {
 	return t
 }
 
-func newSearch(ctx context.Context, m *music, mode Mode, depth feetDepth) (*search, error) {
+func newSearch(ctx context.Context, m *music, mode Mode, withFeet bool) (*search, error) {
 	sc, err := newScale(mode, m.o.changePrice(), m.tones, len(m.chords))
 	if err != nil {
 		return nil, err
 	}
-	s := &search{ctx: ctx, m: m, scale: sc, limit: maxWork}
+	n := len(m.chords)
+	s := &search{
+		ctx: ctx, m: m, mode: mode, scale: sc, limit: maxWork,
+		now: make([]*listing, n), ahead: make([]mentions, n), memory: newMemory(n), path: make([][]node, n),
+	}
 	if m.o.Effort > 0 {
 		s.until = time.Now().Add(m.o.Effort)
 	}
@@ -97,16 +96,11 @@ func newSearch(ctx context.Context, m *music, mode Mode, depth feetDepth) (*sear
 			allowed[i] &= c.written
 		}
 	}
-	s.reader = reader{m: m, scale: sc, allowed: allowed, feet: depth != noFeet}
-	if depth != noFeet {
-		s.look()
+	s.open = allowed
+	s.reader = reader{m: m, scale: sc, allowed: allowed, prefer: make([]uint8, len(m.classes)), feet: withFeet}
+	if withFeet {
+		s.feet = newFeet(m, s.ahead)
 		s.limit = maxFeetWork
-	}
-	switch depth {
-	case sketchFeet:
-		s.feet = newSketchTable(m, s.ahead)
-	case exactFeet:
-		s.feet = newFeetTable(m, s.ahead)
 	}
 	for n := range s.held {
 		s.held[n], s.change[n] = sc.held.times(n), sc.change.times(n)
@@ -114,153 +108,232 @@ func newSearch(ctx context.Context, m *music, mode Mode, depth feetDepth) (*sear
 	for n := range s.notch {
 		s.notch[n], s.rushed[n] = sc.notch.times(n), sc.rushed.times(n)
 	}
+	s.readAll()
 	return s, nil
+}
+
+// readAll lists the readings of all chords.
+func (s *search) readAll() {
+	n := len(s.m.chords)
+	next := s.last(n)
+	for k := n - 1; k >= 0; k-- {
+		s.ahead[k] = next
+		s.now[k] = s.memory.listing(&s.reader, k)
+		next.before(k, s.now[k])
+	}
+	s.work += 16 * n // reading a chord is worth so many steps
 }
 
 // run solves the music under the present restrictions.
 func (s *search) run() (*solution, error) {
-	sol := &solution{}
-	s.look()
-	s.nodes = append(s.nodes[:0], node{parent: -1})
-	s.work += 16 * len(s.m.chords) // reading a chord is worth so many steps
-	s.begin()
-	unsounded := 0
+	sol := &solution{ways: make([][]int8, len(s.m.chords))}
+	s.work += 4 * len(s.m.chords) // for what is not counted in steps
+	at := s.memory.front(0, s.begin())
 	cut := -1 // the first chord at which something was left out
-	var bound weight
+	var cost, bound weight
+	unsounded := 0
 	for k := range s.m.chords {
 		if k%64 == 0 {
 			if err := s.ctx.Err(); err != nil {
 				return nil, err
 			}
 		}
-		list, dropped, complete := s.reader.readings(&s.m.chords[k])
-		unsounded += dropped
-		low := s.cur.list[0].cost // no state costs less, here and later
-		if s.spent() && len(s.cur.list)*len(list) > beam*beam {
-			complete = false
-			s.cur.list = s.cur.list[:min(beam, len(s.cur.list))]
-			slices.SortStableFunc(list, func(a, b reading) int { return a.cost.compare(b.cost) })
-			list = list[:min(beam, len(list))]
+		a := s.memory.arc(s, k, at)
+		if a == nil {
+			var complete bool
+			if a, complete = s.cross(k, at, cut >= 0); complete {
+				s.memory.keep(s, k, at, a)
+			} else if cut < 0 {
+				cut, bound = k, cost // no state costs less, here and later
+			}
 		}
-		s.step(k, list)
-		s.prune(k)
-		if n := len(s.cur.list); n > maxStates || cut >= 0 && n > wideBeam {
-			complete = false
-			s.cur.list = s.cur.list[:wideBeam]
-		}
-		if !complete && cut < 0 {
-			cut, bound = k, low
-		}
-		s.record(list)
+		s.path[k], at = a.back, a.to
+		cost = cost.plus(a.cost)
+		unsounded += s.now[k].dropped
 	}
-	end := s.finish()
-	sol.cost = total{unsounded, end.cost}
+	end, more := s.finish(at)
+	cost = cost.plus(more)
+	sol.cost = total{unsounded, cost}
 	sol.bound = sol.cost
-	sol.ways = s.trace(end.parent)
+	for k := len(s.path) - 1; k >= 0; k-- {
+		n := s.path[k][end]
+		sol.ways[k], end = s.now[k].list[n.reading].ways, n.parent
+	}
 	if sol.cut = cut >= 0; sol.cut {
 		rest, err := s.lowerBound(cut)
 		if err != nil {
 			return nil, err
 		}
-		if low := bound.plus(rest); low.less(end.cost) {
+		if low := bound.plus(rest); low.less(cost) {
 			sol.bound.weight = low
 		}
 	}
 	return sol, nil
 }
 
-// begin makes the frontier before the first chord.
-func (s *search) begin() {
-	e := entry{parent: 0}
+// begin makes the front before the first chord.
+func (s *search) begin() *front {
+	var pos uint16
 	if s.m.o.Start != nil {
-		e.pos = pack(*s.m.o.Start)
+		pos = pack(*s.m.o.Start)
 	}
-	if s.feet != nil {
-		e.feet = s.feet.begin(e.pos)
-	}
-	s.cur.reset()
-	s.cur.add(&e)
+	return s.fresh(pos)
 }
 
-// step moves the frontier over a chord.
-func (s *search) step(k int, list []reading) {
+// fresh is a front of one state, in which the letters of pos have stood since
+// the music started and no other pedal has been of use.
+func (s *search) fresh(pos uint16) *front {
+	f := &front{list: []entry{{state: state{pos: pos}}}}
+	if s.feet != nil {
+		for foot := range f.feet {
+			f.feet[foot] = []footState{s.feet.begin(Foot(foot), pos)}
+		}
+	}
+	return f
+}
+
+// cross moves from a front over a chord. It is not complete if it leaves
+// something out. With cut, proof is lost already.
+func (s *search) cross(k int, from *front, cut bool) (a *arc, complete bool) {
+	list := s.now[k].list
+	complete = s.now[k].complete
+	states := from.list
+	s.picks = s.picks[:0]
+	for i := range list {
+		s.picks = append(s.picks, int32(i))
+	}
+	if s.spent() && len(states)*len(list) > beam*beam {
+		complete = false
+		states = states[:min(beam, len(states))]
+		slices.SortStableFunc(s.picks, func(a, b int32) int { return list[a].cost.compare(list[b].cost) })
+		s.picks = s.picks[:min(beam, len(list))]
+	}
+	s.step(k, from, states, list)
+	s.prune(k)
+	if n := len(s.kept); n > maxStates || cut && n > wideBeam {
+		complete = false
+		s.kept = s.kept[:wideBeam]
+	}
+	return s.gather(), complete
+}
+
+// step collects in s.next the states that chosen readings of a chord lead to.
+func (s *search) step(k int, from *front, states []entry, list []reading) {
 	s.next.reset()
 	if s.feet != nil {
 		s.feet.turn()
 	}
 	last := k+1 == len(s.m.chords)
-	for i := range s.cur.list {
-		from := &s.cur.list[i]
-		held := from.heldLetters()
-		for ri := range list {
+	for i := range states {
+		e := &states[i]
+		for _, ri := range s.picks {
 			rd := &list[ri]
-			changed, notches := moved(from.pos, rd.req, rd.mask)
-			e := entry{parent: from.parent, reading: int32(ri)}
-			e.pos = from.pos&^rd.mask | rd.req
-			e.cost = from.cost.plus(rd.cost)
+			changed, notches := moved(e.pos, rd.req, rd.mask)
+			a := arrival{node: node{int32(i), ri}}
+			a.pos = e.pos&^rd.mask | rd.req
+			a.cost = e.cost.plus(rd.cost)
 			if changed != 0 {
-				e.cost = e.cost.plus(s.change[bits.OnesCount16(changed)]).plus(s.notch[notches]).
-					plus(s.held[bits.OnesCount16(changed&held)])
+				a.cost = a.cost.plus(s.change[bits.OnesCount16(changed)]).plus(s.notch[notches]).
+					plus(s.held[bits.OnesCount16(changed&e.held)])
 			}
 			if !last {
-				for l := range e.release {
-					r := rd.release[l]
-					if changed>>(2*l)&1 == 0 {
-						r = max(r, from.release[l])
-					}
-					if r > int32(k+1) && r > s.ahead[k].other(Letter(l), e.pos>>(2*l)&3) {
-						e.release[l] = r
-					}
-				}
+				s.hold(k, e, rd, changed, &a)
 			}
 			if s.feet == nil {
-				s.next.add(&e)
+				s.next.add(&a)
 				continue
 			}
-			for _, o := range s.feet.step(from.feet, k, e.pos, changed, set(rd.req)&^set(from.pos), rd) {
-				f := e
-				f.feet = o.feet
-				f.cost = e.cost.plus(s.rushed[o.rushed])
-				s.next.add(&f)
-			}
+			s.stepFeet(k, from, e, rd, &a)
 		}
 	}
-	s.work += len(s.cur.list) * len(list)
-	s.cur, s.next = s.next, s.cur
+	s.work += len(states) * len(s.picks)
 }
 
-// prune sorts the frontier by cost and removes the states that a cheaper one
-// can stand in for.
-func (s *search) prune(k int) {
-	list := s.cur.list
-	if len(list) == 1 {
-		return
+// hold sets until when the letters are held after a chord, as far as it matters.
+func (s *search) hold(k int, e *entry, rd *reading, changed uint16, a *arrival) {
+	for l := range a.release {
+		r := rd.release[l]
+		if changed>>(2*l)&1 == 0 {
+			r = max(r, e.release[l])
+		}
+		if r > int32(k+1) && r > s.ahead[k].other(Letter(l), a.pos>>(2*l)&3) {
+			a.release[l] = r
+		}
 	}
+}
+
+// stepFeet adds an arrival with all that the feet can do.
+func (s *search) stepFeet(k int, from *front, e *entry, rd *reading, a *arrival) {
+	var can [2][]footOutcome
+	for f := range Foot(2) {
+		q := footQuery{e.feet[f], rd.demand[f], e.pos & f.mask()}
+		can[f] = s.feet.step(f, &from.feet[f][q.from], k, q, &s.now[k].demands[f][q.demand])
+	}
+	cost := a.cost
+	for _, left := range can[Left] {
+		for _, right := range can[Right] {
+			a.feet = [2]int32{left.state, right.state}
+			a.cost = cost.plus(s.rushed[left.rushed+right.rushed])
+			s.next.add(a)
+		}
+	}
+}
+
+// prune lists in s.kept the states of s.next by cost, and leaves out those that a
+// cheaper one can stand in for.
+func (s *search) prune(k int) {
+	list := s.next.list
 	s.order = s.order[:0]
 	for i := range list {
-		e := &list[i]
-		e.held, e.wanted = e.heldLetters(), s.wanted(e.pos, k)
-		s.order = append(s.order, rank{e.cost, int32(i)})
+		a := &list[i]
+		a.held, a.wanted = a.heldLetters(), s.ahead[k].wanted(a.pos)
+		r := rank{cost: a.cost, i: int32(i), pos: a.pos}
+		if s.feet != nil {
+			for f := range a.feet {
+				r.comfort += s.feet.made[f].list[a.feet[f]].comfort(s.m.foot)
+			}
+		}
+		s.order = append(s.order, r)
 	}
-	slices.SortFunc(s.order, func(a, b rank) int { return cmp.Or(a.cost.compare(b.cost), cmp.Compare(a.i, b.i)) })
-	kept := s.next.list[:0]
+	slices.SortFunc(s.order, rank.compare)
+	s.kept = s.kept[:0]
 next:
-	for _, o := range s.order {
-		e := &list[o.i]
-		for j := range kept[:min(len(kept), judges)] {
-			if s.standsIn(&kept[j], e, k) {
+	for i := range s.order {
+		b := &list[s.order[i].i].entry
+		for _, j := range s.kept[:min(len(s.kept), judges)] {
+			if s.standsIn(&list[j].entry, b, k) {
 				continue next
 			}
 		}
-		kept = append(kept, *e)
+		s.kept = append(s.kept, s.order[i].i)
 	}
-	s.cur.list, s.next.list = kept, list
 }
 
-// A rank is an entry's place in the order of costs.
+// A rank is an arrival's place in the order of costs.
 type rank struct {
-	cost weight
-	i    int32
+	cost    weight
+	comfort time.Duration // of the feet
+	pos     uint16
+	i       int32
+}
+
+func (a *rank) before(b *rank) bool {
+	switch {
+	case a.cost != b.cost:
+		return a.cost.less(b.cost)
+	case a.comfort != b.comfort:
+		return a.comfort < b.comfort
+	case a.pos != b.pos:
+		return a.pos < b.pos
+	}
+	return a.i < b.i
+}
+
+func (a rank) compare(b rank) int {
+	if a.before(&b) {
+		return -1
+	}
+	return 1
 }
 
 // standsIn tells whether some plan from state a after chord k costs no more than
@@ -268,9 +341,6 @@ type rank struct {
 // that stands elsewhere when that plan first uses it. A position of b that will
 // be of no use before its pedal moves anyway saves b no change, only notches.
 func (s *search) standsIn(a, b *entry, k int) bool {
-	if b.cost.less(a.cost) {
-		return false
-	}
 	x := a.pos ^ b.pos
 	differ := (x | x>>1) & set(a.pos)
 	wide := differ & (x>>1&^x | ^set(b.pos)) // two notches apart, or perhaps so
@@ -292,22 +362,12 @@ func (s *search) standsIn(a, b *entry, k int) bool {
 	if s.feet == nil {
 		return true
 	}
-	spare := 0 // changes that a can rush and still cost no more
-	for spare+1 < len(s.rushed) && !b.cost.less(cost.plus(s.rushed[spare+1])) {
-		spare++
+	late := 0
+	for f := range Foot(2) {
+		made := s.feet.made[f].list
+		late += s.feet.late(f, &made[a.feet[f]], &made[b.feet[f]], k, again&f.mask())
 	}
-	return s.feet.standsIn(a.feet, b.feet, k, b.pos, again, spare)
-}
-
-// wanted returns the low bit of each letter that is not set, or that stands
-// where it may still be of use after chord k.
-func (s *search) wanted(pos uint16, k int) (low uint16) {
-	for l := range Letter(Letters) {
-		if at := pos >> (2 * l) & 3; at == unset || s.ahead[k].isAlive(l, at) {
-			low |= 1 << (2 * l)
-		}
-	}
-	return low
+	return !b.cost.less(cost.plus(s.rushed[late]))
 }
 
 // spent tells whether the search has used up what it may use.
@@ -315,42 +375,21 @@ func (s *search) spent() bool {
 	return s.work >= s.limit || !s.until.IsZero() && time.Now().After(s.until)
 }
 
-// record gives each state of the frontier its node.
-func (s *search) record(list []reading) {
-	for i := range s.cur.list {
-		e := &s.cur.list[i]
-		s.nodes = append(s.nodes, node{e.parent, list[e.reading].draft})
-		e.parent = int32(len(s.nodes) - 1)
-	}
-}
-
-// finish moves the frontier to the setting asked for at the end, if any, and
-// returns the cheapest entry.
-func (s *search) finish() entry {
-	if s.m.o.End != nil {
-		end := pack(*s.m.o.End)
-		for i := range s.cur.list {
-			e := &s.cur.list[i]
-			changed, notches := moved(e.pos, end, 0x3fff)
-			e.cost = e.cost.plus(s.change[bits.OnesCount16(changed)]).plus(s.notch[notches])
+// finish moves a front to the setting asked for at the end, if any, and returns
+// the cheapest of its entries and what that costs.
+func (s *search) finish(f *front) (cheapest int32, cost weight) {
+	for i := range f.list {
+		e := &f.list[i]
+		c := e.cost
+		if s.m.o.End != nil {
+			changed, notches := moved(e.pos, pack(*s.m.o.End), 0x3fff)
+			c = c.plus(s.change[bits.OnesCount16(changed)]).plus(s.notch[notches])
+		}
+		if i == 0 || c.less(cost) {
+			cheapest, cost = int32(i), c
 		}
 	}
-	return slices.MinFunc(s.cur.list, func(a, b entry) int { return a.cost.compare(b.cost) })
-}
-
-// trace follows the nodes back and says how every tone is played.
-func (s *search) trace(n int32) [][]int8 {
-	ways := make([][]int8, len(s.m.chords))
-	slab := make([]int8, s.m.tones)
-	for k := len(s.m.chords) - 1; k >= 0; k-- {
-		ch := &s.m.chords[k]
-		ways[k], slab = slab[:len(ch.tones):len(ch.tones)], slab[len(ch.tones):]
-		for ti := range ch.tones {
-			ways[k][ti] = int8(s.reader.choose(ch, &s.nodes[n].draft, ti))
-		}
-		n = s.nodes[n].parent
-	}
-	return ways
+	return cheapest, cost
 }
 
 // lowerBound returns a cost that the chords from k on cannot undercut, whatever
@@ -358,33 +397,29 @@ func (s *search) trace(n int32) [][]int8 {
 // start of each: a stretch ends where its frontier grows too large.
 func (s *search) lowerBound(k int) (weight, error) {
 	var total weight
-	const small = 256
-	restart := func() {
-		fresh := &entry{}
-		if s.feet != nil {
-			fresh.feet = s.feet.begin(unset)
-		}
-		s.cur.reset()
-		s.cur.add(fresh)
-	}
-	restart()
+	at := s.fresh(unset)
 	for ; k < len(s.m.chords); k++ {
 		if k%64 == 0 {
 			if err := s.ctx.Err(); err != nil {
 				return weight{}, err
 			}
 		}
-		list := []reading{{}} // to leave a chord out costs nothing
-		if drafts, complete := s.reader.expand(&s.m.chords[k], 0, 0); complete && 0 < len(drafts) && len(drafts) <= small {
-			list, _, _ = s.reader.readings(&s.m.chords[k])
+		list := s.now[k].list
+		if s.now[k].vague {
+			continue // to leave a chord out costs nothing
 		}
-		s.step(k, list)
+		s.picks = s.picks[:0]
+		for i := range list {
+			s.picks = append(s.picks, int32(i))
+		}
+		s.step(k, at, at.list, list)
 		s.prune(k)
-		if len(s.cur.list) > small {
-			total = total.plus(s.cur.list[0].cost)
-			restart()
+		a := s.gather()
+		total = total.plus(a.cost)
+		if at = a.to; len(at.list) > few {
+			at = s.fresh(unset)
 		}
 	}
-	best := slices.MinFunc(s.cur.list, func(a, b entry) int { return a.cost.compare(b.cost) })
-	return total.plus(best.cost), nil
+	_, more := s.finish(at)
+	return total.plus(more), nil
 }

@@ -52,46 +52,54 @@ func Choices(ctx context.Context, p *Passage, o Options) ([4]Cost, error) {
 }
 
 // solve first leaves the feet out, which can only make plans cheaper. If the
-// best plan then has time for every change, no plan is better. If not, it takes
-// in the sketch of the feet, and at last all of them, each time only if the
-// plan found so far is not as good as the simpler model says it could be.
+// best plan then has time for every change, no plan is better. If not, it
+// follows the feet, at first loosely, then more and more exactly where the plan
+// found so far rushes more than the search knew, until it does so nowhere.
 func (m *music) solve(ctx context.Context, mode Mode) (*Plan, error) {
-	var best *Plan
-	var bound Cost
+	s, err := newSearch(ctx, m, mode, false)
+	if err != nil {
+		return nil, err
+	}
+	best, whole, err := s.plan()
+	if err != nil || !whole || best.Cost.Rushed == best.Proof.Bound.Rushed {
+		return best, err
+	}
+	if s, err = newSearch(ctx, m, mode, true); err != nil {
+		return nil, err
+	}
 	price := m.o.changePrice()
-	for depth := noFeet; depth <= exactFeet; depth++ {
-		plan, whole, err := m.search(ctx, mode, depth)
+	bound := best.Proof.Bound
+	for {
+		plan, whole, err := s.plan()
 		if err != nil {
 			return nil, err
 		}
-		if best == nil || plan.Cost.less(best.Cost, mode, price) {
+		if plan.Cost.less(best.Cost, mode, price) {
 			best = plan
 		}
-		if low := plan.Proof.Bound; depth == noFeet || bound.less(low, mode, price) {
+		if low := plan.Proof.Bound; bound.less(low, mode, price) {
 			bound = low
 		}
 		best.Proof = prove(best.Cost, bound, mode, price)
-		if best.Cost.Rushed == bound.Rushed || !whole {
-			break // nothing to gain; or no hope to search what is larger still
+		if plan.Cost.Rushed == plan.Proof.Bound.Rushed || !whole {
+			return best, nil // nothing to gain; or no hope to search what is larger still
+		}
+		if !s.feet.zones.tighten(plan) && !s.feet.zones.everywhere() {
+			return best, nil
 		}
 	}
-	return best, nil
 }
 
-// search finds the best plan as far as one model of the feet can tell. It is not
-// whole if the search was too large to be exhaustive.
-func (m *music) search(ctx context.Context, mode Mode, depth feetDepth) (plan *Plan, whole bool, err error) {
-	s, err := newSearch(ctx, m, mode, depth)
-	if err != nil {
-		return nil, false, err
-	}
+// plan finds the best plan as far as the search can tell. It is not whole if the
+// search was too large to be exhaustive.
+func (s *search) plan() (plan *Plan, whole bool, err error) {
 	sol, err := s.solve()
 	if err != nil {
 		return nil, false, err
 	}
-	plan = m.chart(sol)
+	plan = s.m.chart(sol)
 	bound := s.scale.cost(sol.bound.weight, sol.bound.unsounded)
-	plan.Proof = prove(plan.Cost, bound, mode, m.o.changePrice())
+	plan.Proof = prove(plan.Cost, bound, s.mode, s.m.o.changePrice())
 	return plan, !sol.cut, nil
 }
 

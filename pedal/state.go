@@ -12,12 +12,18 @@ const (
 // A state is all that the past of a plan can mean to its future.
 type state struct {
 	pos     uint16         // packed setting; unset where a pedal may still stand anywhere
-	feet    int32          // index into feetTable.list; 0 where feet do not count
+	feet    [2]int32       // index of each foot's state; 0 where feet do not count
 	release [Letters]int32 // the chord that frees each letter; 0 if it is free
 }
 
 // set returns the low bit of each letter that is set in a packed setting.
 func set(pos uint16) uint16 { return (pos | pos>>1) & lowBits }
+
+// apart returns the low bits of the letters that stand at flat, natural and sharp.
+func apart(pos uint16) (flat, natural, sharp uint16) {
+	a, b := pos&lowBits, pos>>1&lowBits
+	return a &^ b, b &^ a, a & b
+}
 
 // moved compares two packed settings within the letters of mask: the low bit of
 // each letter that differs and was set before, and how far they move in all.
@@ -46,19 +52,27 @@ func pack(s Setting) (pos uint16) {
 	return pos
 }
 
-// An entry is a state of the frontier with the cheapest way to it.
+// An entry is a state with the least that a plan can have cost to reach it.
 type entry struct {
 	state
-	cost    weight
-	parent  int32  // index into search.nodes
-	reading int32  // of the last chord
-	held    uint16 // low bit of each letter that is still held; known after prune
-	wanted  uint16 // see search.wanted; likewise
+	cost   weight
+	held   uint16 // low bit of each letter that is still held
+	wanted uint16 // see mentions.wanted
 }
 
-// A frontier holds the states after a chord, one entry each.
+// A node is the way to an entry: from which entry before the chord, and by which
+// reading of the chord.
+type node struct{ parent, reading int32 }
+
+// An arrival is an entry and the way to it.
+type arrival struct {
+	entry
+	node
+}
+
+// A frontier collects the states that a chord leads to.
 type frontier struct {
-	list  []entry
+	list  []arrival
 	table []int32 // open addressing; index into list + 1
 }
 
@@ -76,7 +90,7 @@ func (f *frontier) reset() {
 }
 
 // add puts an entry into the frontier unless its state is there at no more cost.
-func (f *frontier) add(e *entry) {
+func (f *frontier) add(e *arrival) {
 	if len(f.list)*2 >= len(f.table) {
 		f.grow()
 	}
@@ -108,7 +122,7 @@ func (f *frontier) grow() {
 }
 
 func (s *state) hash() uint32 {
-	h := uint64(s.pos)<<32 | uint64(uint32(s.feet))
+	h := uint64(s.pos) ^ uint64(uint32(s.feet[0]))<<16 ^ uint64(uint32(s.feet[1]))<<40
 	h *= 0x9e3779b97f4a7c15
 	for _, r := range s.release {
 		h = (h ^ uint64(r)) * 0x9e3779b97f4a7c15

@@ -17,6 +17,11 @@ func (a weight) plus(b weight) weight {
 	return weight{a.hi + b.hi + carry, lo}
 }
 
+func (a weight) minus(b weight) weight {
+	lo, borrow := bits.Sub64(a.lo, b.lo, 0)
+	return weight{a.hi - b.hi - borrow, lo}
+}
+
 func (a weight) times(n int) weight {
 	hi, lo := bits.Mul64(a.lo, uint64(n))
 	return weight{a.hi*uint64(n) + hi, lo}

@@ -1,0 +1,174 @@
+package pedal
+
+import "slices"
+
+// A memory makes running a search again cheap. What a chord makes of the states
+// before it depends on them, on its readings and on a few facts about what
+// follows. So the states before a chord, taken together, are a front; crossing a
+// chord is an arc from a front to another; and a run whose restrictions differ
+// from those of an earlier one only here and there goes along arcs that are known
+// until it comes to such a place, leaves them there, and is back on them as soon
+// as its front is one that has been seen.
+//
+// Costs in a front are counted from its cheapest state, so that fronts can be
+// equal though the way to them was not.
+type memory struct {
+	listings []*listing // of each chord, under all restrictions so far, linked
+	fronts   []*front   // before each chord, linked
+	states   int        // in all fronts
+
+	entries arena[entry]
+	feet    arena[footState]
+	nodes   arena[node]
+	newArcs arena[arc]
+	newOnes arena[front]
+}
+
+// An arena hands out slices from larger pieces of memory.
+type arena[T any] struct{ rest []T }
+
+func (a *arena[T]) take(n int) []T {
+	if n > len(a.rest) {
+		a.rest = make([]T, max(n, 128))
+	}
+	s := a.rest[:n:n]
+	a.rest = a.rest[n:]
+	return s
+}
+
+// Limits of what is remembered: states in one front, and in all of them.
+const (
+	maxFront = 1 << 8
+	maxKept  = 1 << 18
+)
+
+// A front is all that a search needs to know between two chords.
+type front struct {
+	list []entry // from the cheapest on
+	feet [2][]footState
+	hash uint64
+	arcs *arc   // linked
+	next *front // another before the same chord
+	kept bool
+}
+
+// An arc is the way from a front over a chord.
+type arc struct {
+	view view
+	to   *front
+	back []node // of each entry of to
+	next *arc   // another from the same front
+	cost weight // what the cheapest entry of to costs more than that of the front before
+}
+
+// A view is all that a chord can see besides the front before it.
+type view struct {
+	listing *listing
+	ahead   mentions
+	zones   [2]int32
+}
+
+func newMemory(chords int) memory {
+	return memory{listings: make([]*listing, chords), fronts: make([]*front, chords+1)}
+}
+
+// view is what chord k sees at present.
+func (s *search) view(k int) view {
+	v := view{listing: s.now[k], ahead: s.ahead[k]}
+	if s.feet != nil {
+		v.zones = s.feet.zones.view(k + 1)
+	}
+	return v
+}
+
+// listing returns the readings of chord k under the restrictions in force.
+func (m *memory) listing(r *reader, k int) *listing {
+	ch := &r.m.chords[k]
+	for l := m.listings[k]; l != nil; l = l.next {
+		if r.follows(l, ch) {
+			return l
+		}
+	}
+	l := r.read(ch)
+	l.next, m.listings[k] = m.listings[k], l
+	return l
+}
+
+// arc returns the way from a front over chord k if it is known.
+func (m *memory) arc(s *search, k int, from *front) *arc {
+	if from.arcs == nil {
+		return nil
+	}
+	a := from.arcs
+	for v := s.view(k); a != nil && a.view != v; {
+		a = a.next
+	}
+	return a
+}
+
+// keep remembers an arc over chord k, if there is room for it.
+func (m *memory) keep(s *search, k int, from *front, a *arc) {
+	if !from.kept {
+		return
+	}
+	a.to = m.front(k+1, a.to)
+	if a.to.kept {
+		a.view = s.view(k)
+		a.next, from.arcs = from.arcs, a
+	}
+}
+
+// front returns the front before chord k that is equal to the given one, which
+// is remembered if there is none and there is room for it.
+func (m *memory) front(k int, f *front) *front {
+	if len(f.list) > maxFront || m.states+len(f.list) > maxKept {
+		return f
+	}
+	f.hash = f.sum()
+	for o := m.fronts[k]; o != nil; o = o.next {
+		if o.hash == f.hash && slices.Equal(o.list, f.list) && slices.Equal(o.feet[0], f.feet[0]) && slices.Equal(o.feet[1], f.feet[1]) {
+			return o
+		}
+	}
+	f.kept = true
+	m.states += len(f.list)
+	f.next, m.fronts[k] = m.fronts[k], f
+	return f
+}
+
+// sum returns a hash of the front's states and costs.
+func (f *front) sum() (h uint64) {
+	for i := range f.list {
+		e := &f.list[i]
+		h = (h ^ uint64(e.hash()) ^ e.cost.lo<<7 ^ e.cost.hi) * 0x9e3779b97f4a7c15
+		h ^= h >> 29
+	}
+	for _, feet := range f.feet {
+		for i := range feet {
+			h = (h ^ uint64(feet[i].hash())) * 0x9e3779b97f4a7c15
+		}
+	}
+	return h
+}
+
+// gather makes an arc that leads to the states in s.kept.
+func (s *search) gather() *arc {
+	m, n := &s.memory, len(s.kept)
+	a, to := &m.newArcs.take(1)[0], &m.newOnes.take(1)[0]
+	to.list = m.entries.take(n)
+	a.to, a.back = to, m.nodes.take(n)
+	a.cost = s.next.list[s.kept[0]].cost
+	for i, j := range s.kept {
+		x := &s.next.list[j]
+		a.back[i], to.list[i] = x.node, x.entry
+		to.list[i].cost = x.cost.minus(a.cost)
+	}
+	if s.feet != nil {
+		for f := range to.feet {
+			states := s.feet.number(Foot(f), to.list)
+			to.feet[f] = m.feet.take(len(states))
+			copy(to.feet[f], states)
+		}
+	}
+	return a
+}

@@ -1,0 +1,134 @@
+package pedal
+
+import "time"
+
+// Zones are the chords before which a foot is followed exactly. Everywhere else
+// a letter is taken to be ready as soon as the foot has once had the time for its
+// change, whatever else it had to do in that time; what can go wrong there is
+// only a change of a letter plucked less than a foot time before, and a second
+// change that must be made in the very last foot time. A plan is never rushed
+// less than that, and as a rule no more: zones are few and short, and are made
+// where a plan turns out to be (see tighten).
+type zones struct {
+	m     *music
+	next  [2][]int32 // for each foot and chord the next chord in a zone, from that chord on
+	reach []int32    // for each chord the last one up to which skip looks out for zones
+}
+
+func newZones(m *music) zones {
+	n := len(m.chords)
+	z := zones{m: m, reach: make([]int32, n+1)}
+	for f := range z.next {
+		z.next[f] = make([]int32, n+1)
+		for k := range z.next[f] {
+			z.next[f][k] = int32(n)
+		}
+	}
+	last := longAgo // when all notes so far have ended
+	for k := range n {
+		z.reach[k] = m.after(k-1, max(last, m.at(k)))
+		for _, t := range m.chords[k].tones {
+			last = max(last, t.until)
+		}
+	}
+	z.reach[n] = int32(n)
+	return z
+}
+
+// holds tells whether a foot is followed exactly just before chord k.
+func (z *zones) holds(f Foot, k int) bool { return int(z.next[f][k]) == k }
+
+// view is what a chord can see of the zones after it; where it is the same,
+// feet do the same.
+func (z *zones) view(k int) (v [2]int32) {
+	for f := range v {
+		v[f] = min(z.next[f][k], z.reach[k]+1)
+	}
+	return v
+}
+
+// skip tells whether letter i of a foot counts as ready before chord k, which is
+// in no zone. If not, it puts the time at which the letter is free to the
+// earliest that makes no difference to any chord, unless a zone is near, which
+// may tell the difference.
+func (z *zones) skip(f Foot, s *footState, i, k int, soonest int32) bool {
+	warm := z.m.after(k-1, s.free[i]) // the first chord with a whole foot time for the letter
+	if warm == int32(k) {
+		return true
+	}
+	if z.next[f][k] <= warm {
+		return false
+	}
+	s.free[i] = z.m.at(int(warm)-1) - z.m.foot + 1
+	return warm <= soonest
+}
+
+// tighten makes zones where a plan rushes changes that had a window wide enough,
+// and tells whether it found anything to tighten. A zone spans the windows of
+// all changes that were in the way of one another.
+func (z *zones) tighten(plan *Plan) bool {
+	more := false
+	for f := range Foot(2) {
+		var moves []*Move
+		for i := range plan.Moves {
+			if plan.Moves[i].Letter.Foot() == f {
+				moves = append(moves, &plan.Moves[i])
+			}
+		}
+		for _, mv := range moves {
+			if mv.Rushed && mv.WindowEnd-mv.WindowStart >= z.m.foot {
+				from, to := crowd(moves, mv)
+				more = z.mark(f, from, to) || more
+			}
+		}
+		z.link(f)
+	}
+	return more
+}
+
+// crowd returns the time around a rushed change in which all that the foot does
+// could be done at no other time.
+func crowd(moves []*Move, rushed *Move) (from, to time.Duration) {
+	from, to = rushed.WindowStart, rushed.WindowEnd
+	for grown := true; grown; {
+		grown = false
+		for _, o := range moves {
+			if !o.Rushed && o.Start < to && o.End > from && (o.WindowStart < from || o.WindowEnd > to) {
+				from, to = min(from, o.WindowStart), max(to, o.WindowEnd)
+				grown = true
+			}
+		}
+	}
+	return from, to
+}
+
+// mark puts the chords after one time up to another in a zone.
+func (z *zones) mark(f Foot, from, to time.Duration) (more bool) {
+	for k := range z.m.chords {
+		if at := z.m.at(k); at > from && at <= to && !z.holds(f, k) {
+			z.next[f][k] = int32(k)
+			more = true
+		}
+	}
+	return more
+}
+
+// everywhere makes one zone of the whole music; false if it was one.
+func (z *zones) everywhere() (more bool) {
+	for f := range Foot(2) {
+		more = z.mark(f, longAgo, forever) || more
+		z.link(f)
+	}
+	return more
+}
+
+// link sets for every chord which zone comes next.
+func (z *zones) link(f Foot) {
+	next := int32(len(z.m.chords))
+	for k := len(z.m.chords) - 1; k >= 0; k-- {
+		if z.holds(f, k) {
+			next = int32(k)
+		}
+		z.next[f][k] = next
+	}
+}

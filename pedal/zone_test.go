@@ -1,0 +1,137 @@
+package pedal
+
+import (
+	"context"
+	"math/rand/v2"
+	"testing"
+	"time"
+)
+
+// hurriedPassage is invented music that modulates all the time, with up to ten
+// attacks a second, notes that last over others, and bars that come back.
+func hurriedPassage(seed uint64, moments int) *Passage {
+	r := rand.New(rand.NewPCG(seed, 11))
+	p := &Passage{}
+	root, at, onset := 0, time.Duration(0), int64(0)
+	for i := range moments {
+		if i%6 == 0 {
+			root = (root + []int{5, 7, 2, 10, 1}[r.IntN(5)]) % 12
+		}
+		if i >= 12 && r.IntN(4) == 0 { // what was played once comes again
+			m := p.Moments[i-1-r.IntN(11)]
+			again := Moment{Onset: onset, At: at, Beat: i%4 == 0}
+			for _, s := range m.Strikes {
+				again.Strikes = append(again.Strikes, Strike{Note: s.Note, End: onset + s.End - m.Onset, Until: at + s.Until - m.At})
+			}
+			p.Moments = append(p.Moments, again)
+		} else {
+			m := Moment{Onset: onset, At: at, Beat: i%4 == 0}
+			for _, step := range []int{0, 4, 7, 12}[:1+r.IntN(4)] {
+				if r.IntN(4) == 0 {
+					step++
+				}
+				long := int64(1 + r.IntN(4))
+				m.Strikes = append(m.Strikes, Strike{Note: len(p.Notes), End: onset + long, Until: at + time.Duration(long)*100*time.Millisecond})
+				p.Notes = append(p.Notes, Note{Pitch: spelling(root+step, r.IntN(2) == 0)})
+			}
+			p.Moments = append(p.Moments, m)
+		}
+		gap := 1 + r.IntN(4)
+		onset, at = onset+int64(gap), at+time.Duration(gap)*100*time.Millisecond
+	}
+	return p
+}
+
+// To follow the feet exactly only where a plan shows the need finds what
+// following them exactly everywhere finds.
+func TestZonesLoseNothing(t *testing.T) {
+	tightened := 0
+	for seed := range uint64(10) {
+		p := hurriedPassage(seed, 40)
+		for _, mode := range Modes() {
+			m, err := prepare(p, Options{Mode: mode})
+			if err != nil {
+				t.Fatal(err)
+			}
+			got, err := m.solve(context.Background(), mode)
+			if err != nil {
+				t.Fatal(err)
+			}
+			s, err := newSearch(context.Background(), m, mode, true)
+			if err != nil {
+				t.Fatal(err)
+			}
+			loose, _, err := s.plan()
+			if err != nil {
+				t.Fatal(err)
+			}
+			if loose.Cost != got.Cost {
+				tightened++
+			}
+			s.feet.zones.everywhere()
+			want, whole, err := s.plan()
+			if err != nil {
+				t.Fatal(err)
+			}
+			if !whole || got.Cost != want.Cost {
+				t.Errorf("seed %d, %v: cost %+v, with exact feet everywhere %+v (whole: %v)", seed, mode, got.Cost, want.Cost, whole)
+			}
+			if !got.Proof.Minimal {
+				t.Errorf("seed %d, %v: no proof: %+v", seed, mode, got.Proof)
+			}
+		}
+	}
+	if tightened < 10 {
+		t.Errorf("zones mattered %d times only; the passages are too easy to test them", tightened)
+	}
+}
+
+// A search that remembers earlier runs finds what a fresh one finds.
+func TestMemoryChangesNothing(t *testing.T) {
+	for seed := range uint64(10) {
+		m, err := prepare(hurriedPassage(seed, 40), Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, mode := range []Mode{Needed, Free} {
+			old, err := newSearch(context.Background(), m, mode, true)
+			if err != nil {
+				t.Fatal(err)
+			}
+			r := rand.New(rand.NewPCG(seed, 5))
+			for range 12 {
+				var ties []tied
+				prefer := make([]uint8, len(m.classes))
+				for range r.IntN(4) {
+					c := int32(r.IntN(len(m.classes)))
+					if m.classes[c].n == 2 {
+						ties = append(ties, tied{c, int8(r.IntN(2))})
+					}
+					prefer[r.IntN(len(m.classes))] = uint8(1 + r.IntN(2))
+				}
+				at := time.Duration(r.IntN(6)) * time.Second
+				fresh, err := newSearch(context.Background(), m, mode, true)
+				if err != nil {
+					t.Fatal(err)
+				}
+				var costs [2]total
+				for i, s := range []*search{old, fresh} {
+					s.feet.zones = newZones(m)
+					s.feet.zones.mark(Left, at, at+2*time.Second)
+					s.feet.zones.mark(Right, at+time.Second, at+3*time.Second)
+					s.feet.zones.link(Left)
+					s.feet.zones.link(Right)
+					s.restrict(ties, prefer)
+					sol, err := s.run()
+					if err != nil {
+						t.Fatal(err)
+					}
+					costs[i] = sol.cost
+				}
+				if costs[0] != costs[1] {
+					t.Errorf("seed %d, %v, ties %v: cost %v with a memory, %v without", seed, mode, ties, costs[0], costs[1])
+				}
+			}
+		}
+	}
+}
