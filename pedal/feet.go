@@ -22,6 +22,7 @@ type footState struct {
 	busy  time.Duration    // until when the foot has its changes fixed
 	free  [4]time.Duration // of letters not ready: when the last note ends
 	hot   [4]int32         // the first chord that leaves the foot time enough after the letter's last attack; 0 if passed
+	pos   uint16           // how its pedals stand; its part of a packed setting
 	ready uint8            // bit of each letter that is ready, or that nothing has used yet
 }
 
@@ -45,22 +46,15 @@ type feet struct {
 	cool  []int32 // for each chord the first later chord a foot time away
 	zones zones
 
-	made     [2]footStates                // after the chord that is being crossed
-	known    [2]map[footQuery]outcomeSpan // what was asked at this chord
+	made     [2]footStates    // after the chord that is being crossed
+	known    [2][]outcomeSpan // for each state before the chord and demand of it what the foot can do, once asked
 	outcomes []footOutcome
 	gaps     []footGap
 	numbers  []int32
 	needed   []footState
 }
 
-// A footQuery is all that the outcomes of a foot at a chord depend on.
-type footQuery struct {
-	from   int32  // index of the state before
-	demand uint16 // index of what the reading asks of the foot
-	pos    uint16 // how the foot's pedals stand before
-}
-
-// An outcomeSpan is a part of feet.outcomes.
+// An outcomeSpan is a part of feet.outcomes; it is never empty once known.
 type outcomeSpan struct{ from, to int32 }
 
 // A footGap is what a foot can do before a chord.
@@ -94,7 +88,6 @@ func newFeet(m *music, ahead []mentions) *feet {
 	t.zones = newZones(m)
 	for f := range t.made {
 		t.made[f].table = make([]int32, 64)
-		t.known[f] = make(map[footQuery]outcomeSpan)
 	}
 	return t
 }
@@ -114,7 +107,7 @@ func (m *music) after(k int, from time.Duration) int32 {
 // begin is the state of a foot in which the letters set in pos have stood since
 // the music started.
 func (t *feet) begin(f Foot, pos uint16) footState {
-	s := footState{busy: longAgo}
+	s := footState{busy: longAgo, pos: pos & f.mask()}
 	first, n := f.span()
 	for i := range n {
 		if pos>>(2*(int(first)+i))&3 == unset {
@@ -128,7 +121,7 @@ func (t *feet) begin(f Foot, pos uint16) footState {
 		}
 	}
 	if len(t.m.chords) > 0 {
-		t.settle(f, &s, 0, pos)
+		t.settle(f, &s, 0)
 	}
 	return s
 }
@@ -138,36 +131,37 @@ func (s *footState) makeReady(i int) {
 	s.free[i], s.hot[i] = longAgo, 0
 }
 
-// turn forgets what was asked about a chord.
-func (t *feet) turn() {
+// turn makes ready for a chord: from a front, with these readings.
+func (t *feet) turn(from *front, l *listing) {
 	for f := range t.made {
 		t.made[f].reset()
+		n := len(from.feet[f]) * len(l.demands[f])
+		t.known[f] = slices.Grow(t.known[f][:0], n)[:n]
 		clear(t.known[f])
 	}
 	t.outcomes = t.outcomes[:0]
 }
 
-// step returns what a foot can do at chord k from a state, whose query is given.
-// The result is valid until the next call of turn.
-func (t *feet) step(f Foot, s *footState, k int, q footQuery, d *footDemand) []footOutcome {
-	span, ok := t.known[f][q]
-	if !ok {
+// step returns what a foot can do at chord k, given the indices of the state
+// before it and of the demand. The result is valid until the next call of turn.
+func (t *feet) step(f Foot, from *front, state int32, k int, l *listing, demand uint16) []footOutcome {
+	span := &t.known[f][int(state)*len(l.demands[f])+int(demand)]
+	if span.to == 0 {
 		span.from = int32(len(t.outcomes))
-		t.find(f, s, k, q.pos, d)
+		t.find(f, &from.feet[f][state], k, &l.demands[f][demand])
 		span.to = int32(len(t.outcomes))
-		t.known[f][q] = span
 	}
 	return t.outcomes[span.from:span.to]
 }
 
 // find appends to t.outcomes what a foot can do at chord k.
-func (t *feet) find(f Foot, s *footState, k int, before uint16, d *footDemand) {
+func (t *feet) find(f Foot, s *footState, k int, d *footDemand) {
 	first, n := f.span()
-	pos := before&^d.mask | d.req
-	x := before ^ pos
-	moved, fresh := (x|x>>1)&set(before), set(d.req)&^set(before)
-	var moving, played uint8
 	after := *s
+	after.pos = s.pos&^d.mask | d.req
+	x := s.pos ^ after.pos
+	moved, fresh := (x|x>>1)&set(s.pos), set(d.req)&^set(s.pos)
+	var moving, played uint8
 	for i := range n {
 		shift := 2 * (int(first) + i)
 		moving |= uint8(moved>>shift&1) << i
@@ -192,9 +186,9 @@ func (t *feet) find(f Foot, s *footState, k int, before uint16, d *footDemand) {
 			}
 		}
 		if k+1 < len(t.m.chords) {
-			t.settle(f, &to, k+1, pos)
+			t.settle(f, &to, k+1)
 		} else {
-			to = footState{}
+			to = footState{pos: to.pos}
 		}
 		t.outcomes = append(t.outcomes, footOutcome{t.made[f].number(&to), g.rushed})
 	}
@@ -270,9 +264,9 @@ func addGap(list []footGap, p footGap) []footGap {
 	return append(list, p)
 }
 
-// settle prepares a foot for chord k, with the pedals at pos: it marks letters
-// ready, and forgets what no longer matters.
-func (t *feet) settle(f Foot, s *footState, k int, pos uint16) {
+// settle prepares a foot for chord k: it marks letters ready, and forgets what no
+// longer matters.
+func (t *feet) settle(f Foot, s *footState, k int) {
 	first, n := f.span()
 	foot := t.m.foot
 	exact := t.zones.holds(f, k)
@@ -284,7 +278,7 @@ func (t *feet) settle(f Foot, s *footState, k int, pos uint16) {
 		soonest := int32(k) // the chord that can first ask for the letter elsewhere
 		if k > 0 {
 			l := first + Letter(i)
-			soonest = max(soonest, t.ahead[k-1].other(l, pos>>(2*l)&3))
+			soonest = max(soonest, t.ahead[k-1].other(l, s.pos>>(2*l)&3))
 		}
 		if int(soonest) == len(t.m.chords) {
 			s.makeReady(i) // it will never move again
@@ -351,17 +345,20 @@ func (s *footState) useGap(n int, foot, edge time.Duration) {
 // late counts the changes that a plan going on from state x of a foot, after
 // chord k, may rush although the plan it follows, from state y, makes them in
 // time: at most the next one of each letter that is worse off in x, or that it
-// must move once more (again, the foot's part of a packed setting).
-func (t *feet) late(f Foot, x, y *footState, k int, again uint16) int {
-	if again == 0 && *x == *y {
-		return 0
-	}
+// must move once more (again, the foot's part of a packed setting). Beyond spare
+// it need not count on.
+func (t *feet) late(f Foot, x, y *footState, k int, again uint16, spare int) int {
 	first, n := f.span()
 	late := y.ready
-	for i := range n {
-		late |= uint8(again>>(2*(int(first)+i))&1) << i
+	if again != 0 {
+		for i := range n {
+			late |= uint8(again>>(2*(int(first)+i))&1) << i
+		}
 	}
 	late &^= x.ready
+	if late != 0 && spare == 0 {
+		return 1
+	}
 	waiting := ^x.ready & (1<<n - 1)
 	for w := waiting &^ late; w != 0; w &= w - 1 {
 		if i := bits.TrailingZeros8(w); x.free[i] > y.free[i] || x.hot[i] > y.hot[i] {
@@ -369,7 +366,7 @@ func (t *feet) late(f Foot, x, y *footState, k int, again uint16) int {
 		}
 	}
 	count := bits.OnesCount8(late)
-	if x.busy <= y.busy {
+	if x.busy <= y.busy || count > spare {
 		return count
 	}
 	// The plan from y may start changes before the foot is free in x: as a rule
@@ -409,12 +406,13 @@ func (t *feet) number(f Foot, list []entry) []footState {
 
 // footStates numbers the states of a foot after a chord.
 type footStates struct {
-	list  []footState
-	table []int32 // open addressing; index into list + 1
+	list    []footState
+	comfort []time.Duration // of each state
+	table   []int32         // open addressing; index into list + 1
 }
 
 func (t *footStates) reset() {
-	t.list = t.list[:0]
+	t.list, t.comfort = t.list[:0], t.comfort[:0]
 	clear(t.table)
 }
 
@@ -426,6 +424,7 @@ func (t *footStates) number(s *footState) int32 {
 		i := &t.table[h&uint32(len(t.table)-1)]
 		if *i == 0 {
 			t.list = append(t.list, *s)
+			t.comfort = append(t.comfort, s.comfort())
 			*i = int32(len(t.list))
 			return *i - 1
 		}
@@ -447,7 +446,7 @@ func (t *footStates) grow() {
 }
 
 func (s *footState) hash() uint32 {
-	h := uint64(s.busy)*3 ^ uint64(s.ready)
+	h := uint64(s.busy)*3 ^ uint64(s.ready)<<16 ^ uint64(s.pos)
 	for i := range s.free {
 		h = (h ^ uint64(s.free[i]) ^ uint64(s.hot[i])<<20) * 0x9e3779b97f4a7c15
 		h ^= h >> 29
@@ -457,12 +456,12 @@ func (s *footState) hash() uint32 {
 
 // comfort tells how well off a foot is; less is better. It only decides which of
 // two states of the same cost is looked at first.
-func (s *footState) comfort(foot time.Duration) (sum time.Duration) {
+func (s *footState) comfort() (sum time.Duration) {
 	for i := range s.free {
 		if s.ready>>i&1 == 0 {
-			sum += s.free[i] + 10*foot
+			sum += s.free[i] + 5*time.Second
 			if s.hot[i] > 0 {
-				sum += 2 * foot
+				sum += time.Second
 			}
 		}
 	}

@@ -17,11 +17,17 @@ type draft struct {
 // music can tell of it.
 type reading struct {
 	draft
-	release [Letters]int32         // of the tone that lasts longest on each letter
-	until   [Letters]time.Duration // when the letter's tones have ended; known only where feet count
-	cost    weight                 // respelt tones and ties
-	ways    []int8                 // of each tone the way that plays it; -1 for none
-	demand  [2]uint16              // of each foot, as index into listing.demands
+	release [Letters]int32 // of the tone that lasts longest on each letter
+	longest int32          // the last of release
+	cost    weight         // respelt tones and ties
+	ways    []int8         // of each tone the way that plays it; -1 for none
+	demand  [2]uint16      // of each foot, as index into listing.demands
+}
+
+// A candidate is a reading that may turn out to be of no use.
+type candidate struct {
+	reading
+	until [Letters]time.Duration // when the letter's tones have ended; known only where feet count
 }
 
 // A listing holds the readings of a chord under certain restrictions.
@@ -53,9 +59,17 @@ type reader struct {
 	feet    bool    // feet count
 
 	list, next, all []draft
-	out             []reading
+	out             []candidate
 	ways            []int8 // of the readings in out
-	clash           clash
+	demands         [2][]footDemand
+	kept            struct {
+		rules    arena[uint8]
+		listings arena[listing]
+		readings arena[reading]
+		ways     arena[int8]
+		demands  arena[footDemand]
+	}
+	clash clash
 }
 
 // wayCost is what playing a tone of a class in a way adds to the cost.
@@ -98,7 +112,8 @@ const few = 256
 // No plan gains by dropping more: a pedal can always be moved to where the next
 // chord needs it, at a cost that ranks below an unsounded note.
 func (r *reader) read(ch *chord) *listing {
-	l := &listing{under: make([]uint8, len(ch.tones))}
+	l := &r.kept.listings.take(1)[0]
+	l.under = r.kept.rules.take(len(ch.tones))
 	for i := range ch.tones {
 		c := ch.tones[i].class
 		l.under[i] = r.rule(c)
@@ -119,42 +134,47 @@ func (r *reader) read(ch *chord) *listing {
 	for i := range drafts {
 		r.out = append(r.out, r.finish(ch, &drafts[i]))
 	}
-	l.list = slices.Clone(r.prune(r.out))
-	r.keep(l, len(ch.tones))
+	r.keep(l, r.prune(r.out), len(ch.tones))
 	return l
 }
 
-// keep makes a listing its own, and sums up what its readings ask for.
-func (r *reader) keep(l *listing, tones int) {
-	ways := make([]int8, 0, len(l.list)*tones)
+// keep gives a listing its readings, and sums up what they ask for.
+func (r *reader) keep(l *listing, list []candidate, tones int) {
+	l.list = r.kept.readings.take(len(list))
+	ways := r.kept.ways.take(len(list) * tones)
+	r.demands = [2][]footDemand{r.demands[0][:0], r.demands[1][:0]}
 	l.always = 1<<(2*Letters) - 1
-	for i := range l.list {
-		rd := &l.list[i]
-		ways = append(ways, rd.ways...)
-		rd.ways = ways[len(ways)-tones:]
+	for i := range list {
+		rd := &list[i]
+		if r.feet {
+			for f := range Foot(2) {
+				rd.demand[f] = r.demand(f, rd)
+			}
+		}
+		l.list[i] = rd.reading
+		l.list[i].ways, ways = ways[:tones:tones], ways[tones:]
+		copy(l.list[i].ways, rd.ways)
 		l.always &= rd.mask
 		flat, natural, sharp := apart(rd.req)
 		l.asked[0] |= flat
 		l.asked[1] |= natural
 		l.asked[2] |= sharp
-		if !r.feet {
-			continue
-		}
-		for f := range Foot(2) {
-			rd.demand[f] = l.demand(f, rd)
-		}
+	}
+	for f, demands := range r.demands {
+		l.demands[f] = r.kept.demands.take(len(demands))
+		copy(l.demands[f], demands)
 	}
 }
 
 // demand returns the index of what a reading asks of a foot.
-func (l *listing) demand(f Foot, rd *reading) uint16 {
+func (r *reader) demand(f Foot, rd *candidate) uint16 {
 	first, n := f.span()
 	d := footDemand{req: rd.req & f.mask(), mask: rd.mask & f.mask()}
 	copy(d.until[:n], rd.until[first:])
-	i := slices.Index(l.demands[f], d)
+	i := slices.Index(r.demands[f], d)
 	if i < 0 {
-		i = len(l.demands[f])
-		l.demands[f] = append(l.demands[f], d)
+		i = len(r.demands[f])
+		r.demands[f] = append(r.demands[f], d)
 	}
 	return uint16(i)
 }
@@ -257,8 +277,8 @@ func (r *reader) choose(ch *chord, rd *draft, ti int) int {
 }
 
 // finish makes a reading of a draft.
-func (r *reader) finish(ch *chord, d *draft) reading {
-	rd := reading{draft: *d}
+func (r *reader) finish(ch *chord, d *draft) candidate {
+	rd := candidate{reading: reading{draft: *d}}
 	from := len(r.ways)
 	for ti := range ch.tones {
 		w := r.choose(ch, d, ti)
@@ -275,6 +295,7 @@ func (r *reader) finish(ch *chord, d *draft) reading {
 	for l, ti := range d.first {
 		if ti != 0 {
 			rd.release[l] = ch.tones[ti-1].release
+			rd.longest = max(rd.longest, rd.release[l])
 		}
 	}
 	rd.ways = r.ways[from:]
@@ -285,8 +306,8 @@ func (r *reader) finish(ch *chord, d *draft) reading {
 // pedal that the other does not, holds no letter longer and costs no more.
 // Where feet count, moving a pedal early can be an advantage, so there both
 // must ask for the same pedals; and times of release in seconds must agree too.
-func (r *reader) prune(list []reading) []reading {
-	if len(list) > 64 {
+func (r *reader) prune(list []candidate) []candidate {
+	if len(list) == 1 || len(list) > 64 {
 		return list
 	}
 	kept := list[:0]
@@ -297,14 +318,14 @@ func (r *reader) prune(list []reading) []reading {
 			beaten = beaten || r.beats(&kept[j], &x)
 		}
 		if !beaten {
-			kept = slices.DeleteFunc(kept, func(o reading) bool { return r.beats(&x, &o) })
+			kept = slices.DeleteFunc(kept, func(o candidate) bool { return r.beats(&x, &o) })
 			kept = append(kept, x)
 		}
 	}
 	return kept
 }
 
-func (r *reader) beats(a, b *reading) bool {
+func (r *reader) beats(a, b *candidate) bool {
 	if a.mask&^b.mask != 0 || (a.req^b.req)&a.mask != 0 || b.cost.less(a.cost) {
 		return false
 	}

@@ -16,7 +16,7 @@ const (
 	maxFeetWork = 2 << 20 // the same where feet count
 	wideBeam    = 1 << 9  // states kept once proof is lost but work is left
 	beam        = 32      // states kept in a frontier once the work is used up
-	judges      = 64      // the cheapest states, against which all others must stand
+	judges      = 256     // the cheapest states, against which all others must stand
 )
 
 // A search finds the cheapest plan for a music in one mode with every pass of a
@@ -221,7 +221,7 @@ func (s *search) cross(k int, from *front, cut bool) (a *arc, complete bool) {
 func (s *search) step(k int, from *front, states []entry, list []reading) {
 	s.next.reset()
 	if s.feet != nil {
-		s.feet.turn()
+		s.feet.turn(from, s.now[k])
 	}
 	last := k+1 == len(s.m.chords)
 	for i := range states {
@@ -236,7 +236,7 @@ func (s *search) step(k int, from *front, states []entry, list []reading) {
 				a.cost = a.cost.plus(s.change[bits.OnesCount16(changed)]).plus(s.notch[notches]).
 					plus(s.held[bits.OnesCount16(changed&e.held)])
 			}
-			if !last {
+			if !last && (e.held != 0 || rd.longest > int32(k+1)) {
 				s.hold(k, e, rd, changed, &a)
 			}
 			if s.feet == nil {
@@ -266,8 +266,7 @@ func (s *search) hold(k int, e *entry, rd *reading, changed uint16, a *arrival) 
 func (s *search) stepFeet(k int, from *front, e *entry, rd *reading, a *arrival) {
 	var can [2][]footOutcome
 	for f := range Foot(2) {
-		q := footQuery{e.feet[f], rd.demand[f], e.pos & f.mask()}
-		can[f] = s.feet.step(f, &from.feet[f][q.from], k, q, &s.now[k].demands[f][q.demand])
+		can[f] = s.feet.step(f, from, e.feet[f], k, s.now[k], rd.demand[f])
 	}
 	cost := a.cost
 	for _, left := range can[Left] {
@@ -290,7 +289,7 @@ func (s *search) prune(k int) {
 		r := rank{cost: a.cost, i: int32(i), pos: a.pos}
 		if s.feet != nil {
 			for f := range a.feet {
-				r.comfort += s.feet.made[f].list[a.feet[f]].comfort(s.m.foot)
+				r.comfort += s.feet.made[f].comfort[a.feet[f]]
 			}
 		}
 		s.order = append(s.order, r)
@@ -343,10 +342,13 @@ func (a rank) compare(b rank) int {
 func (s *search) standsIn(a, b *entry, k int) bool {
 	x := a.pos ^ b.pos
 	differ := (x | x>>1) & set(a.pos)
+	again := differ & b.wanted // a moves these once more than b
+	cost := a.cost.plus(s.change[bits.OnesCount16(again)])
+	if b.cost.less(cost) {
+		return false
+	}
 	wide := differ & (x>>1&^x | ^set(b.pos)) // two notches apart, or perhaps so
-	again := differ & b.wanted               // a moves these once more than b
-	cost := a.cost.plus(s.change[bits.OnesCount16(again)]).
-		plus(s.notch[bits.OnesCount16(differ)+bits.OnesCount16(wide)])
+	cost = cost.plus(s.notch[bits.OnesCount16(differ)+bits.OnesCount16(wide)])
 	if a.held != 0 {
 		held := bits.OnesCount16(a.held & again)
 		for h := a.held &^ again; h != 0; h &= h - 1 {
@@ -362,12 +364,17 @@ func (s *search) standsIn(a, b *entry, k int) bool {
 	if s.feet == nil {
 		return true
 	}
-	late := 0
+	spare := 0 // changes that a can rush and still cost no more
+	for spare < Letters && !b.cost.less(cost.plus(s.rushed[spare+1])) {
+		spare++
+	}
 	for f := range Foot(2) {
 		made := s.feet.made[f].list
-		late += s.feet.late(f, &made[a.feet[f]], &made[b.feet[f]], k, again&f.mask())
+		if spare -= s.feet.late(f, &made[a.feet[f]], &made[b.feet[f]], k, again&f.mask(), spare); spare < 0 {
+			return false
+		}
 	}
-	return !b.cost.less(cost.plus(s.rushed[late]))
+	return true
 }
 
 // spent tells whether the search has used up what it may use.

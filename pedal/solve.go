@@ -56,28 +56,30 @@ func Choices(ctx context.Context, p *Passage, o Options) ([4]Cost, error) {
 // follows the feet, at first loosely, then more and more exactly where the plan
 // found so far rushes more than the search knew, until it does so nowhere.
 func (m *music) solve(ctx context.Context, mode Mode) (*Plan, error) {
-	s, err := newSearch(ctx, m, mode, false)
+	if m.foot == 0 {
+		s, err := newSearch(ctx, m, mode, false)
+		if err != nil {
+			return nil, err
+		}
+		best, _, err := s.plan()
+		return best, err
+	}
+	s, err := newSearch(ctx, m, mode, true)
 	if err != nil {
 		return nil, err
 	}
-	best, whole, err := s.plan()
-	if err != nil || !whole || best.Cost.Rushed == best.Proof.Bound.Rushed {
-		return best, err
-	}
-	if s, err = newSearch(ctx, m, mode, true); err != nil {
-		return nil, err
-	}
+	var best *Plan
+	var bound Cost
 	price := m.o.changePrice()
-	bound := best.Proof.Bound
 	for {
 		plan, whole, err := s.plan()
 		if err != nil {
 			return nil, err
 		}
-		if plan.Cost.less(best.Cost, mode, price) {
+		if best == nil || plan.Cost.less(best.Cost, mode, price) {
 			best = plan
 		}
-		if low := plan.Proof.Bound; bound.less(low, mode, price) {
+		if low := plan.Proof.Bound; best == plan || bound.less(low, mode, price) {
 			bound = low
 		}
 		best.Proof = prove(best.Cost, bound, mode, price)

@@ -77,7 +77,7 @@ func (z *zones) tighten(plan *Plan) bool {
 		}
 		for _, mv := range moves {
 			if mv.Rushed && mv.WindowEnd-mv.WindowStart >= z.m.foot {
-				from, to := crowd(moves, mv)
+				from, to := crowd(moves, mv, z.m.foot)
 				more = z.mark(f, from, to) || more
 			}
 		}
@@ -86,16 +86,39 @@ func (z *zones) tighten(plan *Plan) bool {
 	return more
 }
 
-// crowd returns the time around a rushed change in which all that the foot does
-// could be done at no other time.
-func crowd(moves []*Move, rushed *Move) (from, to time.Duration) {
+// crowd returns a time around a rushed change in which the foot had more to do
+// than it could: as short a time as can be found.
+func crowd(moves []*Move, rushed *Move, foot time.Duration) (from, to time.Duration) {
 	from, to = rushed.WindowStart, rushed.WindowEnd
+	var near []*Move // in one another's way
 	for grown := true; grown; {
 		grown = false
+		near = near[:0]
 		for _, o := range moves {
-			if !o.Rushed && o.Start < to && o.End > from && (o.WindowStart < from || o.WindowEnd > to) {
+			if o.Rushed || o.Start >= to || o.End <= from {
+				continue
+			}
+			near = append(near, o)
+			if o.WindowStart < from || o.WindowEnd > to {
 				from, to = min(from, o.WindowStart), max(to, o.WindowEnd)
 				grown = true
+			}
+		}
+	}
+	for _, a := range append(near, rushed) {
+		for _, b := range append(near, rushed) {
+			start, end := min(a.WindowStart, rushed.WindowStart), max(b.WindowEnd, rushed.WindowEnd)
+			if end-start >= to-from {
+				continue
+			}
+			need := foot
+			for _, o := range near {
+				if o.WindowStart >= start && o.WindowEnd <= end {
+					need += foot
+				}
+			}
+			if need > end-start {
+				from, to = start, end
 			}
 		}
 	}
