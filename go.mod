@@ -5,6 +5,7 @@ go 1.26.0
 require (
 	github.com/beevik/etree v1.8.1
 	github.com/google/go-cmp v0.7.0
+	github.com/klauspost/compress v1.20.4
 	github.com/schollz/progressbar/v3 v3.19.1
 	github.com/spf13/pflag v1.1.0
 	golang.org/x/sync v0.25.0

@@ -90,9 +90,17 @@ func (s Seconds) MarshalJSON() ([]byte, error) {
 func escapeUnprintable(doc []byte) []byte {
 	out := make([]byte, 0, len(doc))
 	for len(doc) > 0 {
+		n := 0
+		for n < len(doc) && (doc[n] == '\n' || ' ' <= doc[n] && doc[n] <= '~') {
+			n++
+		}
+		out, doc = append(out, doc[:n]...), doc[n:]
+		if len(doc) == 0 {
+			break
+		}
 		r, n := utf8.DecodeRune(doc)
 		switch {
-		case r == '\n' || !steers(r):
+		case !steers(r):
 			out = append(out, doc[:n]...)
 		case r > 0xFFFF:
 			r -= 0x10000
