@@ -39,8 +39,11 @@ type music struct {
 	class   []int32   // of each note
 	struck  [][]int32 // for each class the chords that strike it, in order
 	tones   int
-	foot    time.Duration
-	closing time.Duration
+	// For each chord its readings where every class may be spelt as it likes: as
+	// written, or on either string (see spellings). Nil until read is called.
+	listings [2][]*listing
+	foot     time.Duration
+	closing  time.Duration
 }
 
 // prepare checks a passage and makes it ready.
@@ -180,6 +183,45 @@ func (m *music) release() {
 			t.release = int32(next)
 		}
 	}
+}
+
+// spellings is the index into music.listings for a mode.
+func spellings(mode Mode) int {
+	if mode == Written {
+		return 0
+	}
+	return 1
+}
+
+// read lists the readings of all chords for a mode, and for the others that may
+// spell as much.
+func (m *music) read(mode Mode) {
+	i := spellings(mode)
+	if m.listings[i] != nil {
+		return
+	}
+	r := m.newReader(mode)
+	m.listings[i] = make([]*listing, len(m.chords))
+	for k := range m.chords {
+		m.listings[i][k] = r.read(&m.chords[k])
+	}
+}
+
+// open returns for each class the bits of the ways that a mode leaves open.
+func (m *music) open(mode Mode) []uint8 {
+	open := make([]uint8, len(m.classes))
+	for i, c := range m.classes {
+		open[i] = 1<<c.n - 1
+		if mode == Written {
+			open[i] &= c.written
+		}
+	}
+	return open
+}
+
+// newReader returns a reader for a mode without further restrictions.
+func (m *music) newReader(mode Mode) reader {
+	return reader{m: m, allowed: m.open(mode), prefer: make([]uint8, len(m.classes)), feet: m.foot > 0}
 }
 
 // at is the time of a chord in seconds.

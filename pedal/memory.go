@@ -22,6 +22,9 @@ type memory struct {
 	nodes   arena[node]
 	newArcs arena[arc]
 	newOnes arena[front]
+
+	readings    arena[reading]
+	newListings arena[listing]
 }
 
 // An arena hands out slices from larger pieces of memory.
@@ -82,14 +85,26 @@ func (s *search) view(k int) view {
 }
 
 // listing returns the readings of chord k under the restrictions in force.
-func (m *memory) listing(r *reader, k int) *listing {
-	ch := &r.m.chords[k]
+func (m *memory) listing(s *search, k int) *listing {
+	ch := &s.m.chords[k]
 	for l := m.listings[k]; l != nil; l = l.next {
-		if r.follows(l, ch) {
+		if s.reader.follows(l, ch) {
 			return l
 		}
 	}
-	l := r.read(ch)
+	return m.weighed(s.scale, k, s.reader.read(ch))
+}
+
+// weighed returns a listing of chord k with the weights of a mode, and remembers
+// it.
+func (m *memory) weighed(sc *scale, k int, from *listing) *listing {
+	l := &m.newListings.take(1)[0]
+	*l = *from
+	l.list = m.readings.take(len(from.list))
+	copy(l.list, from.list)
+	for i := range l.list {
+		l.list[i].cost = sc.weigh(l.list[i].tally)
+	}
 	l.next, m.listings[k] = m.listings[k], l
 	return l
 }

@@ -39,42 +39,56 @@ type task struct {
 	held  bool // a tone still lasts at the moment that needs the change
 }
 
-// chart writes out a solution as a plan: strings, moves, places and settings.
-func (m *music) chart(sol *solution) *Plan {
-	p := m.p
-	plan := &Plan{Strings: make([]String, len(p.Notes)), Settings: make([]Setting, len(p.Moments))}
-	tasks := m.follow(sol, plan)
+// A draftPlan is a plan whose moves have their times but not their places.
+type draftPlan struct {
+	*Plan
+	tasks []task // in playing order
+}
+
+// outline writes out a solution as far as it tells what the plan costs: strings,
+// moves and their times.
+func (m *music) outline(sol *solution) *draftPlan {
+	plan := &Plan{Strings: make([]String, len(m.p.Notes))}
+	d := &draftPlan{plan, m.follow(sol, plan)}
 	byFoot := [2][]*task{}
-	for i := range tasks {
-		f := tasks[i].Letter.Foot()
-		byFoot[f] = append(byFoot[f], &tasks[i])
+	for i := range d.tasks {
+		f := d.tasks[i].Letter.Foot()
+		byFoot[f] = append(byFoot[f], &d.tasks[i])
 	}
 	for _, list := range byFoot {
 		m.schedule(list)
 	}
+	for i := range d.tasks {
+		plan.Cost.Changes++
+		plan.Cost.Notches += d.tasks[i].notches()
+		if d.tasks[i].Rushed {
+			plan.Cost.Rushed++
+		}
+	}
+	plan.Cost.Held = len(plan.Held)
+	return d
+}
+
+// finish completes a plan: places and settings.
+func (m *music) finish(d *draftPlan) {
+	plan, tasks := d.Plan, d.tasks
 	for i := range tasks {
 		m.place(&tasks[i])
 	}
 	slices.SortStableFunc(tasks, func(a, b task) int {
 		return cmp.Or(cmp.Compare(a.Place, b.Place), cmp.Compare(a.Needed, b.Needed), cmp.Compare(a.Letter, b.Letter))
 	})
+	plan.Settings = make([]Setting, len(m.p.Moments))
 	now, next := plan.Start, 0
-	for i := range p.Moments {
+	for i := range plan.Settings {
 		for ; next < len(tasks) && tasks[next].Place <= i; next++ {
 			now[tasks[next].Letter] = tasks[next].To
 		}
 		plan.Settings[i] = now
 	}
-	for _, t := range tasks {
-		plan.Moves = append(plan.Moves, t.Move)
-		plan.Cost.Changes++
-		plan.Cost.Notches += t.notches()
-		if t.Rushed {
-			plan.Cost.Rushed++
-		}
+	for i := range tasks {
+		plan.Moves = append(plan.Moves, tasks[i].Move)
 	}
-	plan.Cost.Held = len(plan.Held)
-	return plan
 }
 
 func (mv Move) notches() int { return max(int(mv.To-mv.From), int(mv.From-mv.To)) }

@@ -19,7 +19,8 @@ type reading struct {
 	draft
 	release [Letters]int32 // of the tone that lasts longest on each letter
 	longest int32          // the last of release
-	cost    weight         // respelt tones and ties
+	tally   weight         // what its ways cost, see wayCost
+	cost    weight         // the same, weighed
 	ways    []int8         // of each tone the way that plays it; -1 for none
 	demand  [2]uint16      // of each foot, as index into listing.demands
 }
@@ -53,7 +54,6 @@ const maxReadings = 512
 // chord.
 type reader struct {
 	m       *music
-	scale   *scale
 	allowed []uint8 // for each class, bits of the ways that are open
 	prefer  []uint8 // for each class, the way to prefer among equals + 1, or 0
 	feet    bool    // feet count
@@ -72,20 +72,33 @@ type reader struct {
 	clash clash
 }
 
-// wayCost is what playing a tone of a class in a way adds to the cost.
-func (r *reader) wayCost(c int32, w int) weight {
-	var cost weight
+// What the ways of a reading cost is tallied before it is weighed, the same in
+// all modes: respelt tones outweigh ways against the preferred one, and these
+// outweigh tones on a string at sharp.
+var (
+	oneRespelt = weight{hi: 1}
+	oneAgainst = weight{lo: 1 << 32}
+	oneSharp   = weight{lo: 1}
+)
+
+// weigh turns a tally into its weight.
+func (s *scale) weigh(tally weight) weight {
+	return s.respelt.times(int(tally.hi)).plus(s.against.times(int(tally.lo >> 32))).plus(s.sharp.times(int(tally.lo & (1<<32 - 1))))
+}
+
+// wayCost tallies what playing a tone of a class in a way adds to the cost.
+func (r *reader) wayCost(c int32, w int) (tally weight) {
 	way := &r.m.classes[c].ways[w]
 	if way.respelt {
-		cost = r.scale.respelt
+		tally = oneRespelt
 	}
 	if way.mask != 0 && way.Position == Sharp {
-		cost = cost.plus(r.scale.sharp)
+		tally = tally.plus(oneSharp)
 	}
 	if p := r.prefer[c]; p != 0 && int(p) != w+1 {
-		cost = cost.plus(r.scale.against)
+		tally = tally.plus(oneAgainst)
 	}
-	return cost
+	return tally
 }
 
 // rule is what a class is restricted to, in one byte.
@@ -287,7 +300,7 @@ func (r *reader) finish(ch *chord, d *draft) candidate {
 			continue
 		}
 		c := ch.tones[ti].class
-		rd.cost = rd.cost.plus(r.wayCost(c, w))
+		rd.tally = rd.tally.plus(r.wayCost(c, w))
 		if way := &r.m.classes[c].ways[w]; r.feet && way.mask != 0 {
 			rd.until[way.Letter] = max(rd.until[way.Letter], ch.tones[ti].until)
 		}
@@ -326,7 +339,7 @@ func (r *reader) prune(list []candidate) []candidate {
 }
 
 func (r *reader) beats(a, b *candidate) bool {
-	if a.mask&^b.mask != 0 || (a.req^b.req)&a.mask != 0 || b.cost.less(a.cost) {
+	if a.mask&^b.mask != 0 || (a.req^b.req)&a.mask != 0 || b.tally.less(a.tally) {
 		return false
 	}
 	if r.feet && a.mask != b.mask {

@@ -132,7 +132,7 @@ func (s *search) restrict(ties []tied, prefer []uint8) {
 	changed = slices.Compact(changed)
 	slices.Reverse(changed)
 	for _, k := range changed {
-		s.now[k] = s.memory.listing(&s.reader, int(k))
+		s.now[k] = s.memory.listing(s, int(k))
 	}
 	s.look(changed)
 }

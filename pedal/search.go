@@ -76,7 +76,7 @@ func (s *search) strict(t total) total {
 	return t
 }
 
-func newSearch(ctx context.Context, m *music, mode Mode, withFeet bool) (*search, error) {
+func newSearch(ctx context.Context, m *music, mode Mode) (*search, error) {
 	sc, err := newScale(mode, m.o.changePrice(), m.tones, len(m.chords))
 	if err != nil {
 		return nil, err
@@ -89,16 +89,9 @@ func newSearch(ctx context.Context, m *music, mode Mode, withFeet bool) (*search
 	if m.o.Effort > 0 {
 		s.until = time.Now().Add(m.o.Effort)
 	}
-	allowed := make([]uint8, len(m.classes))
-	for i, c := range m.classes {
-		allowed[i] = 1<<c.n - 1
-		if mode == Written {
-			allowed[i] &= c.written
-		}
-	}
-	s.open = allowed
-	s.reader = reader{m: m, scale: sc, allowed: allowed, prefer: make([]uint8, len(m.classes)), feet: withFeet}
-	if withFeet {
+	s.open = m.open(mode)
+	s.reader = m.newReader(mode)
+	if m.foot > 0 {
 		s.feet = newFeet(m, s.ahead)
 		s.limit = maxFeetWork
 	}
@@ -118,7 +111,7 @@ func (s *search) readAll() {
 	next := s.last(n)
 	for k := n - 1; k >= 0; k-- {
 		s.ahead[k] = next
-		s.now[k] = s.memory.listing(&s.reader, k)
+		s.now[k] = s.memory.weighed(s.scale, k, s.m.listings[spellings(s.mode)][k])
 		next.before(k, s.now[k])
 	}
 	s.work += 16 * n // reading a chord is worth so many steps

@@ -17,22 +17,39 @@ func Solve(ctx context.Context, p *Passage, o Options) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
+	m.read(o.Mode)
 	return m.solve(ctx, o.Mode)
 }
 
 // Plans returns the plans for all four modes, in the order of Modes: Written,
 // Needed, Balanced, Free, each as Solve would. Options.Mode is not looked at. The
-// modes share what they can and are solved side by side.
+// modes share what they can and are solved side by side, Options.Workers at a
+// time.
 func Plans(ctx context.Context, p *Passage, o Options) ([4]*Plan, error) {
 	var plans [4]*Plan
 	m, err := prepare(p, o)
 	if err != nil {
 		return plans, err
 	}
+	m.read(Written)
+	m.read(Free)
 	var errs [4]error
 	var wait sync.WaitGroup
-	for i, mode := range Modes() {
-		wait.Go(func() { plans[i], errs[i] = m.solve(ctx, mode) })
+	next := make(chan int, len(plans))
+	for i := range plans {
+		next <- i
+	}
+	close(next)
+	workers := o.Workers
+	if workers <= 0 {
+		workers = len(plans)
+	}
+	for range workers {
+		wait.Go(func() {
+			for i := range next {
+				plans[i], errs[i] = m.solve(ctx, Modes()[i])
+			}
+		})
 	}
 	wait.Wait()
 	return plans, cmp.Or(errs[0], errs[1], errs[2], errs[3])
@@ -51,58 +68,38 @@ func Choices(ctx context.Context, p *Passage, o Options) ([4]Cost, error) {
 	return costs, nil
 }
 
-// solve first leaves the feet out, which can only make plans cheaper. If the
-// best plan then has time for every change, no plan is better. If not, it
-// follows the feet, at first loosely, then more and more exactly where the plan
-// found so far rushes more than the search knew, until it does so nowhere.
+// solve follows the feet, at first loosely, which can only make plans cheaper,
+// then more and more exactly where the plan found so far rushes more than the
+// search knew, until it does so nowhere.
 func (m *music) solve(ctx context.Context, mode Mode) (*Plan, error) {
-	if m.foot == 0 {
-		s, err := newSearch(ctx, m, mode, false)
-		if err != nil {
-			return nil, err
-		}
-		best, _, err := s.plan()
-		return best, err
-	}
-	s, err := newSearch(ctx, m, mode, true)
+	s, err := newSearch(ctx, m, mode)
 	if err != nil {
 		return nil, err
 	}
-	var best *Plan
-	var bound Cost
 	price := m.o.changePrice()
-	for {
-		plan, whole, err := s.plan()
+	var best *draftPlan
+	var bound Cost
+	for round := 0; ; round++ {
+		sol, err := s.solve()
 		if err != nil {
 			return nil, err
 		}
+		low := s.scale.cost(sol.bound.weight, sol.bound.unsounded)
+		if round == 0 || bound.less(low, mode, price) {
+			bound = low
+		}
+		plan := m.outline(sol)
 		if best == nil || plan.Cost.less(best.Cost, mode, price) {
 			best = plan
 		}
-		if low := plan.Proof.Bound; best == plan || bound.less(low, mode, price) {
-			bound = low
-		}
-		best.Proof = prove(best.Cost, bound, mode, price)
-		if plan.Cost.Rushed == plan.Proof.Bound.Rushed || !whole {
-			return best, nil // nothing to gain; or no hope to search what is larger still
-		}
-		if !s.feet.zones.tighten(plan) && !s.feet.zones.everywhere() {
-			return best, nil
+		if plan.Cost.Rushed == low.Rushed || sol.cut ||
+			!s.feet.zones.tighten(plan.tasks) && !s.feet.zones.everywhere() {
+			break // nothing to gain; or no hope to search what is larger still
 		}
 	}
-}
-
-// plan finds the best plan as far as the search can tell. It is not whole if the
-// search was too large to be exhaustive.
-func (s *search) plan() (plan *Plan, whole bool, err error) {
-	sol, err := s.solve()
-	if err != nil {
-		return nil, false, err
-	}
-	plan = s.m.chart(sol)
-	bound := s.scale.cost(sol.bound.weight, sol.bound.unsounded)
-	plan.Proof = prove(plan.Cost, bound, s.mode, s.m.o.changePrice())
-	return plan, !sol.cut, nil
+	m.finish(best)
+	best.Proof = prove(best.Cost, bound, mode, price)
+	return best.Plan, nil
 }
 
 // prove compares the cost of a plan with a bound that no plan undercuts.

@@ -66,13 +66,13 @@ func (z *zones) skip(f Foot, s *footState, i, k int, soonest int32) bool {
 // tighten makes zones where a plan rushes changes that had a window wide enough,
 // and tells whether it found anything to tighten. A zone spans the windows of
 // all changes that were in the way of one another.
-func (z *zones) tighten(plan *Plan) bool {
+func (z *zones) tighten(tasks []task) bool {
 	more := false
 	for f := range Foot(2) {
 		var moves []*Move
-		for i := range plan.Moves {
-			if plan.Moves[i].Letter.Foot() == f {
-				moves = append(moves, &plan.Moves[i])
+		for i := range tasks {
+			if tasks[i].Letter.Foot() == f {
+				moves = append(moves, &tasks[i].Move)
 			}
 		}
 		for _, mv := range moves {

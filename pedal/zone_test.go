@@ -53,28 +53,29 @@ func TestZonesLoseNothing(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
+			m.read(mode)
 			got, err := m.solve(context.Background(), mode)
 			if err != nil {
 				t.Fatal(err)
 			}
-			s, err := newSearch(context.Background(), m, mode, true)
+			s, err := newSearch(context.Background(), m, mode)
 			if err != nil {
 				t.Fatal(err)
 			}
-			loose, _, err := s.plan()
+			loose, err := s.solve()
 			if err != nil {
 				t.Fatal(err)
 			}
-			if loose.Cost != got.Cost {
+			if m.outline(loose).Cost != got.Cost {
 				tightened++
 			}
 			s.feet.zones.everywhere()
-			want, whole, err := s.plan()
+			exact, err := s.solve()
 			if err != nil {
 				t.Fatal(err)
 			}
-			if !whole || got.Cost != want.Cost {
-				t.Errorf("seed %d, %v: cost %+v, with exact feet everywhere %+v (whole: %v)", seed, mode, got.Cost, want.Cost, whole)
+			if want := m.outline(exact); exact.cut || got.Cost != want.Cost {
+				t.Errorf("seed %d, %v: cost %+v, with exact feet everywhere %+v (cut: %v)", seed, mode, got.Cost, want.Cost, exact.cut)
 			}
 			if !got.Proof.Minimal {
 				t.Errorf("seed %d, %v: no proof: %+v", seed, mode, got.Proof)
@@ -94,7 +95,8 @@ func TestMemoryChangesNothing(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, mode := range []Mode{Needed, Free} {
-			old, err := newSearch(context.Background(), m, mode, true)
+			m.read(mode)
+			old, err := newSearch(context.Background(), m, mode)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -110,7 +112,7 @@ func TestMemoryChangesNothing(t *testing.T) {
 					prefer[r.IntN(len(m.classes))] = uint8(1 + r.IntN(2))
 				}
 				at := time.Duration(r.IntN(6)) * time.Second
-				fresh, err := newSearch(context.Background(), m, mode, true)
+				fresh, err := newSearch(context.Background(), m, mode)
 				if err != nil {
 					t.Fatal(err)
 				}

@@ -13,7 +13,7 @@ import (
 
 // What each package may import of ours and of other modules; cmd may import all.
 var mayImport = map[string][]string{
-	"musicxml":      {"github.com/beevik/etree", "golang.org/x/text"},
+	"musicxml":      {"github.com/beevik/etree", "github.com/klauspost/compress/flate", "golang.org/x/text"},
 	"pedal":         {},
 	"pedal/finding": {"pedalogue/pedal"},
 	"report":        {"pedalogue/pedal", "golang.org/x/text"},

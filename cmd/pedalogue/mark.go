@@ -51,6 +51,8 @@ func runMark(args []string, s streams) int {
 	}
 	set.read = r.read
 	r.edit = func(ctx context.Context, name string, data []byte) (*marked, error) {
+		set := set
+		set.plan.Workers = r.spare
 		return markScore(ctx, name, data, set)
 	}
 	return r.run(f, s)

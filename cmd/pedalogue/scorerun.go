@@ -39,6 +39,7 @@ type scoreRun struct {
 	sort    string
 	reports bool // any reports at all
 	many    bool // more than one score, in all shares together
+	spare   int  // how many jobs there are for each score in hand
 }
 
 // flags defines all options, with those of the command itself, which own defines,
@@ -121,6 +122,7 @@ func (r *scoreRun) run(f *pflag.FlagSet, s streams) int {
 	}
 	sum := newSummary(r, targets)
 	indexes := r.mine(inputs)
+	r.spare = max(1, r.jobs/max(1, len(indexes)))
 	code := r.batch.run(inputs, indexes, r.read.Limits, func(ctx context.Context, i int) outcome {
 		return r.one(ctx, inputs[i], targets[i], s)
 	}, s, sum.add)
