@@ -1,6 +1,9 @@
 package musicxml
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // note reads a note element.
 func (r *reader) note(p *partReader, e *element) error {
@@ -42,6 +45,9 @@ func (r *reader) note(p *partReader, e *element) error {
 	}
 	p.place(&n)
 	r.checkAccidental(p, e, &n)
+	if count := len(p.part.Notes); count == cap(p.part.Notes) {
+		p.part.Notes = slices.Grow(p.part.Notes, count+64) // notes are large: copy them seldom
+	}
 	p.part.Notes = append(p.part.Notes, n)
 	return nil
 }

@@ -54,7 +54,8 @@ type reader struct {
 	road     []signpost // the repeats, endings and jumps of each measure, over all parts
 	beyond   signpost   // of the measure after the last one read so far
 	tempos   []tempoMark
-	leftOut  int // measures that a timewise score does not give its parts
+	leftOut  int    // measures that a timewise score does not give its parts
+	notes    []Note // room for the notes of a part
 
 	at       place
 	warnings []pending
@@ -220,11 +221,16 @@ func (r *reader) partwise(e *element) error {
 	if err != nil {
 		return err
 	}
-	p.part.Notes = make([]Note, 0, r.scan.expect("<"+r.score.Prefix+"note", "</"+r.score.Prefix+"part>"))
+	p.part.Notes = r.notes[:0] // room for one part after the other
 	for {
 		m, err := r.scan.next()
-		if err != nil || m == nil {
+		if err != nil {
 			return err
+		}
+		if m == nil {
+			r.notes = p.part.Notes
+			p.part.Notes = slices.Clone(r.notes)
+			return nil
 		}
 		if m.name != "measure" {
 			if err := r.scan.skip(m); err != nil {

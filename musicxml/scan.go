@@ -162,17 +162,6 @@ func (s *scanner) localName(name string) string {
 	return local
 }
 
-// expect guesses how many elements whose tag begins so follow before an end
-// tag, to make room for them. It never guesses more than one in 64 bytes, so
-// that a text cannot make it ask for more memory than a few times its own.
-func (s *scanner) expect(tag, end string) int {
-	rest := s.lex.text[s.offset():]
-	if i := strings.Index(rest, end); i >= 0 {
-		rest = rest[:i]
-	}
-	return min(strings.Count(rest, tag), len(rest)/64)
-}
-
 // root reads up to the start tag of the root element and fixes its namespace.
 func (s *scanner) root() (*element, error) {
 	for {

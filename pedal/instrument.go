@@ -125,7 +125,8 @@ func (h Instrument) Has(s StringName) bool {
 // Disced tells whether the pedals reach the string. It is false for a string
 // that the harp does not have.
 func (h Instrument) Disced(s StringName) bool {
-	return h.Has(s) && !slices.Contains(h.orDefault().Undisced, s)
+	h = h.orDefault()
+	return h.Has(s) && !slices.Contains(h.Undisced, s)
 }
 
 // Strings returns the number of strings.

@@ -228,10 +228,12 @@ func (v *verifier) move(mv Move, before, after []sounding) (held bool, err error
 	if len(before) == 0 && v.o.Start == nil {
 		return false, faultAt(place, "the first position of the %v pedal is free", mv.Letter)
 	}
-	due := closing(v.p, v.o.footTime())
+	var due time.Duration
 	if needed < len(v.p.Moments) {
 		due = v.p.Moments[needed].At
 		held = last.end > v.p.Moments[mv.Place].Onset
+	} else {
+		due = closing(v.p, v.o.footTime())
 	}
 	foot := v.o.footTime()
 	opens := min(last.until, max(at, due-foot))
