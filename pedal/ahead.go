@@ -69,7 +69,7 @@ func (s *search) look(changed []int32) {
 	for _, c := range changed {
 		for k := int(c); k > 0; k-- {
 			m := s.ahead[k]
-			m.before(k, s.now[k])
+			m.before(k, s.now[k].listing)
 			if m == s.ahead[k-1] {
 				break
 			}

@@ -13,7 +13,7 @@ import "slices"
 // Costs in a front are counted from its cheapest state, so that fronts can be
 // equal though the way to them was not.
 type memory struct {
-	listings []*listing // of each chord, under all restrictions so far, linked
+	listings []*weighed // of each chord, under all restrictions so far, linked
 	fronts   []*front   // before each chord, linked
 	states   int        // in all fronts
 
@@ -23,8 +23,8 @@ type memory struct {
 	newArcs arena[arc]
 	newOnes arena[front]
 
-	readings    arena[reading]
-	newListings arena[listing]
+	newListings arena[weighed]
+	costs       arena[weight]
 }
 
 // An arena hands out slices from larger pieces of memory.
@@ -64,15 +64,22 @@ type arc struct {
 	cost weight // what the cheapest entry of to costs more than that of the front before
 }
 
+// A weighed listing knows what its readings cost in the mode of a search.
+type weighed struct {
+	*listing
+	costs []weight // of each reading
+	next  *weighed // another of the same chord
+}
+
 // A view is all that a chord can see besides the front before it.
 type view struct {
-	listing *listing
+	listing *weighed
 	ahead   mentions
 	zones   [2]int32
 }
 
 func newMemory(chords int) memory {
-	return memory{listings: make([]*listing, chords), fronts: make([]*front, chords+1)}
+	return memory{listings: make([]*weighed, chords), fronts: make([]*front, chords+1)}
 }
 
 // view is what chord k sees at present.
@@ -85,28 +92,25 @@ func (s *search) view(k int) view {
 }
 
 // listing returns the readings of chord k under the restrictions in force.
-func (m *memory) listing(s *search, k int) *listing {
+func (m *memory) listing(s *search, k int) *weighed {
 	ch := &s.m.chords[k]
 	for l := m.listings[k]; l != nil; l = l.next {
-		if s.reader.follows(l, ch) {
+		if s.reader.follows(l.listing, ch) {
 			return l
 		}
 	}
-	return m.weighed(s.scale, k, s.reader.read(ch))
+	return m.weigh(s.scale, k, s.reader.read(ch))
 }
 
-// weighed returns a listing of chord k with the weights of a mode, and remembers
-// it.
-func (m *memory) weighed(sc *scale, k int, from *listing) *listing {
-	l := &m.newListings.take(1)[0]
-	*l = *from
-	l.list = m.readings.take(len(from.list))
-	copy(l.list, from.list)
+// weigh returns a listing of chord k with its costs, and remembers it.
+func (m *memory) weigh(sc *scale, k int, l *listing) *weighed {
+	w := &m.newListings.take(1)[0]
+	w.listing, w.costs = l, m.costs.take(len(l.list))
 	for i := range l.list {
-		l.list[i].cost = sc.weigh(l.list[i].tally)
+		w.costs[i] = sc.weigh(l.list[i].tally)
 	}
-	l.next, m.listings[k] = m.listings[k], l
-	return l
+	w.next, m.listings[k] = m.listings[k], w
+	return w
 }
 
 // arc returns the way from a front over chord k if it is known.

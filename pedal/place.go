@@ -42,14 +42,15 @@ type task struct {
 // A draftPlan is a plan whose moves have their times but not their places.
 type draftPlan struct {
 	*Plan
+	sol   *solution
 	tasks []task // in playing order
 }
 
-// outline writes out a solution as far as it tells what the plan costs: strings,
-// moves and their times.
+// outline writes out a solution as far as it tells what the plan costs: the moves
+// and their times.
 func (m *music) outline(sol *solution) *draftPlan {
-	plan := &Plan{Strings: make([]String, len(m.p.Notes))}
-	d := &draftPlan{plan, m.follow(sol, plan)}
+	plan := &Plan{}
+	d := &draftPlan{plan, sol, m.follow(sol, plan)}
 	byFoot := [2][]*task{}
 	for i := range d.tasks {
 		f := d.tasks[i].Letter.Foot()
@@ -69,9 +70,13 @@ func (m *music) outline(sol *solution) *draftPlan {
 	return d
 }
 
-// finish completes a plan: places and settings.
+// finish completes a plan: strings, places and settings.
 func (m *music) finish(d *draftPlan) {
 	plan, tasks := d.Plan, d.tasks
+	plan.Strings = make([]String, len(m.p.Notes))
+	for k := range m.chords {
+		m.strikes(k, d.sol.ways[k], plan)
+	}
 	for i := range tasks {
 		m.place(&tasks[i])
 	}
@@ -94,7 +99,7 @@ func (m *music) finish(d *draftPlan) {
 func (mv Move) notches() int { return max(int(mv.To-mv.From), int(mv.From-mv.To)) }
 
 // follow plays the solution through and lists the changes that it needs, in
-// playing order. It fills in Start, Strings, Unsounded, Held and what they cost.
+// playing order. It fills in Start, Held and the costs that moves do not tell.
 func (m *music) follow(sol *solution, plan *Plan) []task {
 	p := m.p
 	var uses [Letters]use
@@ -147,7 +152,6 @@ func (m *music) follow(sol *solution, plan *Plan) []task {
 			}
 			u.moment, u.at = i, at
 		}
-		m.strikes(k, sol.ways[k], plan)
 	}
 	if m.o.End != nil {
 		for l := range uses {

@@ -20,7 +20,6 @@ type reading struct {
 	release [Letters]int32 // of the tone that lasts longest on each letter
 	longest int32          // the last of release
 	tally   weight         // what its ways cost, see wayCost
-	cost    weight         // the same, weighed
 	ways    []int8         // of each tone the way that plays it; -1 for none
 	demand  [2]uint16      // of each foot, as index into listing.demands
 }
@@ -42,8 +41,6 @@ type listing struct {
 	always uint16    // letters (as in draft.mask) that every reading asks for
 	asked  [3]uint16 // low bits of the letters that some reading asks for at flat, natural and sharp
 	vague  bool      // anything may be asked for
-
-	next *listing // another of the same chord
 }
 
 // maxReadings bounds the readings of one chord. Chords of real music have fewer

@@ -36,7 +36,7 @@ type search struct {
 	work  int       // steps taken so far, over all runs
 	limit int       // of work
 
-	now    []*listing // for each chord the readings in force
+	now    []*weighed // for each chord the readings in force
 	ahead  []mentions // after each chord
 	memory memory
 
@@ -84,7 +84,7 @@ func newSearch(ctx context.Context, m *music, mode Mode) (*search, error) {
 	n := len(m.chords)
 	s := &search{
 		ctx: ctx, m: m, mode: mode, scale: sc, limit: maxWork,
-		now: make([]*listing, n), ahead: make([]mentions, n), memory: newMemory(n), path: make([][]node, n),
+		now: make([]*weighed, n), ahead: make([]mentions, n), memory: newMemory(n), path: make([][]node, n),
 	}
 	if m.o.Effort > 0 {
 		s.until = time.Now().Add(m.o.Effort)
@@ -111,8 +111,8 @@ func (s *search) readAll() {
 	next := s.last(n)
 	for k := n - 1; k >= 0; k-- {
 		s.ahead[k] = next
-		s.now[k] = s.memory.weighed(s.scale, k, s.m.listings[spellings(s.mode)][k])
-		next.before(k, s.now[k])
+		s.now[k] = s.memory.weigh(s.scale, k, s.m.listings[spellings(s.mode)][k])
+		next.before(k, s.now[k].listing)
 	}
 	s.work += 16 * n // reading a chord is worth so many steps
 }
@@ -188,18 +188,18 @@ func (s *search) fresh(pos uint16) *front {
 // cross moves from a front over a chord. It is not complete if it leaves
 // something out. With cut, proof is lost already.
 func (s *search) cross(k int, from *front, cut bool) (a *arc, complete bool) {
-	list := s.now[k].list
-	complete = s.now[k].complete
+	list := s.now[k]
+	complete = list.complete
 	states := from.list
 	s.picks = s.picks[:0]
-	for i := range list {
+	for i := range list.list {
 		s.picks = append(s.picks, int32(i))
 	}
-	if s.spent() && len(states)*len(list) > beam*beam {
+	if s.spent() && len(states)*len(s.picks) > beam*beam {
 		complete = false
 		states = states[:min(beam, len(states))]
-		slices.SortStableFunc(s.picks, func(a, b int32) int { return list[a].cost.compare(list[b].cost) })
-		s.picks = s.picks[:min(beam, len(list))]
+		slices.SortStableFunc(s.picks, func(a, b int32) int { return list.costs[a].compare(list.costs[b]) })
+		s.picks = s.picks[:min(beam, len(s.picks))]
 	}
 	s.step(k, from, states, list)
 	s.prune(k)
@@ -211,20 +211,20 @@ func (s *search) cross(k int, from *front, cut bool) (a *arc, complete bool) {
 }
 
 // step collects in s.next the states that chosen readings of a chord lead to.
-func (s *search) step(k int, from *front, states []entry, list []reading) {
+func (s *search) step(k int, from *front, states []entry, list *weighed) {
 	s.next.reset()
 	if s.feet != nil {
-		s.feet.turn(from, s.now[k])
+		s.feet.turn(from, list.listing)
 	}
 	last := k+1 == len(s.m.chords)
 	for i := range states {
 		e := &states[i]
 		for _, ri := range s.picks {
-			rd := &list[ri]
+			rd := &list.list[ri]
 			changed, notches := moved(e.pos, rd.req, rd.mask)
 			a := arrival{node: node{int32(i), ri}}
 			a.pos = e.pos&^rd.mask | rd.req
-			a.cost = e.cost.plus(rd.cost)
+			a.cost = e.cost.plus(list.costs[ri])
 			if changed != 0 {
 				a.cost = a.cost.plus(s.change[bits.OnesCount16(changed)]).plus(s.notch[notches]).
 					plus(s.held[bits.OnesCount16(changed&e.held)])
@@ -236,7 +236,7 @@ func (s *search) step(k int, from *front, states []entry, list []reading) {
 				s.next.add(&a)
 				continue
 			}
-			s.stepFeet(k, from, e, rd, &a)
+			s.stepFeet(k, from, e, list.listing, rd, &a)
 		}
 	}
 	s.work += len(states) * len(s.picks)
@@ -256,10 +256,10 @@ func (s *search) hold(k int, e *entry, rd *reading, changed uint16, a *arrival) 
 }
 
 // stepFeet adds an arrival with all that the feet can do.
-func (s *search) stepFeet(k int, from *front, e *entry, rd *reading, a *arrival) {
+func (s *search) stepFeet(k int, from *front, e *entry, list *listing, rd *reading, a *arrival) {
 	var can [2][]footOutcome
 	for f := range Foot(2) {
-		can[f] = s.feet.step(f, from, e.feet[f], k, s.now[k], rd.demand[f])
+		can[f] = s.feet.step(f, from, e.feet[f], k, list, rd.demand[f])
 	}
 	cost := a.cost
 	for _, left := range can[Left] {
@@ -404,12 +404,12 @@ func (s *search) lowerBound(k int) (weight, error) {
 				return weight{}, err
 			}
 		}
-		list := s.now[k].list
-		if s.now[k].vague {
+		list := s.now[k]
+		if list.vague {
 			continue // to leave a chord out costs nothing
 		}
 		s.picks = s.picks[:0]
-		for i := range list {
+		for i := range list.list {
 			s.picks = append(s.picks, int32(i))
 		}
 		s.step(k, at, at.list, list)
