@@ -35,6 +35,7 @@ type music struct {
 	p       *Passage
 	o       Options
 	chords  []chord
+	times   []time.Duration // of the chords
 	classes []class
 	class   []int32   // of each note
 	struck  [][]int32 // for each class the chords that strike it, in order
@@ -66,6 +67,7 @@ func prepare(p *Passage, o Options) (*music, error) {
 		slab, order = mergePitches(p, i, slab, order, groups)
 		if len(slab) > from {
 			m.chords = append(m.chords, chord{int32(i), slab[from:len(slab):len(slab)]})
+			m.times = append(m.times, p.Moments[i].At)
 		}
 	}
 	m.tones = len(slab)
@@ -225,7 +227,7 @@ func (m *music) newReader(mode Mode) reader {
 }
 
 // at is the time of a chord in seconds.
-func (m *music) at(k int) time.Duration { return m.p.Moments[m.chords[k].moment].At }
+func (m *music) at(k int) time.Duration { return m.times[k] }
 
 // check finds what no caller should hand in, and counts the strikes.
 func (p *Passage) check() (strikes int, err error) {

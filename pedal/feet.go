@@ -95,10 +95,11 @@ func newFeet(m *music, ahead []mentions) *feet {
 // after is the first chord behind k that leaves a foot time enough from a time
 // on.
 func (m *music) after(k int, from time.Duration) int32 {
-	for k++; k < len(m.chords) && m.at(k)-from < m.foot; k++ {
-		if step := 8; k+step < len(m.chords) && m.at(k+step)-from < m.foot {
-			k += step
-			return int32(k + sort.Search(len(m.chords)-k, func(i int) bool { return m.at(k+i)-from >= m.foot }))
+	const near = 8
+	for k++; k < len(m.times) && m.times[k]-from < m.foot; k++ {
+		if k+near < len(m.times) && m.times[k+near]-from < m.foot {
+			k += near
+			return int32(k + sort.Search(len(m.times)-k, func(i int) bool { return m.times[k+i]-from >= m.foot }))
 		}
 	}
 	return int32(k)
