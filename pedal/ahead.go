@@ -46,7 +46,7 @@ func (s *search) last(n int) (m mentions) {
 
 // before turns the mentions after chord k into those before it.
 func (m *mentions) before(k int, l *listing) {
-	if l.vague {
+	if !l.complete { // anything may be asked for
 		m.alive = [3]uint16{lowBits, lowBits, lowBits}
 		for l := range m.at {
 			m.at[l] = [3]int32{int32(k), int32(k), int32(k)}

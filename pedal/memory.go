@@ -107,7 +107,7 @@ func (m *memory) weigh(sc *scale, k int, l *listing) *weighed {
 	w := &m.newListings.take(1)[0]
 	w.listing, w.costs = l, m.costs.take(len(l.list))
 	for i := range l.list {
-		w.costs[i] = sc.weigh(l.list[i].tally)
+		w.costs[i] = sc.weigh(l.tallies[i])
 	}
 	w.next, m.listings[k] = m.listings[k], w
 	return w

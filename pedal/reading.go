@@ -13,39 +13,41 @@ type draft struct {
 	first     [Letters]int16 // the tone that lasts longest on each letter of mask, as index + 1; 0 elsewhere
 }
 
-// A reading is one way to play a chord: a draft and all that the rest of the
-// music can tell of it.
+// A reading is one way to play a chord: all that the rest of the music can tell
+// of a draft.
 type reading struct {
-	draft
-	release [Letters]int32 // of the tone that lasts longest on each letter
-	longest int32          // the last of release
-	tally   weight         // what its ways cost, see wayCost
-	ways    []int8         // of each tone the way that plays it; -1 for none
-	demand  [2]uint16      // of each foot, as index into listing.demands
+	req, mask uint16         // as in draft
+	demand    [2]uint16      // of each foot, as index into listing.demands
+	release   [Letters]int32 // of the tone that lasts longest on each letter
+	longest   int32          // the last of release
 }
 
-// A candidate is a reading that may turn out to be of no use.
+// A candidate is a draft that may become a reading.
 type candidate struct {
-	reading
-	until [Letters]time.Duration // when the letter's tones have ended; known only where feet count
+	draft
+	release [Letters]int32
+	until   [Letters]time.Duration // when the letter's tones have ended; known only where feet count
+	ways    []int8                 // of each tone the way that plays it; -1 for none
+	tally   weight                 // what its ways cost, see wayCost
 }
 
 // A listing holds the readings of a chord under certain restrictions.
 type listing struct {
 	under    []uint8 // what the classes of the tones are restricted to, see reader.rule
 	list     []reading
+	tallies  []weight        // of each reading what its ways cost, see reader.wayCost
+	ways     []int8          // of each reading and tone the way that plays it; -1 for none
 	demands  [2][]footDemand // what the readings ask of each foot; empty where feet do not count
 	dropped  int             // tones that stay unsounded
 	complete bool
 
 	always uint16    // letters (as in draft.mask) that every reading asks for
 	asked  [3]uint16 // low bits of the letters that some reading asks for at flat, natural and sharp
-	vague  bool      // anything may be asked for
 }
 
 // maxReadings bounds the readings of one chord. Chords of real music have fewer
 // than a hundred; only clusters come near.
-const maxReadings = 512
+const maxReadings = 256
 
 // A reader lists the readings of chords. Its lists are reused from chord to
 // chord.
@@ -63,6 +65,7 @@ type reader struct {
 		rules    arena[uint8]
 		listings arena[listing]
 		readings arena[reading]
+		tallies  arena[weight]
 		ways     arena[int8]
 		demands  arena[footDemand]
 	}
@@ -112,9 +115,6 @@ func (r *reader) follows(l *listing, ch *chord) bool {
 	return true
 }
 
-// few is the number of readings up to which a listing says what they ask for.
-const few = 256
-
 // read lists all readings of a chord that sound as many of its tones as can sound
 // together, but for those that another is never worse than. The listing is not
 // complete if the chord has more than maxReadings.
@@ -133,13 +133,11 @@ func (r *reader) read(ch *chord) *listing {
 	}
 	var drafts []draft
 	drafts, l.complete = r.expand(ch, 0, 0)
-	clash := len(drafts) == 0
-	if clash {
+	if len(drafts) == 0 {
 		var lost int
 		drafts, lost, l.complete = r.exclude(ch)
 		l.dropped += lost
 	}
-	l.vague = clash || !l.complete || len(drafts) > few
 	r.out, r.ways = r.out[:0], r.ways[:0]
 	for i := range drafts {
 		r.out = append(r.out, r.finish(ch, &drafts[i]))
@@ -150,20 +148,20 @@ func (r *reader) read(ch *chord) *listing {
 
 // keep gives a listing its readings, and sums up what they ask for.
 func (r *reader) keep(l *listing, list []candidate, tones int) {
-	l.list = r.kept.readings.take(len(list))
-	ways := r.kept.ways.take(len(list) * tones)
+	l.list, l.tallies = r.kept.readings.take(len(list)), r.kept.tallies.take(len(list))
+	l.ways = r.kept.ways.take(len(list) * tones)[:0]
 	r.demands = [2][]footDemand{r.demands[0][:0], r.demands[1][:0]}
 	l.always = 1<<(2*Letters) - 1
 	for i := range list {
-		rd := &list[i]
+		c := &list[i]
+		rd := reading{req: c.req, mask: c.mask, release: c.release, longest: slices.Max(c.release[:])}
 		if r.feet {
 			for f := range Foot(2) {
-				rd.demand[f] = r.demand(f, rd)
+				rd.demand[f] = r.demand(f, c)
 			}
 		}
-		l.list[i] = rd.reading
-		l.list[i].ways, ways = ways[:tones:tones], ways[tones:]
-		copy(l.list[i].ways, rd.ways)
+		l.list[i], l.tallies[i] = rd, c.tally
+		l.ways = append(l.ways, c.ways...)
 		l.always &= rd.mask
 		flat, natural, sharp := apart(rd.req)
 		l.asked[0] |= flat
@@ -176,11 +174,17 @@ func (r *reader) keep(l *listing, list []candidate, tones int) {
 	}
 }
 
-// demand returns the index of what a reading asks of a foot.
-func (r *reader) demand(f Foot, rd *candidate) uint16 {
+// play returns for each tone the way in which a reading plays it; -1 for none.
+func (l *listing) play(reading int32) []int8 {
+	tones := len(l.under)
+	return l.ways[int(reading)*tones:][:tones:tones]
+}
+
+// demand returns the index of what a candidate asks of a foot.
+func (r *reader) demand(f Foot, c *candidate) uint16 {
 	first, n := f.span()
-	d := footDemand{req: rd.req & f.mask(), mask: rd.mask & f.mask()}
-	copy(d.until[:n], rd.until[first:])
+	d := footDemand{req: c.req & f.mask(), mask: c.mask & f.mask()}
+	copy(d.until[:n], c.until[first:])
 	i := slices.Index(r.demands[f], d)
 	if i < 0 {
 		i = len(r.demands[f])
@@ -286,9 +290,9 @@ func (r *reader) choose(ch *chord, rd *draft, ti int) int {
 	return best
 }
 
-// finish makes a reading of a draft.
+// finish makes a candidate of a draft.
 func (r *reader) finish(ch *chord, d *draft) candidate {
-	rd := candidate{reading: reading{draft: *d}}
+	rd := candidate{draft: *d}
 	from := len(r.ways)
 	for ti := range ch.tones {
 		w := r.choose(ch, d, ti)
@@ -305,7 +309,6 @@ func (r *reader) finish(ch *chord, d *draft) candidate {
 	for l, ti := range d.first {
 		if ti != 0 {
 			rd.release[l] = ch.tones[ti-1].release
-			rd.longest = max(rd.longest, rd.release[l])
 		}
 	}
 	rd.ways = r.ways[from:]

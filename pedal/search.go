@@ -150,7 +150,7 @@ func (s *search) run() (*solution, error) {
 	sol.bound = sol.cost
 	for k := len(s.path) - 1; k >= 0; k-- {
 		n := s.path[k][end]
-		sol.ways[k], end = s.now[k].list[n.reading].ways, n.parent
+		sol.ways[k], end = s.now[k].play(n.reading), n.parent
 	}
 	if sol.cut = cut >= 0; sol.cut {
 		rest, err := s.lowerBound(cut)
@@ -394,7 +394,7 @@ func (s *search) finish(f *front) (cheapest int32, cost weight) {
 
 // lowerBound returns a cost that the chords from k on cannot undercut, whatever
 // came before. It solves them stretch by stretch with all pedals free at the
-// start of each: a stretch ends where its frontier grows too large.
+// start of each: a stretch ends where going on would take too many steps.
 func (s *search) lowerBound(k int) (weight, error) {
 	var total weight
 	at := s.fresh(unset)
@@ -405,8 +405,11 @@ func (s *search) lowerBound(k int) (weight, error) {
 			}
 		}
 		list := s.now[k]
-		if list.vague {
+		if !list.complete {
 			continue // to leave a chord out costs nothing
+		}
+		if len(at.list)*len(list.list) > beam*beam {
+			at = s.fresh(unset)
 		}
 		s.picks = s.picks[:0]
 		for i := range list.list {
@@ -415,10 +418,7 @@ func (s *search) lowerBound(k int) (weight, error) {
 		s.step(k, at, at.list, list)
 		s.prune(k)
 		a := s.gather()
-		total = total.plus(a.cost)
-		if at = a.to; len(at.list) > few {
-			at = s.fresh(unset)
-		}
+		total, at = total.plus(a.cost), a.to
 	}
 	_, more := s.finish(at)
 	return total.plus(more), nil
