@@ -132,6 +132,17 @@ func (s *footState) makeReady(i int) {
 	s.free[i], s.hot[i] = longAgo, 0
 }
 
+// letters returns the low bit, as in a packed setting, of each letter that is
+// ready.
+func (s *footState) letters(f Foot) uint16 {
+	r := uint16(s.ready) // spread the bits
+	r = r&1 | r&2<<1 | r&4<<2 | r&8<<3
+	if f == Left {
+		return r
+	}
+	return r << 6
+}
+
 // turn makes ready for a chord: from a front, with these readings.
 func (t *feet) turn(from *front, l *listing) {
 	for f := range t.made {

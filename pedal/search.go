@@ -279,25 +279,26 @@ func (s *search) prune(k int) {
 	for i := range list {
 		a := &list[i]
 		a.held, a.wanted = a.heldLetters(), s.ahead[k].wanted(a.pos)
-		r := rank{cost: a.cost, i: int32(i), pos: a.pos}
+		r := rank{cost: a.cost, i: int32(i), pos: a.pos, ready: lowBits}
 		if s.feet != nil {
-			for f := range a.feet {
+			r.ready = 0
+			for f := range Foot(2) {
 				r.comfort += s.feet.made[f].comfort[a.feet[f]]
+				r.ready |= s.feet.made[f].list[a.feet[f]].letters(f)
 			}
 		}
 		s.order = append(s.order, r)
 	}
 	slices.SortFunc(s.order, rank.compare)
 	s.kept = s.kept[:0]
-next:
+	judged := 0 // the ranks before it are of states that stay
 	for i := range s.order {
-		b := &list[s.order[i].i].entry
-		for _, j := range s.kept[:min(len(s.kept), judges)] {
-			if s.standsIn(&list[j].entry, b, k) {
-				continue next
-			}
+		b := s.order[i]
+		if !s.beaten(&b, s.order[:min(judged, judges)], k) {
+			s.order[judged] = b
+			judged++
+			s.kept = append(s.kept, b.i)
 		}
-		s.kept = append(s.kept, s.order[i].i)
 	}
 }
 
@@ -305,8 +306,9 @@ next:
 type rank struct {
 	cost    weight
 	comfort time.Duration // of the feet
+	i       int32         // index into next.list
 	pos     uint16
-	i       int32
+	ready   uint16 // low bit of each letter whose next change needs no time
 }
 
 func (a *rank) before(b *rank) bool {
@@ -328,6 +330,23 @@ func (a rank) compare(b rank) int {
 	return 1
 }
 
+// beaten tells whether one of these states can stand in for b after chord k.
+func (s *search) beaten(b *rank, by []rank, k int) bool {
+	to := &s.next.list[b.i].entry
+	for i := range by {
+		a := &by[i]
+		// What standing in costs at least shows without a closer look.
+		x := a.pos ^ b.pos
+		again := (x | x>>1) & set(a.pos) & to.wanted
+		late := (b.ready | again) &^ a.ready
+		least := a.cost.plus(s.change[bits.OnesCount16(again)]).plus(s.rushed[bits.OnesCount16(late)])
+		if !b.cost.less(least) && s.standsIn(&s.next.list[a.i].entry, to, k) {
+			return true
+		}
+	}
+	return false
+}
+
 // standsIn tells whether some plan from state a after chord k costs no more than
 // the best plan from state b: it plays what that plan plays, and moves each pedal
 // that stands elsewhere when that plan first uses it. A position of b that will
@@ -335,13 +354,10 @@ func (a rank) compare(b rank) int {
 func (s *search) standsIn(a, b *entry, k int) bool {
 	x := a.pos ^ b.pos
 	differ := (x | x>>1) & set(a.pos)
-	again := differ & b.wanted // a moves these once more than b
-	cost := a.cost.plus(s.change[bits.OnesCount16(again)])
-	if b.cost.less(cost) {
-		return false
-	}
+	again := differ & b.wanted               // a moves these once more than b
 	wide := differ & (x>>1&^x | ^set(b.pos)) // two notches apart, or perhaps so
-	cost = cost.plus(s.notch[bits.OnesCount16(differ)+bits.OnesCount16(wide)])
+	cost := a.cost.plus(s.change[bits.OnesCount16(again)]).
+		plus(s.notch[bits.OnesCount16(differ)+bits.OnesCount16(wide)])
 	if a.held != 0 {
 		held := bits.OnesCount16(a.held & again)
 		for h := a.held &^ again; h != 0; h &= h - 1 {
