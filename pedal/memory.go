@@ -27,12 +27,16 @@ type memory struct {
 	costs       arena[weight]
 }
 
-// An arena hands out slices from larger pieces of memory.
-type arena[T any] struct{ rest []T }
+// An arena hands out slices from pieces of memory that grow with what was taken.
+type arena[T any] struct {
+	rest []T
+	next int // the length of the next piece
+}
 
 func (a *arena[T]) take(n int) []T {
 	if n > len(a.rest) {
-		a.rest = make([]T, max(n, 128))
+		a.next = min(max(8, 2*a.next), 512)
+		a.rest = make([]T, max(n, a.next))
 	}
 	s := a.rest[:n:n]
 	a.rest = a.rest[n:]

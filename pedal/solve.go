@@ -21,6 +21,9 @@ func Solve(ctx context.Context, p *Passage, o Options) (*Plan, error) {
 	return m.solve(ctx, o.Mode)
 }
 
+// fewChords are planned in less time than it takes to hand the work to others.
+const fewChords = 100
+
 // Plans returns the plans for all four modes, in the order of Modes: Written,
 // Needed, Balanced, Free, each as Solve would. Options.Mode is not looked at. The
 // modes share what they can and are solved side by side, Options.Workers at a
@@ -32,27 +35,51 @@ func Plans(ctx context.Context, p *Passage, o Options) ([4]*Plan, error) {
 		return plans, err
 	}
 	m.read(Written)
-	m.read(Free)
+	written, err := m.solve(ctx, Written)
+	if err != nil {
+		return plans, err
+	}
+	todo := make(chan int, len(plans))
+	for i, mode := range Modes() {
+		if plans[i] = m.inMode(written, mode); plans[i] == nil {
+			m.read(mode)
+			todo <- i
+		}
+	}
+	close(todo)
+	workers := min(len(todo), o.Workers)
+	switch {
+	case len(m.chords) < fewChords:
+		workers = min(len(todo), 1)
+	case o.Workers <= 0:
+		workers = len(todo)
+	}
 	var errs [4]error
 	var wait sync.WaitGroup
-	next := make(chan int, len(plans))
-	for i := range plans {
-		next <- i
-	}
-	close(next)
-	workers := o.Workers
-	if workers <= 0 {
-		workers = len(plans)
-	}
 	for range workers {
 		wait.Go(func() {
-			for i := range next {
+			for i := range todo {
 				plans[i], errs[i] = m.solve(ctx, Modes()[i])
 			}
 		})
 	}
 	wait.Wait()
 	return plans, cmp.Or(errs[0], errs[1], errs[2], errs[3])
+}
+
+// inMode returns the plan for another mode if it is sure to be this one, the best
+// with every note as it is written; else nil. It is if nothing ranks above
+// respelling that could get better by it, and nothing below that could.
+func (m *music) inMode(written *Plan, mode Mode) *Plan {
+	c := written.Cost
+	same := mode == Written ||
+		written.Proof.Minimal && c.Unsounded+c.Held+c.Rushed+c.Respelt == 0 && (mode == Needed || c.Changes == 0)
+	if !same {
+		return nil
+	}
+	plan := *written
+	plan.Proof = prove(c, written.Proof.Bound, mode, m.o.changePrice())
+	return &plan
 }
 
 // Choices returns what a passage costs in each of the four modes; see Plans.
