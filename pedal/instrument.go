@@ -118,15 +118,19 @@ func (s StringName) String() string { return s.Letter.String() + strconv.Itoa(s.
 
 // Has tells whether the harp has the string.
 func (h Instrument) Has(s StringName) bool {
-	h = h.orDefault()
-	return h.Lowest.rank() <= s.rank() && s.rank() <= h.Highest.rank()
+	return h.orDefault().reaches(s)
+}
+
+func (h Instrument) reaches(s StringName) bool {
+	rank := s.rank()
+	return h.Lowest.rank() <= rank && rank <= h.Highest.rank()
 }
 
 // Disced tells whether the pedals reach the string. It is false for a string
 // that the harp does not have.
 func (h Instrument) Disced(s StringName) bool {
 	h = h.orDefault()
-	return h.Has(s) && !slices.Contains(h.Undisced, s)
+	return h.reaches(s) && !slices.Contains(h.Undisced, s)
 }
 
 // Strings returns the number of strings.

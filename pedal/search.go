@@ -251,6 +251,7 @@ func (s *search) hold(k int, e *entry, rd *reading, changed uint16, a *arrival) 
 		}
 		if r > int32(k+1) && r > s.ahead[k].other(Letter(l), a.pos>>(2*l)&3) {
 			a.release[l] = r
+			a.held |= 1 << (2 * l)
 		}
 	}
 }
@@ -278,7 +279,7 @@ func (s *search) prune(k int) {
 	s.order = s.order[:0]
 	for i := range list {
 		a := &list[i]
-		a.held, a.wanted = a.heldLetters(), s.ahead[k].wanted(a.pos)
+		a.wanted = s.ahead[k].wanted(a.pos)
 		r := rank{cost: a.cost, i: int32(i), pos: a.pos, ready: lowBits}
 		if s.feet != nil {
 			r.ready = 0

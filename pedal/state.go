@@ -35,16 +35,6 @@ func moved(from, to, mask uint16) (letters uint16, notches int) {
 	return letters, bits.OnesCount16(letters) + bits.OnesCount16(far)
 }
 
-// heldLetters returns the low bit of each letter that is still held.
-func (s *state) heldLetters() (held uint16) {
-	for l, r := range s.release {
-		if r != 0 {
-			held |= 1 << (2 * l)
-		}
-	}
-	return held
-}
-
 func pack(s Setting) (pos uint16) {
 	for l, p := range s {
 		pos |= uint16(p+2) << (2 * l)
