@@ -45,6 +45,8 @@ type music struct {
 	listings [2][]*listing
 	foot     time.Duration
 	closing  time.Duration
+	// As it is written, the music hardly ever rushes a foot; see asWritten.
+	leisurely bool
 }
 
 // prepare checks a passage and makes it ready.

@@ -281,7 +281,14 @@ func addGap(list []footGap, p footGap) []footGap {
 func (t *feet) settle(f Foot, s *footState, k int) {
 	first, n := f.span()
 	foot := t.m.foot
-	exact := t.zones.holds(f, k)
+	care := t.zones.care[f][k]
+	if care == careless {
+		for i := range n {
+			s.makeReady(i)
+		}
+		s.busy = longAgo
+		return
+	}
 	edge := t.m.at(k) // the first time that something can want
 	for i := range n {
 		if s.ready>>i&1 != 0 {
@@ -299,7 +306,7 @@ func (t *feet) settle(f Foot, s *footState, k int) {
 		if s.hot[i] <= soonest {
 			s.hot[i] = 0
 		}
-		if exact {
+		if care == exact {
 			s.free[i] = max(s.free[i], s.busy)
 		} else if t.zones.skip(f, s, i, k, soonest) {
 			s.makeReady(i)
@@ -307,7 +314,7 @@ func (t *feet) settle(f Foot, s *footState, k int) {
 		}
 		edge = min(edge, t.m.at(int(soonest))-foot)
 	}
-	if exact {
+	if care == exact {
 		s.useGap(n, foot, edge)
 	}
 	if s.busy <= edge {

@@ -17,12 +17,19 @@ func Solve(ctx context.Context, p *Passage, o Options) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
+	written, err := m.asWritten(ctx)
+	if err != nil || o.Mode == Written {
+		return written, err
+	}
+	if plan := m.inMode(written, o.Mode); plan != nil {
+		return plan, nil
+	}
 	m.read(o.Mode)
 	return m.solve(ctx, o.Mode)
 }
 
 // fewChords are planned in less time than it takes to hand the work to others.
-const fewChords = 100
+const fewChords = 32
 
 // Plans returns the plans for all four modes, in the order of Modes: Written,
 // Needed, Balanced, Free, each as Solve would. Options.Mode is not looked at. The
@@ -34,8 +41,7 @@ func Plans(ctx context.Context, p *Passage, o Options) ([4]*Plan, error) {
 	if err != nil {
 		return plans, err
 	}
-	m.read(Written)
-	written, err := m.solve(ctx, Written)
+	written, err := m.asWritten(ctx)
 	if err != nil {
 		return plans, err
 	}
@@ -65,6 +71,19 @@ func Plans(ctx context.Context, p *Passage, o Options) ([4]*Plan, error) {
 	}
 	wait.Wait()
 	return plans, cmp.Or(errs[0], errs[1], errs[2], errs[3])
+}
+
+// asWritten returns the plan for mode Written. It comes first, as it is quickly
+// found and tells how much hurry the music is in: where less than one chord in 80
+// has a rushed change, it pays for the other modes to look at the feet only where
+// they must (see zones).
+func (m *music) asWritten(ctx context.Context) (*Plan, error) {
+	m.read(Written)
+	plan, err := m.solve(ctx, Written)
+	if err == nil {
+		m.leisurely = 80*plan.Cost.Rushed < len(m.chords)
+	}
+	return plan, err
 }
 
 // inMode returns the plan for another mode if it is sure to be this one, the best

@@ -2,26 +2,44 @@ package pedal
 
 import "time"
 
-// Zones are the chords before which a foot is followed exactly. Everywhere else
-// a letter is taken to be ready as soon as the foot has once had the time for its
-// change, whatever else it had to do in that time; what can go wrong there is
-// only a change of a letter plucked less than a foot time before, and a second
-// change that must be made in the very last foot time. A plan is never rushed
-// less than that, and as a rule no more: zones are few and short, and are made
-// where a plan turns out to be (see tighten).
+// A care says how exactly a foot is followed just before a chord.
+type care uint8
+
+const (
+	// Not at all: every letter is ready.
+	careless care = iota
+	// Loosely: a letter is ready as soon as the foot has once had the time for its
+	// change, whatever else it had to do in that time. What can go wrong is a
+	// change of a letter plucked less than a foot time before, and a second change
+	// that must be made in the very last foot time.
+	loose
+	// Exactly as the foot is.
+	exact
+)
+
+// Zones are the chords before which the feet are followed with more care than
+// elsewhere. They are taken to do what they can anywhere else, so that a plan is
+// never rushed less than the search knows. Where it turns out to be rushed more, a
+// zone is made (see tighten); zones are few and short, even where the music is
+// fast. Leisurely music starts without any care, other music loosely throughout.
 type zones struct {
 	m     *music
-	next  [2][]int32 // for each foot and chord the next chord in a zone, from that chord on
-	reach []int32    // for each chord the last one up to which skip looks out for zones
+	care  [2][]care  // for each foot and chord
+	next  [2][]int32 // the next chord to be followed exactly, from that chord on
+	reach []int32    // for each chord the last one up to which skip looks out for such
 }
 
 func newZones(m *music) zones {
 	n := len(m.chords)
 	z := zones{m: m, reach: make([]int32, n+1)}
-	for f := range z.next {
+	for f := range z.care {
+		z.care[f] = make([]care, n+1)
 		z.next[f] = make([]int32, n+1)
 		for k := range z.next[f] {
 			z.next[f][k] = int32(n)
+			if !m.leisurely {
+				z.care[f][k] = loose
+			}
 		}
 	}
 	last := longAgo // when all notes so far have ended
@@ -35,14 +53,14 @@ func newZones(m *music) zones {
 	return z
 }
 
-// holds tells whether a foot is followed exactly just before chord k.
-func (z *zones) holds(f Foot, k int) bool { return int(z.next[f][k]) == k }
-
-// view is what a chord can see of the zones after it; where it is the same,
-// feet do the same.
+// view is what a chord can see of the zones after it; where it is the same, feet
+// do the same.
 func (z *zones) view(k int) (v [2]int32) {
 	for f := range v {
-		v[f] = min(z.next[f][k], z.reach[k]+1)
+		v[f] = -1
+		if z.care[f][k] != careless {
+			v[f] = min(z.next[f][k], z.reach[k]+1)
+		}
 	}
 	return v
 }
@@ -63,9 +81,8 @@ func (z *zones) skip(f Foot, s *footState, i, k int, soonest int32) bool {
 	return warm <= soonest
 }
 
-// tighten makes zones where a plan rushes changes that had a window wide enough,
-// and tells whether it found anything to tighten. A zone spans the windows of
-// all changes that were in the way of one another.
+// tighten takes more care where a plan rushes changes, and tells whether it found
+// anything to tighten.
 func (z *zones) tighten(tasks []task) bool {
 	more := false
 	for f := range Foot(2) {
@@ -76,9 +93,15 @@ func (z *zones) tighten(tasks []task) bool {
 			}
 		}
 		for _, mv := range moves {
-			if mv.Rushed && mv.WindowEnd-mv.WindowStart >= z.m.foot {
-				from, to := crowd(moves, mv, z.m.foot)
-				more = z.mark(f, from, to) || more
+			if !mv.Rushed {
+				continue
+			}
+			from, to := crowd(moves, mv, z.m.foot)
+			switch around := 6 * z.m.foot; {
+			case z.mark(f, from-around, to+around, loose):
+				more = true // other plans are rushed near by
+			case mv.WindowEnd-mv.WindowStart >= z.m.foot:
+				more = z.mark(f, from, to, exact) || more
 			}
 		}
 		z.link(f)
@@ -125,31 +148,31 @@ func crowd(moves []*Move, rushed *Move, foot time.Duration) (from, to time.Durat
 	return from, to
 }
 
-// mark puts the chords after one time up to another in a zone.
-func (z *zones) mark(f Foot, from, to time.Duration) (more bool) {
+// mark takes so much care at least before the chords after one time up to another.
+func (z *zones) mark(f Foot, from, to time.Duration, c care) (more bool) {
 	for k := range z.m.chords {
-		if at := z.m.at(k); at > from && at <= to && !z.holds(f, k) {
-			z.next[f][k] = int32(k)
+		if at := z.m.at(k); at > from && at <= to && z.care[f][k] < c {
+			z.care[f][k] = c
 			more = true
 		}
 	}
 	return more
 }
 
-// everywhere makes one zone of the whole music; false if it was one.
+// everywhere follows the feet exactly in the whole music; false if it was so.
 func (z *zones) everywhere() (more bool) {
 	for f := range Foot(2) {
-		more = z.mark(f, longAgo, forever) || more
+		more = z.mark(f, longAgo, forever, exact) || more
 		z.link(f)
 	}
 	return more
 }
 
-// link sets for every chord which zone comes next.
+// link sets for every chord which one is the next to be followed exactly.
 func (z *zones) link(f Foot) {
 	next := int32(len(z.m.chords))
 	for k := len(z.m.chords) - 1; k >= 0; k-- {
-		if z.holds(f, k) {
+		if z.care[f][k] == exact {
 			next = int32(k)
 		}
 		z.next[f][k] = next

@@ -69,6 +69,10 @@ func TestZonesLoseNothing(t *testing.T) {
 			if m.outline(loose).Cost != got.Cost {
 				tightened++
 			}
+			m.leisurely = !m.leisurely
+			if other, err := m.solve(context.Background(), mode); err != nil || other.Cost != got.Cost {
+				t.Errorf("seed %d, %v: cost %+v, %+v with more or less care at first (%v)", seed, mode, got.Cost, other.Cost, err)
+			}
 			s.feet.zones.everywhere()
 			exact, err := s.solve()
 			if err != nil {
@@ -119,8 +123,8 @@ func TestMemoryChangesNothing(t *testing.T) {
 				var costs [2]total
 				for i, s := range []*search{old, fresh} {
 					s.feet.zones = newZones(m)
-					s.feet.zones.mark(Left, at, at+2*time.Second)
-					s.feet.zones.mark(Right, at+time.Second, at+3*time.Second)
+					s.feet.zones.mark(Left, at, at+2*time.Second, exact)
+					s.feet.zones.mark(Right, at+time.Second, at+3*time.Second, loose)
 					s.feet.zones.link(Left)
 					s.feet.zones.link(Right)
 					s.restrict(ties, prefer)
