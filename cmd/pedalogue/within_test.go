@@ -11,10 +11,7 @@ import (
 // watched is a file system that reports each change outside a folder.
 func watched(t *testing.T, folder string) fileSystem {
 	t.Helper()
-	root, err := filepath.Abs(folder)
-	if err != nil {
-		t.Fatal(err)
-	}
+	root := resolveFolder(folder)
 	check := func(what, path string) {
 		t.Helper()
 		dir := filepath.Dir(path)
