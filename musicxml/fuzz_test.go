@@ -3,6 +3,7 @@ package musicxml
 import (
 	"bytes"
 	"errors"
+	"runtime/metrics"
 	"strings"
 	"testing"
 )
@@ -23,7 +24,9 @@ func FuzzOpen(f *testing.F) {
 	lim := Limits{Bytes: 1 << 20, Entries: 100}
 	f.Fuzz(func(t *testing.T, raw []byte) {
 		before := bytes.Clone(raw)
-		d, err := Open("x", raw, lim)
+		var d *Document
+		var err error
+		allocates(t, fuzzMemory, func() { d, err = Open("x", raw, lim) })
 		if err != nil {
 			var e *Error
 			if !errors.As(err, &e) || e.File != "x" || strings.HasPrefix(err.Error(), "x: x:") {
@@ -39,6 +42,26 @@ func FuzzOpen(f *testing.F) {
 			t.Fatal("the bytes have changed")
 		}
 	})
+}
+
+// fuzzMemory is what a document within the limits of the fuzzers may take, in
+// bytes; a file may say that it is larger, or unpack to more.
+const fuzzMemory = 64 << 20
+
+// allocates checks how many bytes a function allocates, those that are free again
+// counted too.
+func allocates(t *testing.T, most uint64, do func()) {
+	t.Helper()
+	count := func() uint64 {
+		sample := []metrics.Sample{{Name: "/gc/heap/allocs:bytes"}}
+		metrics.Read(sample)
+		return sample[0].Value.Uint64()
+	}
+	before := count()
+	do()
+	if n := count() - before; n > most {
+		t.Errorf("it took %d bytes of memory, more than %d", n, most)
+	}
 }
 
 func checkSplice(t *testing.T, d *Document) {

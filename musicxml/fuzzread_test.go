@@ -51,7 +51,8 @@ func FuzzRead(f *testing.F) {
 		if err != nil {
 			return // FuzzOpen
 		}
-		score, err := Read(d, Options{Limits: fuzzLimits})
+		var score *Score
+		allocates(t, fuzzMemory, func() { score, err = Read(d, Options{Limits: fuzzLimits}) })
 		if err != nil {
 			var e *Error
 			if !errors.As(err, &e) || e.File != "x" || e.Err == nil || len(err.Error()) > 4000+2*len(raw) {

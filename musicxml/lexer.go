@@ -392,20 +392,31 @@ func (l *lexer) declaration() error {
 	return nil
 }
 
-// directive reads a declaration up to the ">" that closes it, which is not one
-// of those in quotation marks, in comments or in the declarations inside it.
+// directive reads a declaration whose "<!" ends at pos.
 func (l *lexer) directive(pos int) error {
 	var content []byte // without comments
 	from := pos
+	end := directiveEnd(l.text, pos, func(start, end int) {
+		content = append(append(content, l.text[from:start]...), ' ')
+		from = end
+	})
+	if end < 0 {
+		return l.cut()
+	}
+	l.pos = end
+	l.declareEntities(string(append(content, l.text[from:end-1]...)))
+	return nil
+}
+
+// directiveEnd returns the offset after the ">" that closes a declaration whose
+// "<!" ends at pos, which is not one of those in quotation marks, in comments or
+// in the declarations inside it; -1 if there is none. It yields the start and end
+// of each comment inside the declaration.
+func directiveEnd[T string | []byte](text T, pos int, comment func(start, end int)) int {
 	quote, depth := byte(0), 0
-	for first := true; ; first = false {
-		if pos >= len(l.text) {
-			return l.cut()
-		}
-		c := l.text[pos]
-		switch {
-		case first:
-			// Whatever it is, it is part of the declaration.
+	// Whatever comes first is part of the declaration.
+	for i := pos + 1; i < len(text); i++ {
+		switch c := text[i]; {
 		case quote != 0:
 			if c == quote {
 				quote = 0
@@ -413,26 +424,30 @@ func (l *lexer) directive(pos int) error {
 		case c == '\'' || c == '"':
 			quote = c
 		case c == '>' && depth == 0:
-			content = append(content, l.text[from:pos]...)
-			l.pos = pos + 1
-			l.declareEntities(string(content))
-			return nil
+			return i + 1
 		case c == '>':
 			depth--
-		case c == '<' && strings.HasPrefix(l.text[pos:], "<!--"):
-			length := strings.Index(l.text[pos+4:], "-->")
-			if length < 0 {
-				return l.cut()
+		case c == '<' && stands(text, i, "<!--"):
+			end := i + len("<!--")
+			for end < len(text) && !stands(text, end, "-->") {
+				end++
 			}
-			content = append(append(content, l.text[from:pos]...), ' ')
-			pos += 4 + length + 3
-			from = pos
-			continue
+			if end >= len(text) {
+				return -1
+			}
+			end += len("-->")
+			comment(i, end)
+			i = end - 1
 		case c == '<':
 			depth++
 		}
-		pos++
 	}
+	return -1
+}
+
+// stands reports whether a word stands in the text at an offset.
+func stands[T string | []byte](text T, at int, word string) bool {
+	return len(text)-at >= len(word) && string(text[at:at+len(word)]) == word
 }
 
 // declareEntities lets the document use the short, plain entities that its

@@ -207,8 +207,12 @@ func markupEnd(text []byte, at int) int {
 			return len(text)
 		}
 	}
-	declaration := bytes.HasPrefix(rest, []byte("<!"))
-	depth := 0
+	if bytes.HasPrefix(rest, []byte("<!")) {
+		if end := directiveEnd(text, at+len("<!"), func(_, _ int) {}); end >= 0 {
+			return end
+		}
+		return len(text)
+	}
 	for i := 1; i < len(rest); i++ {
 		switch c := rest[i]; {
 		case c == '"' || c == '\'':
@@ -217,13 +221,7 @@ func markupEnd(text []byte, at int) int {
 				return len(text)
 			}
 			i += n + 1
-		case c == '<' && declaration:
-			i = markupEnd(text, at+i) - at - 1
-		case c == '[' && declaration:
-			depth++
-		case c == ']' && declaration:
-			depth--
-		case c == '>' && depth <= 0:
+		case c == '>':
 			return at + i + 1
 		}
 	}

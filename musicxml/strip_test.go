@@ -227,6 +227,40 @@ func TestComments(t *testing.T) {
 	}
 }
 
+// What stands after a declaration is found wherever the lexer takes it to end,
+// whatever the declaration is.
+func TestCommentsAfterDeclarations(t *testing.T) {
+	for _, tt := range []struct{ declaration, why string }{
+		{`<!DOCTYPE s [<!ENTITY two "2">]>`, "as it should be"},
+		{`<!DOCTIPE s[s [<!ENTITY two "2">]>`, "a bracket is only a character"},
+		{`<!DOCTYPE s ]]>`, "likewise"},
+		{`<!DOCTYPE s <a <b> > >`, "what is opened is closed"},
+		{`<!DOCTYPE s '>' "]>'">`, "quotation marks hide it"},
+		{`<!DOCTYPE s [<!--'>[--> <!ENTITY e "<!--">]>`, "comments hide it, but not in quotation marks"},
+		{`<!>>`, "the first character is part of it"},
+		{`<!DOCTYPE s [<?a b?>]>`, "an instruction is to be closed, as other declarations in it"},
+	} {
+		text := tt.declaration + "<s><!--here--></s>"
+		l := lexer{text: text, depth: 9}
+		for {
+			token, err := l.next()
+			if err != nil {
+				t.Fatalf("%s: %v", text, err)
+			}
+			if token == endOfText {
+				break
+			}
+		}
+		var got []string
+		for start, end := range comments([]byte(text)) {
+			got = append(got, text[start:end])
+		}
+		if !slices.Equal(got, []string{"<!--here-->"}) {
+			t.Errorf("%s: comments %q (%s)", text, got, tt.why)
+		}
+	}
+}
+
 // TestStripScores puts marks into every harp part of the collection, replaces
 // notes, and takes all of it out again.
 func TestStripScores(t *testing.T) {

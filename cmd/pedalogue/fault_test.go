@@ -5,9 +5,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"maps"
 	"os"
-	"slices"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -16,10 +15,12 @@ import (
 )
 
 // scribble is a command that does little to a score, so that whole runs with
-// many files can be repeated often. It adds a comment.
-func scribble(t *testing.T, sys fileSystem, args ...string) ran {
+// many files can be repeated often. It adds a comment. Each score is told to
+// begin first.
+func scribble(t *testing.T, sys fileSystem, begin func(name string), args ...string) ran {
 	t.Helper()
 	r := scoreRun{edit: func(_ context.Context, name string, data []byte) (*marked, error) {
+		begin(name)
 		doc, err := musicxml.Open(name, data, musicxml.Limits{})
 		if err != nil {
 			return nil, err
@@ -27,7 +28,7 @@ func scribble(t *testing.T, sys fileSystem, args ...string) ran {
 		end := len(doc.Text)
 		return &marked{
 			doc: doc, edits: []musicxml.Edit{{Start: end, End: end, New: "<!-- seen -->"}},
-			report: &report.Score{Format: report.Format, Path: name},
+			report: &report.Score{Format: report.Format, Path: name, Title: checksum(data)},
 		}, nil
 	}}
 	f := newFlags("scribble", "")
@@ -45,83 +46,212 @@ func scribble(t *testing.T, sys fileSystem, args ...string) ran {
 	return ran{code, out.String(), errs.String()}
 }
 
-// Every step of writing fails once, at every point of a run over twenty scores.
-// The score that it hits keeps what it had, or has all that is new; the others
-// are done; and nothing else lies about.
+// Every step of writing fails once, for every score of a run over twenty, and for
+// the summary. Scores that are hit keep all that they had, or have all that is
+// new; the others are done; and nothing else lies about. To be done in seconds, one run
+// may hit several scores, each at the same of its steps.
 func TestRunWithEveryStepFailing(t *testing.T) {
 	const n = 20
+	usual := []string{"create", "write", "sync", "close", "rename", "sync of the folder"}
 	for _, tt := range []struct {
 		name, args string
-		stride     int // a prime, so that each kind of step has its turn, at one file or another
+		again      bool // an earlier run has left its results, which are replaced
+		spread     int  // every so many scores are hit in one run
+		steps      []string
 	}{
-		{"beside", "-q -j 1 in", 1},
-		{"in place", "-q -j 1 --write in", 13},
-		{"out, with summary", "-q -j 1 --report json,html -o o in", 17},
+		{"beside, one fault a run", "-q -j 1 in", false, n, usual},
+		{"in place", "-q -j 1 --write in", false, 3, append([]string{"chmod"}, usual...)},
+		{"out, with summary", "-q -j 1 --report json,csv -o o in", false, 2, append([]string{"mkdir"}, usual...)},
+		{"beside, again", "-q -j 1 in", true, 3, append([]string{"chmod", "link", "remove"}, usual...)},
+		{"in place, again", "-q -j 1 --write in", true, 3, append([]string{"chmod", "link", "remove"}, usual...)},
+		{"out, with summary, again", "-q -j 1 --report json,csv -o o in", true, 2, append([]string{"mkdir", "chmod", "link", "remove"}, usual...)},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			folder(t)
-			fresh := map[string]string{}
-			for i := range n {
-				fresh[fmt.Sprintf("in/%02d.xml", i)] = fmt.Sprintf("<score-partwise><!-- %d --></score-partwise>", i)
-			}
-			layOutFiles(t, fresh)
+			memoryFolder(t)
 			args := strings.Fields(tt.args)
-			scribble(t, disk(), args...).want(t, exitDone, "", "")
-			whole := tree(t, ".")
-			for at := 0; ; at += tt.stride {
-				layOutFiles(t, fresh)
-				b := &breaker{at: at}
-				r := scribble(t, b.fileSystem(), args...)
-				if b.what == "" {
-					r.want(t, exitDone, "", "")
-					break // all steps have had their turn
+			layOutScores(t, n, "")
+			if tt.again {
+				scribble(t, disk(), func(string) {}, args...).want(t, exitDone, "", "")
+				layOutScores(t, n, "revised ")
+			}
+			f := faultTrees{old: tree(t, ".")}
+			scribble(t, disk(), func(string) {}, args...).want(t, exitDone, "", "")
+			f.whole = tree(t, ".")
+			f.now = f.whole
+			failed := map[string]int{}
+			for at, some := 0, true; some; at++ {
+				some = false
+				for phase := range tt.spread {
+					restore(t, f.now, f.old)
+					faults := &faultPlan{at: at, spread: tt.spread, phase: phase}
+					r := scribble(t, faults.fileSystem(), faults.begin, args...)
+					f.now = tree(t, ".")
+					hits := faults.hits()
+					for _, what := range hits {
+						failed[what]++
+					}
+					some = some || len(hits) > 0
+					checkAfterFaults(t, fmt.Sprintf("step %d of %v", at, hits), hits, r, f)
 				}
-				r.want(t, exitFailed, "", errBroken.Error())
-				if strings.Count(r.err, "pedalogue: ") != 1 {
-					t.Errorf("step %d, %s: more than one error:\n%s", at, b.what, r.err)
+			}
+			for _, what := range tt.steps {
+				if failed[what] < n {
+					t.Errorf("%s has failed %d times, want once a score", what, failed[what])
 				}
-				checkAfterFault(t, fmt.Sprintf("step %d, %s", at, b.what), fresh, whole)
 			}
 		})
 	}
 }
 
-// layOutFiles makes the folder hold these files and no others.
-func layOutFiles(t *testing.T, files map[string]string) {
-	t.Helper()
-	if err := errors.Join(os.RemoveAll("in"), os.RemoveAll("o")); err != nil {
-		t.Fatal(err)
-	}
-	for path, text := range files {
-		writeFile(t, path, text)
+// A faultPlan lets the step with the number at fail in some scores of a run: those
+// whose index, divided by spread, leaves phase. The steps of the summary count on
+// from those of the last score.
+type faultPlan struct {
+	breaker           breaker
+	at, spread, phase int
+	names             []string // of the scores that have begun
+	whats             []string // of each, the step that failed; "" for none
+}
+
+func (p *faultPlan) fileSystem() fileSystem { return p.breaker.fileSystem() }
+
+func (p *faultPlan) begin(name string) {
+	p.end()
+	p.breaker.step, p.breaker.at, p.breaker.what = 0, p.at, ""
+	p.breaker.asleep = len(p.names)%p.spread != p.phase
+	name, _, _ = strings.Cut(filepath.Base(name), ".")
+	p.names = append(p.names, name)
+}
+
+func (p *faultPlan) end() {
+	if len(p.whats) < len(p.names) {
+		p.whats = append(p.whats, p.breaker.what)
 	}
 }
 
-// checkAfterFault checks that every file is as before or as after a whole run,
-// and that results are missing of at most one score.
-func checkAfterFault(t *testing.T, what string, fresh, whole map[string]string) {
+// hits returns for each score that was hit the step that failed.
+func (p *faultPlan) hits() map[string]string {
+	p.end()
+	hits := map[string]string{}
+	for i, name := range p.names {
+		if p.whats[i] != "" {
+			hits[name] = p.whats[i]
+		}
+	}
+	return hits
+}
+
+// memoryFolder makes a new folder the current one; in memory, where the system
+// has a place for that, since the test makes some hundred thousand files.
+func memoryFolder(t *testing.T) {
 	t.Helper()
-	files := tree(t, ".")
-	hit := map[string]bool{}
-	for path := range whole {
-		name, _, _ := strings.Cut(path[strings.IndexByte(path, '/')+1:], ".")
-		switch text, there := files[path]; {
-		case there && text == whole[path]:
-		case there && name == summaryName: // it tells of the fault
-		case there && text == fresh[path], !there && fresh[path] == "":
-			hit[name] = true
+	dir, err := os.MkdirTemp("/dev/shm", "faults-")
+	if err != nil {
+		folder(t)
+		return
+	}
+	t.Cleanup(func() {
+		if err := os.RemoveAll(dir); err != nil {
+			t.Error(err)
+		}
+	})
+	t.Chdir(dir)
+}
+
+func layOutScores(t *testing.T, n int, word string) {
+	t.Helper()
+	for i := range n {
+		writeFile(t, fmt.Sprintf("in/%02d.xml", i), fmt.Sprintf("<score-partwise><!-- %s%d --></score-partwise>", word, i))
+	}
+}
+
+// restore makes a folder that holds the files of now hold those of old.
+func restore(t *testing.T, now, old map[string]string) {
+	t.Helper()
+	for path := range now {
+		if _, stays := old[path]; stays {
+			continue
+		}
+		if err := os.Remove(path); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for path, text := range old {
+		if got, there := now[path]; !there || got != text {
+			writeFile(t, path, text)
+		}
+	}
+}
+
+// faultTrees are the files of a folder before a run, as a run without a fault
+// leaves them, and as the run with the fault has left them.
+type faultTrees struct{ old, whole, now map[string]string }
+
+// checkAfterFaults checks that of every score that was hit, all results are as
+// before, and of the others, all as after a whole run; that nothing else lies
+// about; and that the run has said so.
+func checkAfterFaults(t *testing.T, where string, hits map[string]string, r ran, f faultTrees) {
+	t.Helper()
+	states := f.states()
+	errs := 0
+	for name, what := range hits {
+		switch what {
+		case "link": // a copy does as well
+		case "remove", "sync of the folder":
+			errs++ // the results are complete all the same
 		default:
-			t.Errorf("%s: %s is neither old nor new", what, path)
+			errs++
+			if states[summaryName] == "old" {
+				name = summaryName // which comes after the last score
+			}
+			if states[name] != "old" {
+				t.Errorf("%s: the results of %s are %s, want them as before", where, name, states[name])
+			}
+			delete(states, name)
 		}
 	}
-	for path := range files {
-		if whole[path] == "" {
-			t.Errorf("%s: %s lies about", what, path)
+	for name, state := range states {
+		if state != "new" {
+			t.Errorf("%s: the results of %s are %s, want new", where, name, state)
 		}
 	}
-	if len(hit) > 1 {
-		t.Errorf("%s: it has hit %v", what, slices.Sorted(maps.Keys(hit)))
+	code := exitDone
+	if errs > 0 {
+		code = exitFailed
 	}
+	if got := strings.Count(r.err, errBroken.Error()); got != errs || strings.Count(r.err, "pedalogue: ") != errs || r.code != code {
+		t.Errorf("%s: exit %d, want %d; it says, with %d faults\n%s", where, r.code, code, errs, r.err)
+	}
+	for path := range f.now {
+		if _, belongs := f.whole[path]; !belongs && !strings.Contains(r.err, path+": could not be removed") {
+			t.Errorf("%s: %s lies about", where, path)
+		}
+	}
+}
+
+// states tells for each score, and the summary, whether its results are old or
+// new.
+func (f faultTrees) states() map[string]string {
+	states := map[string]string{}
+	for path, text := range f.whole {
+		name, _, _ := strings.Cut(path[strings.IndexByte(path, '/')+1:], ".")
+		got, there := f.now[path]
+		before, wasThere := f.old[path]
+		state := "neither old nor new"
+		switch {
+		case wasThere && before == text && got == text:
+			continue // it has nothing to tell
+		case there && (got == text || name == summaryName && got != before):
+			state = "new" // the summary tells of the faults
+		case there == wasThere && got == before:
+			state = "old"
+		}
+		if other, told := states[name]; told && other != state {
+			state = "of two runs"
+		}
+		states[name] = state
+	}
+	return states
 }
 
 // The disk is full from some point on: what was written before is there, the

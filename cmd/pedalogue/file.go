@@ -17,6 +17,7 @@ type fileSystem struct {
 	mkdirAll func(dir string) error
 	create   func(path string) (outFile, error) // fails if the file is there
 	rename   func(from, to string) error
+	link     func(from, to string) error // a second name for a file; fails where there is no such thing
 	remove   func(path string) error
 	syncDir  func(dir string) error
 }
@@ -36,6 +37,7 @@ func disk() fileSystem {
 			return os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 		},
 		rename:  os.Rename,
+		link:    os.Link,
 		remove:  os.Remove,
 		syncDir: syncDir,
 	}
@@ -64,6 +66,7 @@ type result struct {
 	data   []byte
 	staged string      // the temporary file that holds the data; "" before and after
 	old    os.FileInfo // the file that it replaces; nil if there is none
+	aside  string      // the temporary name that keeps that file; "" before and after
 }
 
 // save writes the marked copy and the reports of one input: all of them, or
@@ -74,7 +77,10 @@ type result struct {
 //
 // Everything is first written to temporary files in the folders where it goes,
 // and brought to the disk; then each takes its name in one step. Whoever looks
-// sees the old file or the new one, never half of one.
+// sees the old file or the new one, never half of one. If one cannot take its
+// name, those that have are taken back, and what they replaced is put back; only
+// a program that is killed, or a power cut, between two of these steps leaves
+// results of two runs.
 func (sys fileSystem) save(t target, data []byte, reports [][]byte, original reading) error {
 	if t.err != nil {
 		return t.err
@@ -111,23 +117,28 @@ func (sys fileSystem) stage(t target, r *result) error {
 			return err
 		}
 		if err := sys.mkdirAll(dir); err != nil {
-			return fileError(dir, err, "")
+			return fileError(r.path, fmt.Errorf("its folder could not be made: %w", bare(err)), "")
 		}
 	}
 	var err error
 	if r.old, err = replaceable(r.path); err != nil {
 		return err
 	}
-	name := filepath.Join(dir, ".pedalogue-"+rand.Text())
+	name := temporary(r.path)
 	f, err := sys.create(name)
 	if err != nil {
 		return fileError(r.path, err, "")
 	}
 	r.staged = name
-	if err := fill(f, r); err != nil {
+	if err := fill(f, r.data, r.old); err != nil {
 		return fileError(r.path, fmt.Errorf("could not be written: %w", bare(err)), "")
 	}
 	return nil
+}
+
+// temporary is a new name in the folder of a path.
+func temporary(path string) string {
+	return filepath.Join(filepath.Dir(path), ".pedalogue-"+rand.Text())
 }
 
 // also adds to err what went wrong while cleaning up after it.
@@ -138,19 +149,21 @@ func also(err, cleanup error) error {
 	return errors.Join(err, cleanup)
 }
 
-func fill(f outFile, r *result) (err error) {
+// fill writes data to a new file and brings it to the disk. It gets the mode of
+// old, if there is one.
+func fill(f outFile, data []byte, old os.FileInfo) (err error) {
 	defer func() {
 		if closeErr := f.Close(); err == nil {
 			err = closeErr
 		}
 	}()
-	if n, err := f.Write(r.data); err != nil {
+	if n, err := f.Write(data); err != nil {
 		return err
-	} else if n < len(r.data) {
+	} else if n < len(data) {
 		return io.ErrShortWrite
 	}
-	if r.old != nil {
-		if err := f.Chmod(r.old.Mode().Perm()); err != nil {
+	if old != nil {
+		if err := f.Chmod(old.Mode().Perm()); err != nil {
 			return err
 		}
 	}
@@ -185,59 +198,6 @@ func checkOriginal(path string, original reading) error {
 	}
 	if original.info == nil || !isUnchanged(original.info, info) {
 		return fileError(path, errChanged, "it was left alone; try again when no other program writes to it")
-	}
-	return nil
-}
-
-// publish gives all staged results their names. If one fails, those that stood
-// nowhere before are taken away again.
-func (sys fileSystem) publish(results []*result) error {
-	for i, r := range results {
-		if err := sys.rename(r.staged, r.path); err != nil {
-			err = fileError(r.path, fmt.Errorf("could not be written: %w", bare(err)), "")
-			return also(err, errors.Join(sys.withdraw(results[:i]), sys.discard(results)))
-		}
-		r.staged = ""
-	}
-	done := map[string]bool{}
-	for _, r := range results {
-		dir := filepath.Dir(r.path)
-		if done[dir] {
-			continue
-		}
-		done[dir] = true
-		if err := sys.syncDir(dir); err != nil {
-			return fileError(r.path, fmt.Errorf("is written and complete, but a power cut could still undo it: %w", bare(err)), "")
-		}
-	}
-	return nil
-}
-
-func (sys fileSystem) withdraw(results []*result) error {
-	var all error
-	for _, r := range results {
-		if r.old == nil {
-			all = errors.Join(all, sys.drop(r.path))
-		}
-	}
-	return all
-}
-
-// discard removes the temporary files.
-func (sys fileSystem) discard(results []*result) error {
-	var all error
-	for _, r := range results {
-		if r.staged != "" {
-			all = errors.Join(all, sys.drop(r.staged))
-			r.staged = ""
-		}
-	}
-	return all
-}
-
-func (sys fileSystem) drop(path string) error {
-	if err := sys.remove(path); err != nil {
-		return fileError(path, fmt.Errorf("could not be removed: %w", bare(err)), "remove it by hand")
 	}
 	return nil
 }

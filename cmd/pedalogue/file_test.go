@@ -178,13 +178,14 @@ func TestSaveSeesChanges(t *testing.T) {
 type breaker struct {
 	step, at int
 	what     string // the step that failed
+	asleep   bool   // no step fails
 }
 
 var errBroken = errors.New("no space left on device")
 
 func (b *breaker) fails(what string) bool {
 	b.step++
-	if b.step-1 != b.at {
+	if b.step-1 != b.at || b.asleep {
 		return false
 	}
 	b.what = what
@@ -212,6 +213,18 @@ func (b *breaker) fileSystem() fileSystem {
 			return errBroken
 		}
 		return sys.rename(from, to)
+	}
+	broken.link = func(from, to string) error {
+		if b.fails("link") {
+			return errBroken
+		}
+		return sys.link(from, to)
+	}
+	broken.remove = func(path string) error {
+		if b.fails("remove") {
+			return errBroken
+		}
+		return sys.remove(path)
 	}
 	broken.syncDir = func(dir string) error {
 		if b.fails("sync of the folder") {

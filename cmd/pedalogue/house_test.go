@@ -4,6 +4,7 @@ import (
 	"go/parser"
 	"go/token"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -36,6 +37,42 @@ func TestImportsGoOneWay(t *testing.T) {
 				}
 				if dir != "musicxml" && strings.HasPrefix(name, "encoding/xml") || strings.HasPrefix(dir, "pedal") && (name == "os" || name == "io") {
 					t.Errorf("%s imports %s: it should know no files and no XML", path, name)
+				}
+			}
+		}
+	}
+}
+
+// The program uses no network: nothing that speaks a protocol is built into it,
+// on any system, and no package of ours imports net, or any of its parts but
+// net/url, which only reads and writes names. Two libraries import net for types:
+// pflag for options that are addresses, x/sys for calls that we do not use.
+func TestNoNetwork(t *testing.T) {
+	if _, err := exec.LookPath("go"); err != nil {
+		t.Skip("the go command is not here")
+	}
+	for _, system := range []string{"linux", "darwin", "windows"} {
+		list := exec.Command("go", "list", "-deps", "-f", `{{if not .Standard}}{{.ImportPath}} {{join .Imports " "}}{{else}}{{.ImportPath}}{{end}}`, ".")
+		list.Env = append(os.Environ(), "GOOS="+system, "CGO_ENABLED=0")
+		out, err := list.Output()
+		if err != nil {
+			t.Fatal(err)
+		}
+		lines := strings.Split(strings.TrimSpace(string(out)), "\n")
+		if !slices.Contains(lines, "os") {
+			t.Fatalf("these are not all packages: %q", out)
+		}
+		for _, line := range lines {
+			name, rest, _ := strings.Cut(line, " ")
+			if slices.Contains([]string{"net/http", "net/rpc", "net/smtp", "net/textproto", "crypto/tls"}, name) {
+				t.Errorf("%s: %s is built in", system, name)
+			}
+			if name == "github.com/spf13/pflag" || name == "golang.org/x/sys/windows" {
+				continue
+			}
+			for _, used := range strings.Fields(rest) {
+				if used == "net" || strings.HasPrefix(used, "net/") && used != "net/url" {
+					t.Errorf("%s: %s imports %s", system, name, used)
 				}
 			}
 		}
