@@ -2,6 +2,7 @@ package pedal
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"slices"
 	"sort"
@@ -57,6 +58,9 @@ func prepare(p *Passage, o Options) (*music, error) {
 	strikes, err := p.check()
 	if err != nil {
 		return nil, err
+	}
+	if len(p.Moments) == 0 && o.Start != nil && o.End != nil && *o.Start != *o.End {
+		return nil, errors.New("there is no moment at which the harp could go from the setting of the start to that of the end")
 	}
 	m := &music{p: p, o: o, foot: o.footTime()}
 	m.closing = closing(p, m.foot)
@@ -251,6 +255,9 @@ func (p *Passage) check() (strikes int, err error) {
 		for _, s := range m.Strikes {
 			if s.Note < 0 || s.Note >= len(p.Notes) {
 				return 0, faultAt(i, "note %d does not exist", s.Note)
+			}
+			if s.End < m.Onset || s.Until < m.At {
+				return 0, faultAt(i, "note %d ends before it begins", s.Note)
 			}
 		}
 		strikes += len(m.Strikes)

@@ -115,10 +115,9 @@ func (t *feet) begin(f Foot, pos uint16) footState {
 			s.makeReady(i)
 			continue
 		}
-		start := t.m.p.Moments[0].At
-		s.free[i] = start
-		for int(s.hot[i]) < len(t.m.chords) && t.m.at(int(s.hot[i]))-start < t.m.foot {
-			s.hot[i]++
+		if len(t.m.chords) > 0 {
+			start := t.m.p.Moments[0].At
+			s.free[i], s.hot[i] = start, t.m.after(-1, start)
 		}
 	}
 	if len(t.m.chords) > 0 {

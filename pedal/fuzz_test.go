@@ -62,7 +62,7 @@ func (r *fuzzReader) options() Options {
 	return o
 }
 
-// passage is short, one moment or more, with all that can go wrong in it: double
+// passage is short, with all that can go wrong in it: double
 // accidentals and microtones, pitches out of reach, notes of several passes,
 // moments at one time, and notes without length or longer than the music.
 func (r *fuzzReader) passage() *Passage {
@@ -82,7 +82,7 @@ func (r *fuzzReader) passage() *Passage {
 	}
 	tick := []time.Duration{250 * time.Millisecond, 0, 1, 30 * time.Millisecond, 3 * time.Second}[r.choice(5)]
 	var at int64
-	for range 1 + r.choice(11) {
+	for range r.choice(12) {
 		at += []int64{1, 0, 2, 5, 1000}[r.choice(5)]
 		m := Moment{Onset: at, At: time.Duration(at) * tick, Beat: r.choice(2) == 0, Grace: r.choice(5) == 1}
 		if len(p.Notes) > 0 {
@@ -151,6 +151,9 @@ func checkSolved(t *testing.T, p *Passage, o Options) {
 func solveTwice(t *testing.T, p *Passage, o Options) *Plan {
 	t.Helper()
 	plan, err := Solve(context.Background(), p, o)
+	if err != nil && len(p.Moments) == 0 && o.Start != nil && o.End != nil {
+		t.Skip("there is no time to come to the end")
+	}
 	if err != nil {
 		t.Fatalf("no plan: %v\n%s", err, describe(p, o))
 	}

@@ -185,6 +185,8 @@ func TestStartAndEnd(t *testing.T) {
 func TestFaultsHaveMoments(t *testing.T) {
 	for name, spoil := range map[string]func(*Passage){
 		"a note that does not exist": func(p *Passage) { p.Moments[1].Strikes[0].Note = 9 },
+		"a note that ends too early": func(p *Passage) { p.Moments[1].Strikes[0].End = p.Moments[1].Onset - 1 },
+		"a note let go too early":    func(p *Passage) { p.Moments[1].Strikes[0].Until = p.Moments[1].At - 1 },
 		"time runs backwards":        func(p *Passage) { p.Moments[1].Onset = -1 },
 		"seconds run backwards":      func(p *Passage) { p.Moments[1].At = -1 },
 	} {
@@ -198,6 +200,13 @@ func TestFaultsHaveMoments(t *testing.T) {
 	}
 	if _, err := Solve(context.Background(), line(t, "F"), Options{ChangePrice: -1}); err == nil {
 		t.Error("a change cannot cost less than nothing")
+	}
+	from, to := Setting{}, Setting{D: Flat}
+	if _, err := Solve(context.Background(), &Passage{}, Options{Start: &from, End: &to}); err == nil {
+		t.Error("without a moment no pedal can move")
+	}
+	if plan, err := Solve(context.Background(), &Passage{}, Options{Start: &to, End: &to}); err != nil || plan.Start != to {
+		t.Errorf("nothing to play: %+v, %v", plan, err)
 	}
 	stopped, cancel := context.WithCancel(context.Background())
 	cancel()
