@@ -52,7 +52,7 @@ func (d *Document) Stripped() (*Document, error) {
 // out of order or damaged, or hold something else than we write, are an
 // [*Error] with its line.
 func (d *Document) StripEdits() ([]Edit, error) {
-	if !bytes.Contains(d.Text, []byte("<!--"+ownComment)) {
+	if !bytes.Contains(d.Text, []byte("!--"+ownComment)) { // "<" is on every line, "!" is rare
 		return nil, nil
 	}
 	var edits []Edit

@@ -232,6 +232,11 @@ func (m *music) newReader(mode Mode) reader {
 	return reader{m: m, allowed: m.open(mode), prefer: make([]uint8, len(m.classes)), feet: m.foot > 0}
 }
 
+// chordAt returns the chord of a moment; ok is false if nothing is struck at it.
+func (m *music) chordAt(moment int) (k int, ok bool) {
+	return slices.BinarySearchFunc(m.chords, int32(moment), func(c chord, at int32) int { return cmp.Compare(c.moment, at) })
+}
+
 // at is the time of a chord in seconds.
 func (m *music) at(k int) time.Duration { return m.times[k] }
 

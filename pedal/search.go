@@ -54,10 +54,11 @@ type search struct {
 
 // A solution is the outcome of a search.
 type solution struct {
-	ways  [][]int8 // for each chord and tone the way that plays it; -1 for none
-	cost  total
-	bound total // no solution costs less; equal to cost if the search was exhaustive
-	cut   bool  // something was left out of the search
+	ways   [][]int8   // for each chord and tone the way that plays it; -1 for none
+	rushed [][2]uint8 // for each chord how many changes the search knows each foot to rush
+	cost   total
+	bound  total // no solution costs less; equal to cost if the search was exhaustive
+	cut    bool  // something was left out of the search
 }
 
 // A total is a whole cost: the unsounded tones, then all else.
@@ -119,7 +120,7 @@ func (s *search) readAll() {
 
 // run solves the music under the present restrictions.
 func (s *search) run() (*solution, error) {
-	sol := &solution{ways: make([][]int8, len(s.m.chords))}
+	sol := &solution{ways: make([][]int8, len(s.m.chords)), rushed: make([][2]uint8, len(s.m.chords))}
 	s.work += 4 * len(s.m.chords) // for what is not counted in steps
 	at := s.memory.front(0, s.begin())
 	cut := -1 // the first chord at which something was left out
@@ -150,7 +151,7 @@ func (s *search) run() (*solution, error) {
 	sol.bound = sol.cost
 	for k := len(s.path) - 1; k >= 0; k-- {
 		n := s.path[k][end]
-		sol.ways[k], end = s.now[k].play(n.reading), n.parent
+		sol.ways[k], sol.rushed[k], end = s.now[k].play(n.reading), n.rushed, n.parent
 	}
 	if sol.cut = cut >= 0; sol.cut {
 		rest, err := s.lowerBound(cut)
@@ -222,7 +223,7 @@ func (s *search) step(k int, from *front, states []entry, list *weighed) {
 		for _, ri := range s.picks {
 			rd := &list.list[ri]
 			changed, notches := moved(e.pos, rd.req, rd.mask)
-			a := arrival{node: node{int32(i), ri}}
+			a := arrival{node: node{parent: int32(i), reading: ri}}
 			a.pos = e.pos&^rd.mask | rd.req
 			a.cost = e.cost.plus(list.costs[ri])
 			if changed != 0 {
@@ -266,6 +267,7 @@ func (s *search) stepFeet(k int, from *front, e *entry, list *listing, rd *readi
 	for _, left := range can[Left] {
 		for _, right := range can[Right] {
 			a.feet = [2]int32{left.state, right.state}
+			a.rushed = [2]uint8{uint8(left.rushed), uint8(right.rushed)}
 			a.cost = cost.plus(s.rushed[left.rushed+right.rushed])
 			s.next.add(a)
 		}

@@ -139,7 +139,7 @@ func (m *music) solve(ctx context.Context, mode Mode) (*Plan, error) {
 			best = plan
 		}
 		if plan.Cost.Rushed == low.Rushed || sol.cut ||
-			!s.feet.zones.tighten(plan.tasks) && !s.feet.zones.everywhere() {
+			!s.feet.zones.tighten(plan) && !s.feet.zones.everywhere() {
 			break // nothing to gain; or no hope to search what is larger still
 		}
 	}

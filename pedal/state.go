@@ -50,9 +50,12 @@ type entry struct {
 	wanted uint16 // see mentions.wanted
 }
 
-// A node is the way to an entry: from which entry before the chord, and by which
-// reading of the chord.
-type node struct{ parent, reading int32 }
+// A node is the way to an entry: from which entry before the chord, by which
+// reading of the chord, and how many changes each foot rushes for it.
+type node struct {
+	parent, reading int32
+	rushed          [2]uint8
+}
 
 // An arrival is an entry and the way to it.
 type arrival struct {

@@ -1,6 +1,9 @@
 package pedal
 
-import "time"
+import (
+	"slices"
+	"time"
+)
 
 // A care says how exactly a foot is followed just before a chord.
 type care uint8
@@ -81,9 +84,14 @@ func (z *zones) skip(f Foot, s *footState, i, k int, soonest int32) bool {
 	return warm <= soonest
 }
 
-// tighten takes more care where a plan rushes changes, and tells whether it found
-// anything to tighten.
-func (z *zones) tighten(tasks []task) bool {
+// tighten takes more care where a plan rushes changes, if it can where the search
+// did not know of it, and tells whether it found anything to tighten.
+func (z *zones) tighten(d *draftPlan) bool {
+	return z.tightenBut(slices.Clone(d.sol.rushed), d.tasks) || z.tightenBut(nil, d.tasks)
+}
+
+// tightenBut takes more care where changes are rushed but for those known.
+func (z *zones) tightenBut(known [][2]uint8, tasks []task) bool {
 	more := false
 	for f := range Foot(2) {
 		var moves []*Move
@@ -95,6 +103,12 @@ func (z *zones) tighten(tasks []task) bool {
 		for _, mv := range moves {
 			if !mv.Rushed {
 				continue
+			}
+			if known != nil {
+				if k, ok := z.m.chordAt(mv.Needed); ok && known[k][f] > 0 {
+					known[k][f]--
+					continue
+				}
 			}
 			from, to := crowd(moves, mv, z.m.foot)
 			switch around := 6 * z.m.foot; {
