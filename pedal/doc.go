@@ -93,12 +93,12 @@
 // (schedule.go): windows of one letter never overlap, so a foot never has more
 // than four changes to choose from.
 //
-// To find the plan, the feet are first left out. If that plan rushes nothing, it
-// is the best. If it does, the search takes both feet into its states (feet.go),
-// but follows them loosely: a letter counts as ready for its next change as soon
-// as its foot has once had the time for it, whatever else it did in that time.
-// The plan so found is scheduled for good. If no more is rushed than the search
-// knew, no plan is better. If more is, the feet are followed exactly around the
+// To find the plan, the search takes both feet into its states (feet.go), at
+// first with little care: loosely, a letter counts as ready for its next change as
+// soon as its foot has once had the time for it, whatever else it did in that
+// time; in music that hardly ever rushes a foot, it counts as ready at once. The
+// plan so found is scheduled for good. If no more is rushed than the search knew,
+// no plan is better. If more is, the feet are followed more closely around the
 // changes that were in one another's way, and nowhere else (zone.go), and the
 // search is run again, until it knows all that its plan rushes. Zones are few
 // and short even where the music is fast.
@@ -110,6 +110,10 @@
 // frontier, on the chord's readings and on little else, so a run walks along
 // what earlier runs found and searches only where something has changed, until
 // its frontier is again one that is known (memory.go).
+//
+// The plan for Written comes first, since it is quickly found. Where nothing in it
+// could be better, it is the plan for other modes too; and it tells whether the
+// music is in a hurry.
 //
 // # Proof
 //
