@@ -73,6 +73,7 @@ func (s *search) look(changed []int32) {
 			if m == s.ahead[k-1] {
 				break
 			}
+			s.version[k-1] = s.memory.number(k-1, &s.ahead[k-1], &m)
 			s.ahead[k-1] = m
 		}
 	}

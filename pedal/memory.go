@@ -13,9 +13,10 @@ import "slices"
 // Costs in a front are counted from its cheapest state, so that fronts can be
 // equal though the way to them was not.
 type memory struct {
-	listings []*weighed // of each chord, under all restrictions so far, linked
-	fronts   []*front   // before each chord, linked
-	states   int        // in all fronts
+	listings []*weighed   // of each chord, under all restrictions so far, linked
+	fronts   []*front     // before each chord, linked
+	aheads   [][]mentions // after each chord, all that there have been; nil while there was one
+	states   int          // in all fronts
 
 	entries arena[entry]
 	feet    arena[footState]
@@ -78,21 +79,35 @@ type weighed struct {
 // A view is all that a chord can see besides the front before it.
 type view struct {
 	listing *weighed
-	ahead   mentions
+	ahead   int32 // which of the mentions that there have been, see memory.number
 	zones   [2]int32
 }
 
 func newMemory(chords int) memory {
-	return memory{listings: make([]*weighed, chords), fronts: make([]*front, chords+1)}
+	return memory{listings: make([]*weighed, chords), fronts: make([]*front, chords+1), aheads: make([][]mentions, chords)}
 }
 
 // view is what chord k sees at present.
 func (s *search) view(k int) view {
-	v := view{listing: s.now[k], ahead: s.ahead[k]}
+	v := view{listing: s.now[k], ahead: s.version[k]}
 	if s.feet != nil {
 		v.zones = s.feet.zones.view(k + 1)
 	}
 	return v
+}
+
+// number tells the mentions after chord k apart from those that there have been
+// before: old, which is numbered, and others.
+func (m *memory) number(k int, old, now *mentions) int32 {
+	if m.aheads[k] == nil {
+		m.aheads[k] = []mentions{*old}
+	}
+	i := slices.Index(m.aheads[k], *now)
+	if i < 0 {
+		i = len(m.aheads[k])
+		m.aheads[k] = append(m.aheads[k], *now)
+	}
+	return int32(i)
 }
 
 // listing returns the readings of chord k under the restrictions in force.

@@ -117,7 +117,7 @@ func (m *music) follow(sol *solution, plan *Plan) []task {
 	if m.o.Start != nil {
 		plan.Start = *m.o.Start
 	}
-	var tasks []task
+	tasks := make([]task, 0, len(m.chords)/4)
 	for k, ch := range m.chords {
 		i := int(ch.moment)
 		at, onset := p.Moments[i].At, p.Moments[i].Onset

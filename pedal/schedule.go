@@ -103,6 +103,7 @@ func latest(tasks []*task, foot time.Duration) (order []*task, ok bool) {
 // changes that it can do without those which the other has still to make. So
 // few states stay at any time, and the work grows linearly.
 func inTime(tasks []*task, foot time.Duration) []*task {
+	const rivals = 128 // the states made last, to which one may have to give way
 	if len(tasks) == 0 {
 		return nil
 	}
@@ -118,18 +119,20 @@ func inTime(tasks []*task, foot time.Duration) []*task {
 		}
 		s.tasks[l] = append(s.tasks[l], t)
 	}
+	s.made = make([]shiftState, 0, 2*len(tasks))
 	s.open = shiftHeap{{parent: -1, free: -forever}}
-	var recent []shiftState
+	var recent []int // indices into made, the last of them; a ring
 	best := -1
 	for len(s.open) > 0 {
 		now := heap.Pop(&s.open).(shiftState)
-		if slices.ContainsFunc(recent, func(o shiftState) bool { return s.beats(&o, &now) }) {
+		if slices.ContainsFunc(recent, func(i int) bool { return s.beats(&s.made[i], &now) }) {
 			continue
 		}
-		if len(recent) == 128 {
-			recent = recent[1:]
+		if n := len(s.made); len(recent) < rivals {
+			recent = append(recent, n)
+		} else {
+			recent[n%rivals] = n
 		}
-		recent = append(recent, now)
 		s.made = append(s.made, now)
 		if best < 0 || now.count > s.made[best].count {
 			best = len(s.made) - 1

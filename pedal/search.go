@@ -36,9 +36,10 @@ type search struct {
 	work  int       // steps taken so far, over all runs
 	limit int       // of work
 
-	now    []*weighed // for each chord the readings in force
-	ahead  []mentions // after each chord
-	memory memory
+	now     []*weighed // for each chord the readings in force
+	ahead   []mentions // after each chord
+	version []int32    // which mentions these are
+	memory  memory
 
 	path  [][]node // of the run, for each chord
 	next  frontier
@@ -85,7 +86,7 @@ func newSearch(ctx context.Context, m *music, mode Mode) (*search, error) {
 	n := len(m.chords)
 	s := &search{
 		ctx: ctx, m: m, mode: mode, scale: sc, limit: maxWork,
-		now: make([]*weighed, n), ahead: make([]mentions, n), memory: newMemory(n), path: make([][]node, n),
+		now: make([]*weighed, n), ahead: make([]mentions, n), version: make([]int32, n), memory: newMemory(n), path: make([][]node, n),
 	}
 	if m.o.Effort > 0 {
 		s.until = time.Now().Add(m.o.Effort)
