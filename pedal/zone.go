@@ -25,6 +25,10 @@ const (
 // never rushed less than the search knows. Where it turns out to be rushed more, a
 // zone is made (see tighten); zones are few and short, even where the music is
 // fast. Leisurely music starts without any care, other music loosely throughout.
+//
+// What a search finds with less care costs no more than with more: it marks a
+// letter ready that may not be, or forgets when a foot is free, and no plan costs
+// more for that.
 type zones struct {
 	m     *music
 	care  [2][]care  // for each foot and chord
@@ -68,9 +72,9 @@ func (z *zones) view(k int) (v [2]int32) {
 	return v
 }
 
-// skip tells whether letter i of a foot counts as ready before chord k, which is
-// in no zone. If not, it puts the time at which the letter is free to the
-// earliest that makes no difference to any chord, unless a zone is near, which
+// skip tells whether letter i of a foot counts as ready before chord k, where the
+// foot is followed loosely. If not, it puts the time at which the letter is free
+// to the earliest that makes no difference to any chord, unless one is near that
 // may tell the difference.
 func (z *zones) skip(f Foot, s *footState, i, k int, soonest int32) bool {
 	warm := z.m.after(k-1, s.free[i]) // the first chord with a whole foot time for the letter

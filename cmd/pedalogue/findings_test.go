@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -235,4 +236,14 @@ func TestFindingsAboutMarksAreJudged(t *testing.T) {
 	if len(got) != 2 || got[0].Severity != report.SeverityError || got[1].Severity != report.SeverityWarning {
 		t.Errorf("judged %+v: want the first left out, the second an error, the third as it was", got)
 	}
+}
+
+// place names a moment.
+func (b *bridge) place(moment int) string {
+	o := b.moments[moment]
+	text := fmt.Sprintf("measure %s, beat %s", b.score.Measures[o.measure].Number, b.beatAt(o))
+	if o.pass > 1 {
+		text += fmt.Sprintf(", pass %d", o.pass)
+	}
+	return text
 }

@@ -3,7 +3,6 @@ package main
 import (
 	"cmp"
 	"errors"
-	"fmt"
 	"slices"
 
 	"pedalogue/musicxml"
@@ -393,16 +392,6 @@ func (b *bridge) firstPlayed() int {
 		}
 	}
 	return b.score.Order[0]
-}
-
-// place names a moment for a message.
-func (b *bridge) place(moment int) string {
-	o := b.moments[moment]
-	text := fmt.Sprintf("measure %s, beat %s", b.score.Measures[o.measure].Number, b.beatAt(o))
-	if o.pass > 1 {
-		text += fmt.Sprintf(", pass %d", o.pass)
-	}
-	return text
 }
 
 // beatAt counts a moment's beat from 1 in beats of the time signature.
