@@ -41,6 +41,7 @@ type music struct {
 	class   []int32   // of each note
 	struck  [][]int32 // for each class the chords that strike it, in order
 	tones   int
+	again   int // tones of classes that are struck more than once
 	// For each chord its readings where every class may be spelt as it likes: as
 	// written, or on either string (see spellings). Nil until read is called.
 	listings [2][]*listing
@@ -162,6 +163,11 @@ func (m *music) nameClasses(groups union) {
 			t := &ch.tones[i]
 			t.class = m.class[t.class]
 			counts[t.class]++
+		}
+	}
+	for _, n := range counts {
+		if n > 1 {
+			m.again += n
 		}
 	}
 	m.struck = make([][]int32, len(m.classes))

@@ -47,7 +47,7 @@ func (a *arena[T]) take(n int) []T {
 // Limits of what is remembered: states in one front, and in all of them.
 const (
 	maxFront = 1 << 8
-	maxKept  = 1 << 18
+	maxKept  = 1 << 16
 )
 
 // A front is all that a search needs to know between two chords.

@@ -79,7 +79,7 @@ func (s *search) strict(t total) total {
 }
 
 func newSearch(ctx context.Context, m *music, mode Mode) (*search, error) {
-	sc, err := newScale(mode, m.o.changePrice(), m.tones, len(m.chords))
+	sc, err := newScale(mode, m.o.changePrice(), len(m.chords), m.tones, m.again)
 	if err != nil {
 		return nil, err
 	}

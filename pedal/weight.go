@@ -71,9 +71,9 @@ type scale struct {
 	tie    int                           // bits below this one only break ties
 }
 
-// newScale lays out the fields for a passage of so many tones and chords.
-// It fails where they do not fit.
-func newScale(mode Mode, price, tones, chords int) (*scale, error) {
+// newScale lays out the fields for a passage of so many chords and tones, of which
+// some are struck again. It fails where they do not fit.
+func newScale(mode Mode, price, chords, tones, again int) (*scale, error) {
 	changes := min(7*chords, tones) + 2*Letters
 	tones += 2 * Letters
 	if mode == Balanced && price > tones {
@@ -97,7 +97,7 @@ func newScale(mode Mode, price, tones, chords int) (*scale, error) {
 		return shift, width
 	}
 	sharp, _ := take(tones)
-	against, _ := take(tones)
+	against, _ := take(again)
 	s.tie = at
 	for i, limit := range []int{2 * changes, second, first, changes, changes} {
 		s.fields[4-i].shift, s.fields[4-i].width = take(limit)
