@@ -109,20 +109,19 @@ func (m *music) after(k int, from time.Duration) int32 {
 // the music started.
 func (t *feet) begin(f Foot, pos uint16) footState {
 	s := footState{busy: longAgo, pos: pos & f.mask()}
+	if len(t.m.chords) == 0 {
+		return s
+	}
 	first, n := f.span()
+	start := t.m.p.Moments[0].At
 	for i := range n {
 		if pos>>(2*(int(first)+i))&3 == unset {
 			s.makeReady(i)
-			continue
-		}
-		if len(t.m.chords) > 0 {
-			start := t.m.p.Moments[0].At
+		} else {
 			s.free[i], s.hot[i] = start, t.m.after(-1, start)
 		}
 	}
-	if len(t.m.chords) > 0 {
-		t.settle(f, &s, 0)
-	}
+	t.settle(f, &s, 0)
 	return s
 }
 

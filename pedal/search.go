@@ -193,10 +193,7 @@ func (s *search) cross(k int, from *front, cut bool) (a *arc, complete bool) {
 	list := s.now[k]
 	complete = list.complete
 	states := from.list
-	s.picks = s.picks[:0]
-	for i := range list.list {
-		s.picks = append(s.picks, int32(i))
-	}
+	s.pickAll(list)
 	if s.spent() && len(states)*len(s.picks) > beam*beam {
 		complete = false
 		states = states[:min(beam, len(states))]
@@ -210,6 +207,14 @@ func (s *search) cross(k int, from *front, cut bool) (a *arc, complete bool) {
 		s.kept = s.kept[:wideBeam]
 	}
 	return s.gather(), complete
+}
+
+// pickAll chooses all readings of a listing for step.
+func (s *search) pickAll(list *weighed) {
+	s.picks = s.picks[:0]
+	for i := range list.list {
+		s.picks = append(s.picks, int32(i))
+	}
 }
 
 // step collects in s.next the states that chosen readings of a chord lead to.
@@ -315,23 +320,16 @@ type rank struct {
 	ready   uint16 // low bit of each letter whose next change needs no time
 }
 
-func (a *rank) before(b *rank) bool {
+func (a rank) compare(b rank) int {
 	switch {
 	case a.cost != b.cost:
-		return a.cost.less(b.cost)
+		return a.cost.compare(b.cost)
 	case a.comfort != b.comfort:
-		return a.comfort < b.comfort
+		return cmp.Compare(a.comfort, b.comfort)
 	case a.pos != b.pos:
-		return a.pos < b.pos
+		return cmp.Compare(a.pos, b.pos)
 	}
-	return a.i < b.i
-}
-
-func (a rank) compare(b rank) int {
-	if a.before(&b) {
-		return -1
-	}
-	return 1
+	return cmp.Compare(a.i, b.i)
 }
 
 // beaten tells whether one of these states can stand in for b after chord k.
@@ -431,10 +429,7 @@ func (s *search) lowerBound(k int) (weight, error) {
 		if len(at.list)*len(list.list) > beam*beam {
 			at = s.fresh(unset)
 		}
-		s.picks = s.picks[:0]
-		for i := range list.list {
-			s.picks = append(s.picks, int32(i))
-		}
+		s.pickAll(list)
 		s.step(k, at, at.list, list)
 		s.prune(k)
 		a := s.gather()

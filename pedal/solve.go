@@ -53,16 +53,16 @@ func Plans(ctx context.Context, p *Passage, o Options) ([4]*Plan, error) {
 		}
 	}
 	close(todo)
-	workers := min(len(todo), o.Workers)
-	switch {
-	case len(m.chords) < fewChords:
-		workers = min(len(todo), 1)
-	case o.Workers <= 0:
+	workers := o.Workers
+	if workers <= 0 {
 		workers = len(todo)
+	}
+	if len(m.chords) < fewChords {
+		workers = 1
 	}
 	var errs [4]error
 	var wait sync.WaitGroup
-	for range workers {
+	for range min(workers, len(todo)) {
 		wait.Go(func() {
 			for i := range todo {
 				plans[i], errs[i] = m.solve(ctx, Modes()[i])

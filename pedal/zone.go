@@ -1,6 +1,7 @@
 package pedal
 
 import (
+	"cmp"
 	"slices"
 	"time"
 )
@@ -98,26 +99,30 @@ func (z *zones) tighten(d *draftPlan) bool {
 func (z *zones) tightenBut(known [][2]uint8, tasks []task) bool {
 	more := false
 	for f := range Foot(2) {
-		var moves []*Move
+		var made, rushed []*Move
 		for i := range tasks {
-			if tasks[i].Letter.Foot() == f {
-				moves = append(moves, &tasks[i].Move)
+			switch mv := &tasks[i].Move; {
+			case mv.Letter.Foot() != f:
+			case mv.Rushed:
+				rushed = append(rushed, mv)
+			default:
+				made = append(made, mv)
 			}
 		}
-		for _, mv := range moves {
-			if !mv.Rushed {
-				continue
-			}
+		slices.SortFunc(made, func(a, b *Move) int { return cmp.Compare(a.Start, b.Start) })
+		for _, mv := range rushed {
 			if known != nil {
 				if k, ok := z.m.chordAt(mv.Needed); ok && known[k][f] > 0 {
 					known[k][f]--
 					continue
 				}
 			}
-			from, to := crowd(moves, mv, z.m.foot)
+			// Plans found with more care may rush changes near by instead: loosely,
+			// they are all looked at in one go.
+			from, to := crowd(made, mv, z.m.foot)
 			switch around := 6 * z.m.foot; {
 			case z.mark(f, from-around, to+around, loose):
-				more = true // other plans are rushed near by
+				more = true
 			case mv.WindowEnd-mv.WindowStart >= z.m.foot:
 				more = z.mark(f, from, to, exact) || more
 			}
@@ -128,16 +133,23 @@ func (z *zones) tightenBut(known [][2]uint8, tasks []task) bool {
 }
 
 // crowd returns a time around a rushed change in which the foot had more to do
-// than it could: as short a time as can be found.
-func crowd(moves []*Move, rushed *Move, foot time.Duration) (from, to time.Duration) {
+// than it could: as short a time as can be found. The changes that it made are
+// given in the order in which it made them.
+func crowd(made []*Move, rushed *Move, foot time.Duration) (from, to time.Duration) {
 	from, to = rushed.WindowStart, rushed.WindowEnd
 	var near []*Move // in one another's way
 	for grown := true; grown; {
 		grown = false
-		near = near[:0]
-		for _, o := range moves {
-			if o.Rushed || o.Start >= to || o.End <= from {
-				continue
+		near = append(near[:0], rushed)
+		first, _ := slices.BinarySearchFunc(made, from, func(o *Move, from time.Duration) int {
+			if o.End <= from {
+				return -1
+			}
+			return 1
+		})
+		for _, o := range made[first:] {
+			if o.Start >= to {
+				break
 			}
 			near = append(near, o)
 			if o.WindowStart < from || o.WindowEnd > to {
@@ -146,13 +158,13 @@ func crowd(moves []*Move, rushed *Move, foot time.Duration) (from, to time.Durat
 			}
 		}
 	}
-	for _, a := range append(near, rushed) {
-		for _, b := range append(near, rushed) {
+	for _, a := range near {
+		for _, b := range near {
 			start, end := min(a.WindowStart, rushed.WindowStart), max(b.WindowEnd, rushed.WindowEnd)
 			if end-start >= to-from {
 				continue
 			}
-			need := foot
+			var need time.Duration
 			for _, o := range near {
 				if o.WindowStart >= start && o.WindowEnd <= end {
 					need += foot
@@ -168,8 +180,9 @@ func crowd(moves []*Move, rushed *Move, foot time.Duration) (from, to time.Durat
 
 // mark takes so much care at least before the chords after one time up to another.
 func (z *zones) mark(f Foot, from, to time.Duration, c care) (more bool) {
-	for k := range z.m.chords {
-		if at := z.m.at(k); at > from && at <= to && z.care[f][k] < c {
+	first, _ := slices.BinarySearch(z.m.times, from+1)
+	for k := first; k < len(z.m.times) && z.m.times[k] <= to; k++ {
+		if z.care[f][k] < c {
 			z.care[f][k] = c
 			more = true
 		}
