@@ -12,9 +12,9 @@ import (
 const stripHelp = `usage: pedalogue strip [OPTION...] [FILE|FOLDER|PATTERN...]
 
 Takes the marks that pedalogue has put into scores out again: the score is byte
-for byte what it was before. Writes NAME.plain.EXT beside each score that has
-any. Folders are searched for .musicxml, .xml and .mxl, marked copies among them,
-but not NAME.plain.EXT. Without a FILE, or for "-", the score is read from
+for byte what it was before; an .mxl is packed anew around it. Writes
+NAME.plain.EXT beside each score that has any. Folders are searched for .musicxml,
+.xml and .mxl, marked copies among them, but not NAME.plain.EXT. Without a FILE, or for "-", the score is read from
 standard input and written to standard output. Marks by others stay.
 
 example: pedalogue strip --write concerto.musicxml
