@@ -8,6 +8,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"unicode/utf16"
 	"unicode/utf8"
 )
 
@@ -21,14 +22,21 @@ func WriteJSON(w io.Writer, s *Score) error { return writeJSON(w, s, "  ") }
 func WriteJSONLine(w io.Writer, s *Score) error { return writeJSON(w, s, "") }
 
 func writeJSON(w io.Writer, s *Score, indent string) error {
-	var b bytes.Buffer
-	e := json.NewEncoder(&b)
+	var line, b bytes.Buffer
+	e := json.NewEncoder(&line)
 	e.SetEscapeHTML(false)
-	e.SetIndent("", indent)
 	if err := e.Encode(contractual(s)); err != nil {
 		return fmt.Errorf("report on %s: %w", s.Path, err)
 	}
-	_, err := w.Write(escapeUnprintable(b.Bytes()))
+	doc := line.Bytes()
+	if indent != "" {
+		b.Grow(3 * len(doc))
+		if err := json.Indent(&b, doc, "", indent); err != nil {
+			return fmt.Errorf("report on %s: %w", s.Path, err)
+		}
+		doc = b.Bytes()
+	}
+	_, err := w.Write(escapeUnprintable(doc))
 	return err
 }
 
@@ -88,27 +96,25 @@ func (s Seconds) MarshalJSON() ([]byte, error) {
 // its text around, and that JSON allows bare, as \u escapes. They can only
 // stand inside strings, so the document still says the same.
 func escapeUnprintable(doc []byte) []byte {
-	out := make([]byte, 0, len(doc))
-	for len(doc) > 0 {
-		n := 0
-		for n < len(doc) && (doc[n] == '\n' || ' ' <= doc[n] && doc[n] <= '~') {
-			n++
+	var out []byte
+	done := 0 // so much of doc is in out
+	for i := 0; i < len(doc); {
+		if doc[i] == '\n' || ' ' <= doc[i] && doc[i] <= '~' {
+			i++
+			continue
 		}
-		out, doc = append(out, doc[:n]...), doc[n:]
-		if len(doc) == 0 {
-			break
+		r, n := utf8.DecodeRune(doc[i:])
+		if steers(r) {
+			out = append(out, doc[done:i]...)
+			for _, u := range utf16.AppendRune(nil, r) {
+				out = fmt.Appendf(out, `\u%04x`, u)
+			}
+			done = i + n
 		}
-		r, n := utf8.DecodeRune(doc)
-		switch {
-		case !steers(r):
-			out = append(out, doc[:n]...)
-		case r > 0xFFFF:
-			r -= 0x10000
-			out = fmt.Appendf(out, `\u%04x\u%04x`, 0xD800+r>>10, 0xDC00+r&0x3FF)
-		default:
-			out = fmt.Appendf(out, `\u%04x`, r)
-		}
-		doc = doc[n:]
+		i += n
 	}
-	return out
+	if done == 0 {
+		return doc
+	}
+	return append(out, doc[done:]...)
 }
