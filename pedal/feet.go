@@ -8,7 +8,7 @@ import (
 )
 
 // long ago: a pedal that was freed then can be moved at any time.
-const longAgo = -forever
+const longAgo = -forever / 4
 
 // A footState is all that the past means to the time one foot has. Letters are
 // counted from the foot's first.
@@ -130,6 +130,9 @@ func (s *footState) makeReady(i int) {
 	s.free[i], s.hot[i] = longAgo, 0
 }
 
+// waiting returns the bit of each of the foot's n letters that is not ready.
+func (s *footState) waiting(n int) uint8 { return ^s.ready & (1<<n - 1) }
+
 // letters returns the low bit, as in a packed setting, of each letter that is
 // ready.
 func (s *footState) letters(f Foot) uint16 {
@@ -190,17 +193,15 @@ func (t *feet) find(f Foot, s *footState, k int, d *footDemand) {
 	for _, g := range t.gaps {
 		to := after
 		to.busy = g.busy
-		for i := range n {
-			if g.ready>>i&1 != 0 {
-				to.makeReady(i)
-			}
+		for r := g.ready; r != 0; r &= r - 1 {
+			to.makeReady(bits.TrailingZeros8(r))
 		}
 		if k+1 < len(t.m.chords) {
 			t.settle(f, &to, k+1)
 		} else {
 			to = footState{pos: to.pos}
 		}
-		t.outcomes = append(t.outcomes, footOutcome{t.made[f].number(&to), g.rushed})
+		t.outcomes = append(t.outcomes, footOutcome{t.made[f].number(f, &to), g.rushed})
 	}
 }
 
@@ -211,10 +212,9 @@ func (t *feet) fill(out []footGap, s *footState, n, k int, moving, played uint8)
 	due, foot := t.m.at(k), t.m.foot
 	var now, ahead uint8 // changes that need room now; letters that could go into the gap
 	rushed := 0
-	for i := range n {
-		bit := uint8(1) << i
+	for w := s.waiting(n); w != 0; w &= w - 1 {
+		i, bit := bits.TrailingZeros8(w), w&-w
 		switch {
-		case s.ready&bit != 0:
 		case moving&bit != 0 && int(s.hot[i]) > k:
 			rushed++
 		case moving&bit != 0:
@@ -288,14 +288,12 @@ func (t *feet) settle(f Foot, s *footState, k int) {
 		return
 	}
 	edge := t.m.at(k) // the first time that something can want
-	for i := range n {
-		if s.ready>>i&1 != 0 {
-			continue
-		}
+	for w := s.waiting(n); w != 0; w &= w - 1 {
+		i := bits.TrailingZeros8(w)
 		soonest := int32(k) // the chord that can first ask for the letter elsewhere
 		if k > 0 {
 			l := first + Letter(i)
-			soonest = max(soonest, t.ahead[k-1].other(l, s.pos>>(2*l)&3))
+			soonest = max(soonest, t.ahead[k-1].elsewhere[l][s.pos>>(2*l)&3])
 		}
 		if int(soonest) == len(t.m.chords) {
 			s.makeReady(i) // it will never move again
@@ -328,10 +326,8 @@ func (t *feet) settle(f Foot, s *footState, k int) {
 func (s *footState) useGap(n int, foot, edge time.Duration) {
 	var order [4]int
 	waiting := 0
-	for i := range n {
-		if s.ready>>i&1 != 0 {
-			continue
-		}
+	for w := s.waiting(n); w != 0; w &= w - 1 {
+		i := bits.TrailingZeros8(w)
 		order[waiting] = i
 		for j := waiting; j > 0 && s.free[order[j]] < s.free[order[j-1]]; j-- {
 			order[j], order[j-1] = order[j-1], order[j]
@@ -366,20 +362,13 @@ func (s *footState) useGap(n int, foot, edge time.Duration) {
 // it need not count on.
 func (t *feet) late(f Foot, x, y *footState, k int, again uint16, spare int) int {
 	first, n := f.span()
-	late := y.ready
+	var late uint8
+	for i := range x.free { // what is ready comes before all else
+		late |= uint8(uint64(y.free[i]-x.free[i])>>63|uint64(y.hot[i]-x.hot[i])>>63) << i
+	}
 	if again != 0 {
 		for i := range n {
-			late |= uint8(again>>(2*(int(first)+i))&1) << i
-		}
-	}
-	late &^= x.ready
-	if late != 0 && spare == 0 {
-		return 1
-	}
-	waiting := ^x.ready & (1<<n - 1)
-	for w := waiting &^ late; w != 0; w &= w - 1 {
-		if i := bits.TrailingZeros8(w); x.free[i] > y.free[i] || x.hot[i] > y.hot[i] {
-			late |= 1 << i
+			late |= uint8(again>>(2*(int(first)+i))&1) << i &^ x.ready
 		}
 	}
 	count := bits.OnesCount8(late)
@@ -388,7 +377,7 @@ func (t *feet) late(f Foot, x, y *footState, k int, again uint16, spare int) int
 	}
 	// The plan from y may start changes before the foot is free in x: as a rule
 	// one, which is rushed from x.
-	rest := waiting &^ late
+	rest := x.waiting(n) &^ late
 	low := y.busy
 	if low == longAgo {
 		low = t.m.at(k) - t.m.foot
@@ -425,15 +414,16 @@ func (t *feet) number(f Foot, list []entry) []footState {
 type footStates struct {
 	list    []footState
 	comfort []time.Duration // of each state
+	letters []uint16        // of each state
 	table   []int32         // open addressing; index into list + 1
 }
 
 func (t *footStates) reset() {
-	t.list, t.comfort = t.list[:0], t.comfort[:0]
+	t.list, t.comfort, t.letters = t.list[:0], t.comfort[:0], t.letters[:0]
 	clear(t.table)
 }
 
-func (t *footStates) number(s *footState) int32 {
+func (t *footStates) number(f Foot, s *footState) int32 {
 	if 2*len(t.list) >= len(t.table) {
 		t.grow()
 	}
@@ -442,6 +432,7 @@ func (t *footStates) number(s *footState) int32 {
 		if *i == 0 {
 			t.list = append(t.list, *s)
 			t.comfort = append(t.comfort, s.comfort())
+			t.letters = append(t.letters, s.letters(f))
 			*i = int32(len(t.list))
 			return *i - 1
 		}
@@ -465,8 +456,7 @@ func (t *footStates) grow() {
 func (s *footState) hash() uint32 {
 	h := uint64(s.busy)*3 ^ uint64(s.ready)<<16 ^ uint64(s.pos)
 	for i := range s.free {
-		h = (h ^ uint64(s.free[i]) ^ uint64(s.hot[i])<<20) * 0x9e3779b97f4a7c15
-		h ^= h >> 29
+		h = (h ^ h>>29 ^ uint64(s.free[i]) ^ uint64(s.hot[i])<<20) * 0x9e3779b97f4a7c15
 	}
 	return uint32(h >> 32)
 }

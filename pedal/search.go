@@ -251,14 +251,16 @@ func (s *search) step(k int, from *front, states []entry, list *weighed) {
 
 // hold sets until when the letters are held after a chord, as far as it matters.
 func (s *search) hold(k int, e *entry, rd *reading, changed uint16, a *arrival) {
-	for l := range a.release {
+	for h := set(rd.req) | e.held; h != 0; h &= h - 1 {
+		low := h & -h
+		l := Letter(bits.TrailingZeros16(h) / 2)
 		r := rd.release[l]
-		if changed>>(2*l)&1 == 0 {
+		if changed&low == 0 {
 			r = max(r, e.release[l])
 		}
-		if r > int32(k+1) && r > s.ahead[k].other(Letter(l), a.pos>>(2*l)&3) {
+		if r > int32(k+1) && r > s.ahead[k].elsewhere[l][a.pos>>(2*l)&3] {
 			a.release[l] = r
-			a.held |= 1 << (2 * l)
+			a.held |= low
 		}
 	}
 }
@@ -292,18 +294,33 @@ func (s *search) prune(k int) {
 		if s.feet != nil {
 			r.ready = 0
 			for f := range Foot(2) {
-				r.comfort += s.feet.made[f].comfort[a.feet[f]]
-				r.ready |= s.feet.made[f].list[a.feet[f]].letters(f)
+				r.ready |= s.feet.made[f].letters[a.feet[f]]
 			}
 		}
 		s.order = append(s.order, r)
 	}
-	slices.SortFunc(s.order, rank.compare)
-	s.kept = s.kept[:0]
-	judged := 0 // the ranks before it are of states that stay
+	// Many states give way to the cheapest; they need no order.
+	least := 0
 	for i := range s.order {
+		if s.compare(s.order[i], s.order[least]) < 0 {
+			least = i
+		}
+	}
+	s.order[0], s.order[least] = s.order[least], s.order[0]
+	stay := 1
+	for i := 1; i < len(s.order); i++ {
+		if !s.beaten(&s.order[i], s.order[:1], k) {
+			s.order[stay] = s.order[i]
+			stay++
+		}
+	}
+	s.order = s.order[:stay]
+	slices.SortFunc(s.order[1:], s.compare)
+	s.kept = append(s.kept[:0], s.order[0].i)
+	judged := 1 // the ranks before it are of states that stay
+	for i := 1; i < len(s.order); i++ {
 		b := s.order[i]
-		if !s.beaten(&b, s.order[:min(judged, judges)], k) {
+		if !s.beaten(&b, s.order[1:min(judged, judges)], k) {
 			s.order[judged] = b
 			judged++
 			s.kept = append(s.kept, b.i)
@@ -313,23 +330,29 @@ func (s *search) prune(k int) {
 
 // A rank is an arrival's place in the order of costs.
 type rank struct {
-	cost    weight
-	comfort time.Duration // of the feet
-	i       int32         // index into next.list
-	pos     uint16
-	ready   uint16 // low bit of each letter whose next change needs no time
+	cost  weight
+	i     int32 // index into next.list
+	pos   uint16
+	ready uint16 // low bit of each letter whose next change needs no time
 }
 
-func (a rank) compare(b rank) int {
-	switch {
-	case a.cost != b.cost:
+// compare orders arrivals: what costs less comes first, then what leaves the feet
+// better off.
+func (s *search) compare(a, b rank) int {
+	if a.cost != b.cost {
 		return a.cost.compare(b.cost)
-	case a.comfort != b.comfort:
-		return cmp.Compare(a.comfort, b.comfort)
-	case a.pos != b.pos:
-		return cmp.Compare(a.pos, b.pos)
 	}
-	return cmp.Compare(a.i, b.i)
+	return cmp.Or(cmp.Compare(s.comfort(a.i), s.comfort(b.i)), cmp.Compare(a.pos, b.pos), cmp.Compare(a.i, b.i))
+}
+
+// comfort tells how well off the feet are in a state of s.next; less is better.
+func (s *search) comfort(i int32) (sum time.Duration) {
+	if s.feet != nil {
+		for f, state := range s.next.list[i].feet {
+			sum += s.feet.made[f].comfort[state]
+		}
+	}
+	return sum
 }
 
 // beaten tells whether one of these states can stand in for b after chord k.
@@ -380,6 +403,9 @@ func (s *search) standsIn(a, b *entry, k int) bool {
 		spare++
 	}
 	for f := range Foot(2) {
+		if a.feet[f] == b.feet[f] && again&f.mask() == 0 {
+			continue
+		}
 		made := s.feet.made[f].list
 		if spare -= s.feet.late(f, &made[a.feet[f]], &made[b.feet[f]], k, again&f.mask(), spare); spare < 0 {
 			return false

@@ -41,7 +41,19 @@ func Plans(ctx context.Context, p *Passage, o Options) ([4]*Plan, error) {
 	if err != nil {
 		return plans, err
 	}
+	workers := o.Workers
+	if workers <= 0 {
+		workers = len(plans)
+	}
+	if len(m.chords) < fewChords {
+		workers = 1
+	}
+	var wait sync.WaitGroup
+	if workers > 1 {
+		wait.Go(func() { m.read(Free) }) // soon of use, as a rule
+	}
 	written, err := m.asWritten(ctx)
+	wait.Wait()
 	if err != nil {
 		return plans, err
 	}
@@ -54,15 +66,7 @@ func Plans(ctx context.Context, p *Passage, o Options) ([4]*Plan, error) {
 		}
 	}
 	close(todo)
-	workers := o.Workers
-	if workers <= 0 {
-		workers = len(todo)
-	}
-	if len(m.chords) < fewChords {
-		workers = 1
-	}
 	var errs [4]error
-	var wait sync.WaitGroup
 	for range min(workers, len(todo)) {
 		wait.Go(func() {
 			for i := range todo {

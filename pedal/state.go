@@ -117,12 +117,14 @@ func (f *frontier) grow() {
 func (s *state) hash() uint32 {
 	h := uint64(s.pos) ^ uint64(uint32(s.feet[0]))<<16 ^ uint64(uint32(s.feet[1]))<<40
 	h *= 0x9e3779b97f4a7c15
-	if s.release == ([Letters]int32{}) {
-		return uint32(h >> 32)
-	}
-	for _, r := range s.release {
-		h = (h ^ uint64(r)) * 0x9e3779b97f4a7c15
-		h ^= h >> 29
+	for i := 0; i < Letters; i += 2 {
+		r := uint64(s.release[i])
+		if i+1 < Letters {
+			r |= uint64(s.release[i+1]) << 32
+		}
+		if r != 0 {
+			h = (h ^ h>>29 ^ r) * 0x9e3779b97f4a7c15
+		}
 	}
 	return uint32(h >> 32)
 }

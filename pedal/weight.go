@@ -27,7 +27,11 @@ func (a weight) times(n int) weight {
 	return weight{a.hi*uint64(n) + hi, lo}
 }
 
-func (a weight) less(b weight) bool { return a.hi < b.hi || a.hi == b.hi && a.lo < b.lo }
+func (a weight) less(b weight) bool {
+	_, borrow := bits.Sub64(a.lo, b.lo, 0)
+	_, borrow = bits.Sub64(a.hi, b.hi, borrow)
+	return borrow != 0
+}
 
 func (a weight) compare(b weight) int {
 	switch {
