@@ -3,6 +3,7 @@ package pedal
 import (
 	"cmp"
 	"container/heap"
+	"iter"
 	"slices"
 	"time"
 )
@@ -10,20 +11,44 @@ import (
 // schedule gives each change of one foot its time. It leaves as few changes
 // rushed as can be, and of the others makes each as late as is comfortable.
 func (m *music) schedule(tasks []*task) {
-	order := tasks
-	if m.foot > 0 {
-		order = inTime(tasks, m.foot)
-		for _, t := range tasks {
-			t.Start, t.End, t.Rushed = t.WindowEnd-m.foot, t.WindowEnd, true
+	var order []*task
+	for stretch := range overlapping(tasks) {
+		made, ok := latest(stretch, m.foot)
+		if !ok {
+			made = inTime(stretch, m.foot)
+			for _, t := range stretch {
+				t.Start, t.End, t.Rushed = t.WindowEnd-m.foot, t.WindowEnd, true
+			}
+			for _, t := range made {
+				t.Rushed = false
+			}
+			if late, ok := latest(made, m.foot); ok {
+				made = late
+			}
 		}
-		for _, t := range order {
-			t.Rushed = false
-		}
-	}
-	if late, ok := latest(order, m.foot); ok {
-		order = late
+		order = append(order, made...)
 	}
 	m.comfort(order)
+}
+
+// overlapping parts changes into stretches, in playing order, between which no
+// window reaches from one to the next.
+func overlapping(tasks []*task) iter.Seq[[]*task] {
+	byStart := slices.Clone(tasks)
+	slices.SortStableFunc(byStart, func(a, b *task) int { return cmp.Compare(a.WindowStart, b.WindowStart) })
+	return func(yield func([]*task) bool) {
+		for len(byStart) > 0 {
+			n, end := 1, byStart[0].WindowEnd
+			for n < len(byStart) && byStart[n].WindowStart < end {
+				end = max(end, byStart[n].WindowEnd)
+				n++
+			}
+			if !yield(byStart[:n:n]) {
+				return
+			}
+			byStart = byStart[n:]
+		}
+	}
 }
 
 // comfort sets the times of changes made in a given order, from the last to the
@@ -104,9 +129,6 @@ func latest(tasks []*task, foot time.Duration) (order []*task, ok bool) {
 // few states stay at any time, and the work grows linearly.
 func inTime(tasks []*task, foot time.Duration) []*task {
 	const rivals = 128 // the states made last, to which one may have to give way
-	if len(tasks) == 0 {
-		return nil
-	}
 	var s shift
 	s.foot = foot
 	for _, t := range tasks {
