@@ -21,15 +21,16 @@ func (m *mentions) wanted(pos uint16) (low uint16) {
 	return lowBits&^set(pos) | flat&m.alive[0] | natural&m.alive[1] | sharp&m.alive[2]
 }
 
-// last are the mentions after n chords.
-func (s *search) last(n int) (m mentions) {
-	for l := range m.elsewhere {
-		m.elsewhere[l] = [4]int32{int32(n), int32(n), int32(n), int32(n)}
+// last are the mentions after the last chord.
+func (m *music) last() (after mentions) {
+	n := int32(len(m.chords))
+	for l := range after.elsewhere {
+		after.elsewhere[l] = [4]int32{n, n, n, n}
 	}
-	if s.m.o.End != nil {
-		m.alive = [3]uint16{lowBits, lowBits, lowBits}
+	if m.o.End != nil {
+		after.alive = [3]uint16{lowBits, lowBits, lowBits}
 	}
-	return m
+	return after
 }
 
 // before turns the mentions after chord k into those before it.
@@ -59,13 +60,12 @@ func (m *mentions) before(k int, l *listing) {
 func (s *search) look(changed []int32) {
 	for _, c := range changed {
 		for k := int(c); k > 0; k-- {
-			m := s.ahead[k]
+			m := *s.ahead[k]
 			m.before(k, s.now[k].listing)
-			if m == s.ahead[k-1] {
+			if m == *s.ahead[k-1] {
 				break
 			}
-			s.version[k-1] = s.memory.number(k-1, &s.ahead[k-1], &m)
-			s.ahead[k-1] = m
+			s.ahead[k-1] = s.memory.mentions(k-1, s.ahead[k-1], &m)
 		}
 	}
 }

@@ -42,11 +42,11 @@ type music struct {
 	struck  [][]int32 // for each class the chords that strike it, in order
 	tones   int
 	again   int // tones of classes that are struck more than once
-	// For each chord its readings where every class may be spelt as it likes: as
-	// written, or on either string (see spellings). Nil until read is called.
-	listings [2][]*listing
-	foot     time.Duration
-	closing  time.Duration
+	// Where notes are spelt as written, and where they may be on either string (see
+	// spellings). Nil until read is called, and when it is not needed any more.
+	surveys [2]*survey
+	foot    time.Duration
+	closing time.Duration
 	// As it is written, the music hardly ever rushes a foot; see asWritten.
 	leisurely bool
 }
@@ -199,7 +199,7 @@ func (m *music) release() {
 	}
 }
 
-// spellings is the index into music.listings for a mode.
+// spellings is the index into music.surveys for a mode.
 func spellings(mode Mode) int {
 	if mode == Written {
 		return 0
@@ -207,18 +207,30 @@ func spellings(mode Mode) int {
 	return 1
 }
 
-// read lists the readings of all chords for a mode, and for the others that may
-// spell as much.
+// A survey is what the chords ask for where every class may be spelt as it likes.
+type survey struct {
+	listings []*listing // of each chord
+	ahead    []mentions // after each chord
+}
+
+// read surveys the music for a mode, and for the others that may spell as much.
 func (m *music) read(mode Mode) {
 	i := spellings(mode)
-	if m.listings[i] != nil {
+	if m.surveys[i] != nil {
 		return
 	}
+	n := len(m.chords)
+	v := &survey{make([]*listing, n), make([]mentions, n)}
 	r := m.newReader(mode)
-	m.listings[i] = make([]*listing, len(m.chords))
 	for k := range m.chords {
-		m.listings[i][k] = r.read(&m.chords[k])
+		v.listings[k] = r.read(&m.chords[k])
 	}
+	next := m.last()
+	for k := n - 1; k >= 0; k-- {
+		v.ahead[k] = next
+		next.before(k, v.listings[k])
+	}
+	m.surveys[i] = v
 }
 
 // open returns for each class the bits of the ways that a mode leaves open.

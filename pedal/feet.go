@@ -42,7 +42,7 @@ type footOutcome struct {
 // nothing but the pedals' positions. See zones for how exactly.
 type feet struct {
 	m     *music
-	ahead []mentions
+	ahead []*mentions
 	cool  []int32 // for each chord the first later chord a foot time away
 	zones zones
 
@@ -80,7 +80,7 @@ func (f Foot) mask() uint16 {
 	return 0x3fc0
 }
 
-func newFeet(m *music, ahead []mentions) *feet {
+func newFeet(m *music, ahead []*mentions) *feet {
 	t := &feet{m: m, ahead: ahead, cool: make([]int32, len(m.chords))}
 	for k := range m.chords {
 		t.cool[k] = m.after(k, m.at(k))

@@ -13,10 +13,10 @@ import "slices"
 // Costs in a front are counted from its cheapest state, so that fronts can be
 // equal though the way to them was not.
 type memory struct {
-	listings []*weighed   // of each chord, under all restrictions so far, linked
-	fronts   []*front     // before each chord, linked
-	aheads   [][]mentions // after each chord, all that there have been; nil while there was one
-	states   int          // in all fronts
+	listings []*weighed          // of each chord, under all restrictions so far, linked
+	fronts   []*front            // before each chord, linked
+	aheads   map[int][]*mentions // after a chord, all that there have been, if more than one
+	states   int                 // in all fronts
 
 	entries arena[entry]
 	feet    arena[footState]
@@ -79,35 +79,37 @@ type weighed struct {
 // A view is all that a chord can see besides the front before it.
 type view struct {
 	listing *weighed
-	ahead   int32 // which of the mentions that there have been, see memory.number
+	ahead   *mentions // the same only if they are equal, see memory.mentions
 	zones   [2]int32
 }
 
 func newMemory(chords int) memory {
-	return memory{listings: make([]*weighed, chords), fronts: make([]*front, chords+1), aheads: make([][]mentions, chords)}
+	return memory{listings: make([]*weighed, chords), fronts: make([]*front, chords+1), aheads: map[int][]*mentions{}}
 }
 
 // view is what chord k sees at present.
 func (s *search) view(k int) view {
-	v := view{listing: s.now[k], ahead: s.version[k]}
+	v := view{listing: s.now[k], ahead: s.ahead[k]}
 	if s.feet != nil {
 		v.zones = s.feet.zones.view(k + 1)
 	}
 	return v
 }
 
-// number tells the mentions after chord k apart from those that there have been
-// before: old, which is numbered, and others.
-func (m *memory) number(k int, old, now *mentions) int32 {
+// mentions returns those after chord k that are equal to the ones given, where
+// others have been so far.
+func (m *memory) mentions(k int, so, now *mentions) *mentions {
 	if m.aheads[k] == nil {
-		m.aheads[k] = []mentions{*old}
+		m.aheads[k] = []*mentions{so}
 	}
-	i := slices.Index(m.aheads[k], *now)
-	if i < 0 {
-		i = len(m.aheads[k])
-		m.aheads[k] = append(m.aheads[k], *now)
+	for _, known := range m.aheads[k] {
+		if *known == *now {
+			return known
+		}
 	}
-	return int32(i)
+	fresh := *now
+	m.aheads[k] = append(m.aheads[k], &fresh)
+	return &fresh
 }
 
 // listing returns the readings of chord k under the restrictions in force.

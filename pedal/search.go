@@ -36,10 +36,9 @@ type search struct {
 	work  int       // steps taken so far, over all runs
 	limit int       // of work
 
-	now     []*weighed // for each chord the readings in force
-	ahead   []mentions // after each chord
-	version []int32    // which mentions these are
-	memory  memory
+	now    []*weighed  // for each chord the readings in force
+	ahead  []*mentions // after each chord
+	memory memory
 
 	path  [][]node // of the run, for each chord
 	next  frontier
@@ -86,7 +85,7 @@ func newSearch(ctx context.Context, m *music, mode Mode) (*search, error) {
 	n := len(m.chords)
 	s := &search{
 		ctx: ctx, m: m, mode: mode, scale: sc, limit: maxWork,
-		now: make([]*weighed, n), ahead: make([]mentions, n), version: make([]int32, n), memory: newMemory(n), path: make([][]node, n),
+		now: make([]*weighed, n), ahead: make([]*mentions, n), memory: newMemory(n), path: make([][]node, n),
 	}
 	if m.o.Effort > 0 {
 		s.until = time.Now().Add(m.o.Effort)
@@ -107,16 +106,14 @@ func newSearch(ctx context.Context, m *music, mode Mode) (*search, error) {
 	return s, nil
 }
 
-// readAll lists the readings of all chords.
+// readAll takes over what the survey of the music says.
 func (s *search) readAll() {
-	n := len(s.m.chords)
-	next := s.last(n)
-	for k := n - 1; k >= 0; k-- {
-		s.ahead[k] = next
-		s.now[k] = s.memory.weigh(s.scale, k, s.m.listings[spellings(s.mode)][k])
-		next.before(k, s.now[k].listing)
+	survey := s.m.surveys[spellings(s.mode)]
+	for k := range s.m.chords {
+		s.ahead[k] = &survey.ahead[k]
+		s.now[k] = s.memory.weigh(s.scale, k, survey.listings[k])
 	}
-	s.work += 16 * n // reading a chord is worth so many steps
+	s.work += 16 * len(s.m.chords) // reading a chord is worth so many steps
 }
 
 // run solves the music under the present restrictions.

@@ -85,6 +85,7 @@ func Plans(ctx context.Context, p *Passage, o Options) ([4]*Plan, error) {
 func (m *music) asWritten(ctx context.Context) (*Plan, error) {
 	m.read(Written)
 	plan, err := m.solve(ctx, Written)
+	m.surveys[spellings(Written)] = nil
 	if err == nil {
 		m.leisurely = 80*plan.Cost.Rushed < len(m.chords)
 	}
