@@ -100,22 +100,22 @@ const (
 // A Note is one note element, rests included.
 type Note struct {
 	Kind       Kind
+	Chord      bool // begins with the note before it
+	Hidden     bool // print-object="no": not printed, but it sounds
+	Tied       bool // goes on from a tie and is not plucked again
+	ties       ties
 	Pitch      Pitch // of a Sounding, Grace or Cue note
 	Measure    int   // index from 0
 	Onset      Frac  // of the score
 	Length     Frac  // written duration; 0 for a grace note
 	Staff      int   // from 1
 	Voice      string
-	Chord      bool   // begins with the note before it
 	Head       int    // index of the note without chord that it belongs to; its own for that one
-	Hidden     bool   // print-object="no": not printed, but it sounds
 	Instrument int    // index into Part.Instruments; -1 if the part has none
-	Tied       bool   // goes on from a tie and is not plucked again
 	TiedTo     int    // index of the note that goes on from this one; -1 if none does
 	Divisions  Frac   // in force where it stands
 	Start, End int    // offsets of the element in the text
 	Signs      *Signs // nil where there are none
-	ties       ties
 }
 
 // sounds reports whether the note is plucked or goes on from a tie, on whatever

@@ -31,15 +31,26 @@ type class struct {
 	written uint8 // bits of the ways open in mode Written
 }
 
+// asWritten is a class that may only be played on the written string, if there is
+// one.
+func (c *class) asWritten() *class {
+	only := *c
+	if only.n = min(c.n, 1); c.ways[0].respelt {
+		only.n = 0
+	}
+	only.written &= 1<<only.n - 1
+	return &only
+}
+
 // A music is a passage made ready for the search; it is the same for all modes.
 type music struct {
 	p       *Passage
 	o       Options
 	chords  []chord
 	times   []time.Duration // of the chords
-	classes []class
-	class   []int32   // of each note
-	struck  [][]int32 // for each class the chords that strike it, in order
+	classes []*class        // shared by those that are alike
+	class   []int32         // of each note
+	struck  [][]int32       // for each class the chords that strike it, in order
 	tones   int
 	again   int // tones of classes that are struck more than once
 	// Where notes are spelt as written, and where they may be on either string (see
@@ -129,7 +140,7 @@ func (m *music) nameClasses(groups union) {
 			fixed[groups.find(int32(i))] = true
 		}
 	}
-	known := make(map[Pitch]class)
+	known := make(map[Pitch]*class)
 	for i, n := range m.p.Notes {
 		root := groups.find(int32(i))
 		if int(root) != i {
@@ -138,6 +149,7 @@ func (m *music) nameClasses(groups union) {
 		}
 		c, ok := known[n.Pitch]
 		if !ok {
+			c = &class{}
 			ways := waysOf(m.o.Instrument, n.Pitch, tuned)
 			c.n = int8(copy(c.ways[:], ways))
 			for w := range ways {
@@ -147,12 +159,8 @@ func (m *music) nameClasses(groups union) {
 			}
 			known[n.Pitch] = c
 		}
-		if fixed[i] && c.n > 0 {
-			c.n = 0
-			if w := c.ways[0]; !w.respelt {
-				c.n = 1
-			}
-			c.written &= 1<<c.n - 1
+		if fixed[i] {
+			c = c.asWritten()
 		}
 		m.class[i] = int32(len(m.classes))
 		m.classes = append(m.classes, c)

@@ -58,7 +58,7 @@ func (or *oracle) spell(n int) {
 				if !own && (note.Fixed || or.o.Mode == Written && simple) {
 					continue
 				}
-				or.strings[n] = String{l, octave, pos, true}
+				or.strings[n] = String{Letter: l, Octave: octave, Position: pos, OK: true}
 				or.spell(n + 1)
 			}
 		}

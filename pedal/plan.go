@@ -29,9 +29,9 @@ type Plan struct {
 // A String is a string of the harp. The zero value stands for none.
 type String struct {
 	Letter   Letter
-	Octave   int
 	Position Position // at which it plays the note
 	OK       bool     // false in the zero value
+	Octave   int
 }
 
 // A Dropped strike is one that no string sounds.

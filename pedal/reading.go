@@ -169,10 +169,17 @@ func (r *reader) keep(l *listing, list []candidate, tones int) {
 		l.asked[2] |= sharp
 	}
 	for f, demands := range r.demands {
+		if slices.Equal(demands, idle) {
+			l.demands[f] = idle
+			continue
+		}
 		l.demands[f] = r.kept.demands.take(len(demands))
 		copy(l.demands[f], demands)
 	}
 }
+
+// idle are the demands on a foot that has no part in a chord.
+var idle = make([]footDemand, 1)
 
 // play returns for each tone the way in which a reading plays it; -1 for none.
 func (l *listing) play(reading int32) []int8 {
@@ -205,7 +212,7 @@ func (r *reader) expand(ch *chord, setting, letters uint16) (list []draft, compl
 		if open == 0 {
 			continue
 		}
-		cl := &r.m.classes[c]
+		cl := r.m.classes[c]
 		cheap := r.cheapest(c, open)
 		next = next[:0]
 		for li := range list {

@@ -222,7 +222,7 @@ func TestVerifyFindsFaults(t *testing.T) {
 	for name, spoil := range map[string]func(*Plan){
 		"a wrong setting":        func(x *Plan) { x.Settings[0][F] = Sharp },
 		"a wrong string":         func(x *Plan) { x.Strings[0].Octave++ },
-		"a respelt string":       func(x *Plan) { x.Strings[1] = String{G, 4, Flat, true} },
+		"a respelt string":       func(x *Plan) { x.Strings[1] = String{Letter: G, Octave: 4, Position: Flat, OK: true} },
 		"no string":              func(x *Plan) { x.Strings[0] = String{} },
 		"a string not dropped":   func(x *Plan) { x.Unsounded = []Dropped{{0, 0}} },
 		"a missing move":         func(x *Plan) { x.Moves = x.Moves[1:] },

@@ -29,7 +29,7 @@ func waysOf(h Instrument, p Pitch, tuned map[StringName]Position) []way {
 			if natural != 12*octave || !h.Has(name) {
 				continue
 			}
-			w := way{String: String{l, octave, pos, true}, respelt: l != p.Letter}
+			w := way{String: String{Letter: l, Octave: octave, Position: pos, OK: true}, respelt: l != p.Letter}
 			if h.Disced(name) {
 				w.req, w.mask = uint16(pos+2)<<(2*l), 3<<(2*l)
 			} else if at, ok := tuned[name]; w.respelt && !(ok && at == pos) {

@@ -19,7 +19,7 @@ import (
 // begin first.
 func scribble(t *testing.T, sys fileSystem, begin func(name string), args ...string) ran {
 	t.Helper()
-	r := scoreRun{edit: func(_ context.Context, name string, data []byte) (*marked, error) {
+	r := scoreRun{edit: func(_ context.Context, name string, data []byte, _ int) (*marked, error) {
 		begin(name)
 		doc, err := musicxml.Open(name, data, musicxml.Limits{})
 		if err != nil {

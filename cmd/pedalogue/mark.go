@@ -50,9 +50,9 @@ func runMark(args []string, s streams) int {
 		}
 	}
 	set.read = r.read
-	r.edit = func(ctx context.Context, name string, data []byte) (*marked, error) {
+	r.edit = func(ctx context.Context, name string, data []byte, workers int) (*marked, error) {
 		set := set
-		set.plan.Workers = r.spare
+		set.plan.Workers = workers
 		return markScore(ctx, name, data, set)
 	}
 	return r.run(f, s)

@@ -11,18 +11,35 @@ import (
 // the planner's tables, and for each byte of the decoded document what is kept
 // of it while it is read and written.
 const (
-	plannerBytes = 64 << 20
-	bytesPerByte = 8
+	programBytes   = 16 << 20 // of the process, that the collector of garbage does not count
+	plannerBytes   = 64 << 20
+	bytesPerByte   = 10
+	bytesPerWorker = 5 // for each worker after the first
 )
 
 // weight estimates the memory in bytes that an input will need. limit is the
 // largest decoded size that is read at all.
 func (in input) weight(limit int64) int64 {
-	size := int64(0)
-	if in.path != standardStream && in.err == nil {
-		size = decodedSize(in.path)
+	return plannerBytes + bytesPerByte*in.size(limit)
+}
+
+// size estimates the size in bytes of an input, decoded, as far as it is read.
+func (in input) size(limit int64) int64 {
+	if in.path == standardStream || in.err != nil {
+		return 0
 	}
-	return plannerBytes + bytesPerByte*min(size, limit)
+	return min(decodedSize(in.path), limit)
+}
+
+// workers is how many workers may plan for an input: as many as there are to
+// spare, if there is the memory for them.
+func (r *scoreRun) workers(in input) int {
+	if r.spare == 1 {
+		return 1
+	}
+	limit := r.read.Limits.WithDefaults().Bytes
+	more := (r.room - in.weight(limit)) / (1 + bytesPerWorker*in.size(limit))
+	return int(min(max(1, 1+more), int64(r.spare)))
 }
 
 // decodedSize is the size of a score document: that of the file, or of the

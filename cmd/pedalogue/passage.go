@@ -127,7 +127,13 @@ func keySetting(k musicxml.Key) pedal.Setting {
 // addNotes adds the attacked notes of all parts to the passage, in the order of
 // the document. It returns what each is struck as.
 func (b *bridge) addNotes() map[noteOf]struck {
-	byNote := map[noteOf]struck{}
+	count := 0
+	for _, p := range b.player.Parts {
+		count += len(p.Notes)
+	}
+	byNote := make(map[noteOf]struck, count)
+	b.notes = make([]noteOf, 0, count)
+	b.passage.Notes = make([]pedal.Note, 0, count)
 	staff := 0
 	for _, p := range b.player.Parts {
 		for i := range p.Notes {
@@ -329,6 +335,11 @@ func (b *bridge) play() {
 		b.measureStarts = append(b.measureStarts, count)
 		count += len(m.moments)
 	}
+	moments, strikes := b.played()
+	b.passage.Moments = make([]pedal.Moment, 0, moments)
+	b.moments = make([]origin, 0, moments)
+	b.stepStarts = make([]int, 0, len(b.score.Order))
+	slab := make([]pedal.Strike, 0, strikes)
 	for step, k := range b.score.Order {
 		passes[k]++
 		b.stepStarts = append(b.stepStarts, len(b.moments))
@@ -340,12 +351,24 @@ func (b *bridge) play() {
 			}
 			for _, s := range w.notes {
 				end := at.Add(s.length)
-				m.Strikes = append(m.Strikes, pedal.Strike{Note: s.note, End: b.clock.ticks(end), Until: b.clock.seconds(end)})
+				slab = append(slab, pedal.Strike{Note: s.note, End: b.clock.ticks(end), Until: b.clock.seconds(end)})
 			}
+			m.Strikes, slab = slab[:len(slab):len(slab)], slab[len(slab):]
 			b.passage.Moments = append(b.passage.Moments, m)
 			b.moments = append(b.moments, origin{step: step, measure: k, pass: passes[k], offset: w.offset, grace: w.grace})
 		}
 	}
+}
+
+// played counts the moments in playing order, and the notes struck at them.
+func (b *bridge) played() (moments, strikes int) {
+	for _, k := range b.score.Order {
+		moments += len(b.written[k].moments)
+		for _, w := range b.written[k].moments {
+			strikes += len(w.notes)
+		}
+	}
+	return moments, strikes
 }
 
 // placeDampers finds the moments at which a piano's damper pedal is marked, or

@@ -20,8 +20,9 @@ type scoreRun struct {
 	read      musicxml.Options
 
 	// edit says what is to be changed in a score, and reports on it. It opens the
-	// document itself, and need not fill in the report's Output.
-	edit func(ctx context.Context, name string, data []byte) (*marked, error)
+	// document itself, and need not fill in the report's Output. It may use so many
+	// workers.
+	edit func(ctx context.Context, name string, data []byte, workers int) (*marked, error)
 	// say tells people what became of a score whose edits have no report. output is
 	// the copy, "" if none was written.
 	say func(path string, m *marked, output string) string
@@ -37,9 +38,10 @@ type scoreRun struct {
 	resume  bool
 	text    bool // print the report on each score
 	sort    string
-	reports bool // any reports at all
-	many    bool // more than one score, in all shares together
-	spare   int  // how many jobs there are for each score in hand
+	reports bool  // any reports at all
+	many    bool  // more than one score, in all shares together
+	spare   int   // how many jobs there are for each score in hand
+	room    int64 // and how much memory
 }
 
 // flags defines all options, with those of the command itself, which own defines,
@@ -123,6 +125,7 @@ func (r *scoreRun) run(f *pflag.FlagSet, s streams) int {
 	sum := newSummary(r, targets)
 	indexes := r.mine(inputs)
 	r.spare = max(1, r.jobs/max(1, len(indexes)))
+	r.room = r.memory / int64(max(1, min(r.jobs, len(indexes))))
 	code := r.batch.run(inputs, indexes, r.read.Limits, func(ctx context.Context, i int) outcome {
 		return r.one(ctx, inputs[i], targets[i], s)
 	}, s, sum.add)

@@ -43,7 +43,7 @@ func runStrip(args []string, s streams) int {
 	if err := take(); err != nil {
 		return usageError(s, f, err)
 	}
-	r.edit = func(_ context.Context, name string, data []byte) (*marked, error) {
+	r.edit = func(_ context.Context, name string, data []byte, _ int) (*marked, error) {
 		doc, err := musicxml.Open(name, data, r.read.Limits)
 		if err != nil {
 			return nil, err
