@@ -124,16 +124,23 @@ func (sys fileSystem) stage(t target, r *result) error {
 	if r.old, err = replaceable(r.path); err != nil {
 		return err
 	}
-	name := temporary(r.path)
+	r.staged, err = sys.writeBeside(r.path, r.data, r.old)
+	return err
+}
+
+// writeBeside writes data to a temporary file in the folder of path, with the mode
+// of old if there is one. It returns the name even if the file could not be filled;
+// "" if there is none.
+func (sys fileSystem) writeBeside(path string, data []byte, old os.FileInfo) (name string, err error) {
+	name = temporary(path)
 	f, err := sys.create(name)
 	if err != nil {
-		return fileError(r.path, err, "")
+		return "", fileError(path, err, "")
 	}
-	r.staged = name
-	if err := fill(f, r.data, r.old); err != nil {
-		return fileError(r.path, fmt.Errorf("could not be written: %w", bare(err)), "")
+	if err := fill(f, data, old); err != nil {
+		return name, fileError(path, fmt.Errorf("could not be written: %w", bare(err)), "")
 	}
-	return nil
+	return name, nil
 }
 
 // temporary is a new name in the folder of a path.

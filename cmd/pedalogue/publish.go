@@ -60,15 +60,8 @@ func (sys fileSystem) keepAside(r *result) error {
 	if err != nil {
 		return fileError(r.path, err, "")
 	}
-	f, err := sys.create(name)
-	if err != nil {
-		return fileError(r.path, err, "")
-	}
-	r.aside = name
-	if err := fill(f, data, r.old); err != nil {
-		return fileError(r.path, fmt.Errorf("could not be kept until all is written: %w", bare(err)), "")
-	}
-	return nil
+	r.aside, err = sys.writeBeside(r.path, data, r.old)
+	return err
 }
 
 // takeBack undoes the renames of results, the last first.
