@@ -32,6 +32,7 @@
 //	harp-split-into-parts         parts that are read as one harp
 //	jump-from-words               a jump known only from printed words
 //	jump-without-target           a jump whose target is not in the score
+//	many-staves                   a part that may hold two harps
 //	measure-repeat-without-notes  a "same again" measure without its notes
 //	microtone                     a pitch that no pedal position gives
 //	no-divisions                  a duration is used before any divisions in the part

@@ -36,7 +36,7 @@ func (r *reader) finish() error {
 		r.joinTremolos(p.part)
 	}
 	r.at = place{index: -1}
-	r.warnSplitHarps()
+	r.warnHarps()
 	r.score.Warnings = r.sortedWarnings()
 	return nil
 }
@@ -398,15 +398,26 @@ func nearer(n, a, b *Note) bool {
 	return a.Onset.Less(b.Onset)
 }
 
-// warnSplitHarps says which parts were taken as one harp, and which might be.
-func (r *reader) warnSplitHarps() {
+// warnHarps says which parts were taken as one harp, and which part may be more
+// than one.
+func (r *reader) warnHarps() {
 	for _, pl := range r.score.Players() {
+		first := pl.Parts[0]
+		at := place{part: first.ID, index: -1}
 		if len(pl.Parts) > 1 && !r.score.selected {
-			r.warnAt(place{part: pl.Parts[0].ID, index: -1}, "harp-split-into-parts", -1,
-				"parts %s are read as one harp with one set of pedals; --part %s takes one of them alone", pl.ID(), pl.Parts[0].ID)
+			r.warnAt(at, "harp-split-into-parts", -1,
+				"parts %s are read as one harp with one set of pedals; --part %s takes one of them alone", pl.ID(), first.ID)
+		}
+		if len(pl.Parts) == 1 && first.Staves >= twoPlayers {
+			r.warnAt(at, "many-staves", -1,
+				"part %s has %d staves and is read as one harp with one set of pedals; if two harps share it, give each a part of its own", first.ID, first.Staves)
 		}
 	}
 }
+
+// twoPlayers is how many staves look like two harps in one part. Common practice:
+// one harp is written on two staves, now and then on three.
+const twoPlayers = 4
 
 // sortedWarnings gives each warning its line and sorts them as they stand in
 // the document; those without a place come last.

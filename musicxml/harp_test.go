@@ -2,6 +2,7 @@ package musicxml
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -193,6 +194,17 @@ func TestPlayers(t *testing.T) {
 				t.Errorf("warnings %v: %s", codes(score.Warnings), tt.reason)
 			}
 		})
+	}
+}
+
+// Four staves are more than one harp is written on, so somebody should look.
+func TestManyStaves(t *testing.T) {
+	for staves, want := range map[string]bool{"2": false, "3": false, "4": true} {
+		body := `<attributes><divisions>1</divisions><staves>` + staves + `</staves></attributes>` + plain1("C4")
+		score := readText(t, partwise(listed("P1", "Harp"), partOf("P1", body)), Options{})
+		if got := slices.Contains(codes(score.Warnings), "many-staves"); got != want {
+			t.Errorf("%s staves: warnings %v", staves, codes(score.Warnings))
+		}
 	}
 }
 

@@ -89,9 +89,9 @@
 // may let a note go that long early, but not before plucking it. A foot makes
 // one change at a time. Changes that find no place are rushed.
 //
-// For a plan that is given, the fewest rushed changes are found exactly
-// (schedule.go): windows of one letter never overlap, so a foot never has more
-// than four changes to choose from.
+// For a plan that is given, the fewest rushed changes are found exactly, stretch by
+// stretch of windows that overlap (schedule.go): those of one letter never do, so
+// a foot never has more than four changes to choose from.
 //
 // To find the plan, the search takes both feet into its states (feet.go), at
 // first with little care: loosely, a letter counts as ready for its next change as
