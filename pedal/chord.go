@@ -290,6 +290,9 @@ func (p *Passage) check() (strikes int, err error) {
 			if s.End < m.Onset || s.Until < m.At {
 				return 0, faultAt(i, "note %d ends before it begins", s.Note)
 			}
+			if s.Until > forever/2 {
+				return 0, faultAt(i, "note %d lasts longer than can be counted", s.Note)
+			}
 		}
 		strikes += len(m.Strikes)
 	}

@@ -187,6 +187,7 @@ func TestFaultsHaveMoments(t *testing.T) {
 		"a note that does not exist": func(p *Passage) { p.Moments[1].Strikes[0].Note = 9 },
 		"a note that ends too early": func(p *Passage) { p.Moments[1].Strikes[0].End = p.Moments[1].Onset - 1 },
 		"a note let go too early":    func(p *Passage) { p.Moments[1].Strikes[0].Until = p.Moments[1].At - 1 },
+		"a note without end":         func(p *Passage) { p.Moments[1].Strikes[0].Until = forever },
 		"time runs backwards":        func(p *Passage) { p.Moments[1].Onset = -1 },
 		"seconds run backwards":      func(p *Passage) { p.Moments[1].At = -1 },
 	} {

@@ -100,7 +100,8 @@ func (c *clock) layTempos(score *musicxml.Score, tempo tempoChoice) {
 func (c *clock) ticks(at musicxml.Frac) int64 { return at.Num() * (c.unit / at.Den()) }
 
 // seconds counts a time of the playing order, cut to whole nanoseconds. Within
-// one tempo a distance that is a whole number of nanoseconds comes out exact.
+// one tempo a distance that is a whole number of nanoseconds comes out exact. What
+// comes after 73 years comes then.
 func (c *clock) seconds(at musicxml.Frac) time.Duration {
 	i := sort.Search(len(c.tempos), func(i int) bool { return at.Less(c.tempos[i].from) }) - 1
 	s := c.tempos[max(i, 0)]
@@ -113,8 +114,10 @@ func (c *clock) seconds(at musicxml.Frac) time.Duration {
 	if den := uint64(minutes.Den()); hi < den {
 		whole, _ := bits.Div64(hi, lo, den)
 		if whole < 1<<62 {
-			return s.at + time.Duration(whole)
+			return min(s.at+time.Duration(whole), endOfTime)
 		}
 	}
-	return s.at + 1<<61
+	return endOfTime
 }
+
+const endOfTime = 1 << 61 // in nanoseconds
