@@ -310,3 +310,27 @@ func TestCommonFolder(t *testing.T) {
 		}
 	}
 }
+
+// More than one worker plans for a score only where there are jobs to spare and
+// memory for the tables of each.
+func TestWorkersNeedMemory(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "a.xml")
+	if err := os.WriteFile(path, make([]byte, 1<<20), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	in := input{path: path}
+	needs := in.weight(1 << 30)
+	for _, tt := range []struct {
+		spare int
+		room  int64
+		want  int
+	}{
+		{1, 1 << 40, 1}, {4, 1 << 40, 4}, {4, needs - 1, 1}, {4, needs, 1}, {4, 0, 1},
+		{4, needs + (bytesPerWorker+1)<<20, 2}, {4, needs + 3*(bytesPerWorker+1)<<20, 4},
+	} {
+		r := scoreRun{spare: tt.spare, room: tt.room}
+		if got := r.workers(in); got != tt.want {
+			t.Errorf("%d jobs to spare and %d bytes: %d workers, want %d", tt.spare, tt.room, got, tt.want)
+		}
+	}
+}
