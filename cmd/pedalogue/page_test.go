@@ -1,13 +1,16 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"math/big"
 	"slices"
 	"strings"
 	"testing"
 
 	"pedalogue/pedal"
+	"pedalogue/report"
 )
 
 // printed writes the marks of a page: "1.0 start: D C B | E F G A", "2.4: F♯".
@@ -150,4 +153,37 @@ func TestSettingAtTheEnd(t *testing.T) {
 	if got := printed(p); !slices.Equal(got, want) {
 		t.Errorf("got %q, want %q", got, want)
 	}
+}
+
+// The report lists changes as a player meets their marks: in music that is played
+// straight through, in written order.
+func TestChangesInReadingOrder(t *testing.T) {
+	straight := 0
+	for _, s := range largestScores(t, 1<<20) {
+		set := defaultSettings()
+		set.read.Part = partFor(t, s)
+		m, err := markScore(t.Context(), s.name, s.data, set)
+		if err != nil || m.report.PlayingOrder.Written != m.report.PlayingOrder.Played {
+			continue
+		}
+		straight++
+		for _, p := range m.report.Parts {
+			if !slices.IsSortedFunc(p.Changes, func(a, b report.Change) int {
+				return cmp.Or(cmp.Compare(a.Marked.Index, b.Marked.Index), offset(t, a).Cmp(offset(t, b)))
+			}) {
+				t.Errorf("%s: the changes of part %s are out of order", s.name, p.ID)
+			}
+		}
+	}
+	if straight < 20 {
+		t.Errorf("only %d scores are played straight through", straight)
+	}
+}
+
+func offset(t *testing.T, c report.Change) *big.Rat {
+	r, ok := new(big.Rat).SetString(c.Marked.Offset)
+	if !ok {
+		t.Fatalf("offset %q", c.Marked.Offset)
+	}
+	return r
 }
