@@ -96,11 +96,11 @@ func (s *search) view(k int) view {
 	return v
 }
 
-// mentions returns those after chord k that are equal to the ones given, where
-// others have been so far.
-func (m *memory) mentions(k int, so, now *mentions) *mentions {
+// mentions returns the ones after chord k that are equal to those given, always the
+// same; the old ones are different.
+func (m *memory) mentions(k int, old, now *mentions) *mentions {
 	if m.aheads[k] == nil {
-		m.aheads[k] = []*mentions{so}
+		m.aheads[k] = []*mentions{old}
 	}
 	for _, known := range m.aheads[k] {
 		if *known == *now {

@@ -3,7 +3,6 @@ package pedal
 import (
 	"cmp"
 	"container/heap"
-	"iter"
 	"slices"
 	"time"
 )
@@ -12,7 +11,7 @@ import (
 // rushed as can be, and of the others makes each as late as is comfortable.
 func (m *music) schedule(tasks []*task) {
 	var order []*task
-	for stretch := range overlapping(tasks) {
+	for _, stretch := range overlapping(tasks) {
 		made, ok := latest(stretch, m.foot)
 		if !ok {
 			made = inTime(stretch, m.foot)
@@ -33,22 +32,18 @@ func (m *music) schedule(tasks []*task) {
 
 // overlapping parts changes into stretches, in playing order, between which no
 // window reaches from one to the next.
-func overlapping(tasks []*task) iter.Seq[[]*task] {
+func overlapping(tasks []*task) (stretches [][]*task) {
 	byStart := slices.Clone(tasks)
 	slices.SortStableFunc(byStart, func(a, b *task) int { return cmp.Compare(a.WindowStart, b.WindowStart) })
-	return func(yield func([]*task) bool) {
-		for len(byStart) > 0 {
-			n, end := 1, byStart[0].WindowEnd
-			for n < len(byStart) && byStart[n].WindowStart < end {
-				end = max(end, byStart[n].WindowEnd)
-				n++
-			}
-			if !yield(byStart[:n:n]) {
-				return
-			}
-			byStart = byStart[n:]
+	for len(byStart) > 0 {
+		n, end := 1, byStart[0].WindowEnd
+		for n < len(byStart) && byStart[n].WindowStart < end {
+			end = max(end, byStart[n].WindowEnd)
+			n++
 		}
+		stretches, byStart = append(stretches, byStart[:n:n]), byStart[n:]
 	}
+	return stretches
 }
 
 // comfort sets the times of changes made in a given order, from the last to the

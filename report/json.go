@@ -22,19 +22,18 @@ func WriteJSON(w io.Writer, s *Score) error { return writeJSON(w, s, "  ") }
 func WriteJSONLine(w io.Writer, s *Score) error { return writeJSON(w, s, "") }
 
 func writeJSON(w io.Writer, s *Score, indent string) error {
-	var line, b bytes.Buffer
+	var line, indented bytes.Buffer
 	e := json.NewEncoder(&line)
 	e.SetEscapeHTML(false)
 	if err := e.Encode(contractual(s)); err != nil {
 		return fmt.Errorf("report on %s: %w", s.Path, err)
 	}
 	doc := line.Bytes()
-	if indent != "" {
-		b.Grow(3 * len(doc))
-		if err := json.Indent(&b, doc, "", indent); err != nil {
+	if indent != "" { // by the encoder itself it would be copied twice more
+		if err := json.Indent(&indented, doc, "", indent); err != nil {
 			return fmt.Errorf("report on %s: %w", s.Path, err)
 		}
-		doc = b.Bytes()
+		doc = indented.Bytes()
 	}
 	_, err := w.Write(escapeUnprintable(doc))
 	return err

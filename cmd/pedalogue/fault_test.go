@@ -19,16 +19,16 @@ import (
 // begin first.
 func scribble(t *testing.T, sys fileSystem, begin func(name string), args ...string) ran {
 	t.Helper()
-	r := scoreRun{edit: func(_ context.Context, name string, data []byte, _ int) (*marked, error) {
-		begin(name)
-		doc, err := musicxml.Open(name, data, musicxml.Limits{})
+	r := scoreRun{edit: func(_ context.Context, in input, data []byte) (*marked, error) {
+		begin(in.path)
+		doc, err := musicxml.Open(in.path, data, musicxml.Limits{})
 		if err != nil {
 			return nil, err
 		}
 		end := len(doc.Text)
 		return &marked{
 			doc: doc, edits: []musicxml.Edit{{Start: end, End: end, New: "<!-- seen -->"}},
-			report: &report.Score{Format: report.Format, Path: name, Title: checksum(data)},
+			report: &report.Score{Format: report.Format, Path: in.path, Title: checksum(data)},
 		}, nil
 	}}
 	f := newFlags("scribble", "")

@@ -50,10 +50,10 @@ func runMark(args []string, s streams) int {
 		}
 	}
 	set.read = r.read
-	r.edit = func(ctx context.Context, name string, data []byte, workers int) (*marked, error) {
+	r.edit = func(ctx context.Context, in input, data []byte) (*marked, error) {
 		set := set
-		set.plan.Workers = workers
-		return markScore(ctx, name, data, set)
+		set.plan.Workers = r.workers(in)
+		return markScore(ctx, in.path, data, set)
 	}
 	return r.run(f, s)
 }

@@ -17,13 +17,14 @@ const (
 	bytesPerWorker = 5 // for each worker after the first
 )
 
-// weight estimates the memory in bytes that an input will need. limit is the
-// largest decoded size that is read at all.
-func (in input) weight(limit int64) int64 {
-	return plannerBytes + bytesPerByte*in.size(limit)
-}
+// weightOf estimates the memory in bytes that a score of a decoded size will need.
+func weightOf(size int64) int64 { return plannerBytes + bytesPerByte*size }
 
-// size estimates the size in bytes of an input, decoded, as far as it is read.
+// weight is the weight of an input, see size.
+func (in input) weight(limit int64) int64 { return weightOf(in.size(limit)) }
+
+// size estimates the decoded size of an input in bytes. limit is the largest that
+// is read at all.
 func (in input) size(limit int64) int64 {
 	if in.path == standardStream || in.err != nil {
 		return 0
@@ -37,8 +38,8 @@ func (r *scoreRun) workers(in input) int {
 	if r.spare == 1 {
 		return 1
 	}
-	limit := r.read.Limits.WithDefaults().Bytes
-	more := (r.room - in.weight(limit)) / (1 + bytesPerWorker*in.size(limit))
+	size := in.size(r.read.Limits.WithDefaults().Bytes)
+	more := (r.room - weightOf(size)) / (1 + bytesPerWorker*size)
 	return int(min(max(1, 1+more), int64(r.spare)))
 }
 

@@ -41,7 +41,7 @@ func (r *scoreRun) try(ctx context.Context, in input, to target, s streams) (out
 	if r.resume && before.isDone(to, read.data, r.with) {
 		return keep(before)
 	}
-	m, err := r.edit(ctx, in.path, read.data, r.workers(in))
+	m, err := r.edit(ctx, in, read.data)
 	if err != nil {
 		return outcome{}, err
 	}

@@ -282,6 +282,16 @@ func (p *page) addChanges(plan *pedal.Plan) {
 	}
 }
 
+// inOrder lists the moves in the order in which a player reads their marks.
+func (p *page) inOrder(plan *pedal.Plan) []int {
+	order, read := make([]int, len(plan.Moves)), make([]int, len(plan.Moves))
+	for i, m := range plan.Moves {
+		order[i], read[i] = i, p.bridge.readAt(p.moves[i], p.bridge.within(m.Needed))
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(read[a], read[b]) })
+	return order
+}
+
 // tempted returns the first moment between a pedal's last use and the note that
 // needs the change at which a respelt note is written on the pedal's letter in
 // the old position: a player who reads it there would pluck the string that is
@@ -439,6 +449,17 @@ func (b *bridge) linear(p place) int { return b.measureStarts[p.measure] + p.at 
 func (b *bridge) placeAt(linear int) place {
 	measure, _ := slices.BinarySearch(b.measureStarts, linear+1)
 	return place{measure - 1, linear - b.measureStarts[measure-1]}
+}
+
+// readAt is the moment at which a player on the way to another has last passed a
+// place.
+func (b *bridge) readAt(p place, target int) int {
+	for step := b.moments[target].step; step >= 0; step-- {
+		if b.score.Order[step] == p.measure {
+			return b.stepStarts[step] + p.at
+		}
+	}
+	return target
 }
 
 // playings lists the moments at which a place is played.

@@ -43,27 +43,6 @@ func reportPart(b *bridge, plan *pedal.Plan, page *page, choices [4]pedal.Cost, 
 	return part
 }
 
-// inOrder lists the moves in the order in which a player reads their marks.
-func (p *page) inOrder(plan *pedal.Plan) []int {
-	order, read := make([]int, len(plan.Moves)), make([]int, len(plan.Moves))
-	for i, m := range plan.Moves {
-		order[i], read[i] = i, p.bridge.readAt(p.moves[i], p.bridge.within(m.Needed))
-	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(read[a], read[b]) })
-	return order
-}
-
-// readAt is the moment at which a player on the way to another has last passed a
-// place.
-func (b *bridge) readAt(p place, target int) int {
-	for step := b.moments[target].step; step >= 0; step-- {
-		if b.score.Order[step] == p.measure {
-			return b.stepStarts[step] + p.at
-		}
-	}
-	return target
-}
-
 // count counts the written notes attacked and the moments in which there are
 // any, in playing order.
 func (b *bridge) count() (notes, moments int) {

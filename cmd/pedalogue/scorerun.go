@@ -20,9 +20,8 @@ type scoreRun struct {
 	read      musicxml.Options
 
 	// edit says what is to be changed in a score, and reports on it. It opens the
-	// document itself, and need not fill in the report's Output. It may use so many
-	// workers.
-	edit func(ctx context.Context, name string, data []byte, workers int) (*marked, error)
+	// document itself, and need not fill in the report's Output.
+	edit func(ctx context.Context, in input, data []byte) (*marked, error)
 	// say tells people what became of a score whose edits have no report. output is
 	// the copy, "" if none was written.
 	say func(path string, m *marked, output string) string

@@ -13,9 +13,10 @@ const stripHelp = `usage: pedalogue strip [OPTION...] [FILE|FOLDER|PATTERN...]
 
 Takes the marks that pedalogue has put into scores out again: the score is byte
 for byte what it was before; an .mxl is packed anew around it. Writes
-NAME.plain.EXT beside each score that has any. Folders are searched for .musicxml,
-.xml and .mxl, marked copies among them, but not NAME.plain.EXT. Without a FILE, or for "-", the score is read from
-standard input and written to standard output. Marks by others stay.
+NAME.plain.EXT beside each score that has any. Folders are searched for
+.musicxml, .xml and .mxl, marked copies among them, but not NAME.plain.EXT.
+Without a FILE, or for "-", the score is read from standard input and written to
+standard output. Marks by others stay.
 
 example: pedalogue strip --write concerto.musicxml
 `
@@ -43,8 +44,8 @@ func runStrip(args []string, s streams) int {
 	if err := take(); err != nil {
 		return usageError(s, f, err)
 	}
-	r.edit = func(_ context.Context, name string, data []byte, _ int) (*marked, error) {
-		doc, err := musicxml.Open(name, data, r.read.Limits)
+	r.edit = func(_ context.Context, in input, data []byte) (*marked, error) {
+		doc, err := musicxml.Open(in.path, data, r.read.Limits)
 		if err != nil {
 			return nil, err
 		}
