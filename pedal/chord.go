@@ -12,6 +12,7 @@ import (
 // A chord is a moment at which something is struck, ready for the search.
 type chord struct {
 	moment int32
+	first  int32  // its first tone, as index into music.tones
 	tones  []tone // longest first
 }
 
@@ -51,15 +52,16 @@ type music struct {
 	classes []*class        // shared by those that are alike
 	class   []int32         // of each note
 	struck  [][]int32       // for each class the chords that strike it, in order
-	tones   int
-	again   int // tones of classes that are struck more than once
+	tones   []tone          // of all chords, in order
+	again   int             // tones of classes that are struck more than once
 	// Where notes are spelt as written, and where they may be on either string (see
 	// spellings). Nil until read is called, and when it is not needed any more.
 	surveys [2]*survey
 	foot    time.Duration
 	closing time.Duration
-	// As it is written, the music hardly ever rushes a foot; see asWritten.
-	leisurely bool
+	// With how much care a search begins to follow each foot before each chord, and
+	// after the last.
+	care [2][]care
 }
 
 // prepare checks a passage and makes it ready.
@@ -78,19 +80,21 @@ func prepare(p *Passage, o Options) (*music, error) {
 	m.closing = closing(p, m.foot)
 	m.o.Instrument = o.Instrument.orDefault()
 	groups := newUnion(len(p.Notes))
-	slab := make([]tone, 0, strikes)
+	m.tones = make([]tone, 0, strikes) // never grown, since chords share it
 	var order []int32
 	for i := range p.Moments {
-		from := len(slab)
-		slab, order = mergePitches(p, i, slab, order, groups)
-		if len(slab) > from {
-			m.chords = append(m.chords, chord{int32(i), slab[from:len(slab):len(slab)]})
+		first := len(m.tones)
+		m.tones, order = mergePitches(p, i, m.tones, order, groups)
+		if len(m.tones) > first {
+			m.chords = append(m.chords, chord{int32(i), int32(first), m.tones[first:len(m.tones):len(m.tones)]})
 			m.times = append(m.times, p.Moments[i].At)
 		}
 	}
-	m.tones = len(slab)
 	m.nameClasses(groups)
 	m.release()
+	for f := range m.care {
+		m.care[f] = slices.Repeat([]care{loose}, len(m.chords)+1)
+	}
 	return m, nil
 }
 
@@ -166,12 +170,10 @@ func (m *music) nameClasses(groups union) {
 		m.classes = append(m.classes, c)
 	}
 	counts := make([]int, len(m.classes))
-	for _, ch := range m.chords {
-		for i := range ch.tones {
-			t := &ch.tones[i]
-			t.class = m.class[t.class]
-			counts[t.class]++
-		}
+	for i := range m.tones {
+		t := &m.tones[i]
+		t.class = m.class[t.class]
+		counts[t.class]++
 	}
 	for _, n := range counts {
 		if n > 1 {
@@ -179,7 +181,7 @@ func (m *music) nameClasses(groups union) {
 		}
 	}
 	m.struck = make([][]int32, len(m.classes))
-	slab := make([]int32, m.tones)
+	slab := make([]int32, len(m.tones))
 	for c, n := range counts {
 		m.struck[c], slab = slab[:0:n], slab[n:]
 	}

@@ -101,7 +101,8 @@
 // no plan is better. If more is, the feet are followed more closely around the
 // changes that were in one another's way, and nowhere else (zone.go), and the
 // search is run again, until it knows all that its plan rushes. Zones are few
-// and short even where the music is fast.
+// and short even where the music is fast; and within one, only letters that can be
+// asked for before it ends are followed exactly.
 //
 // # Running it again
 //
@@ -112,8 +113,8 @@
 // its frontier is again one that is known (memory.go).
 //
 // The plan for Written comes first, since it is quickly found. Where nothing in it
-// could be better, it is the plan for other modes too; and it tells whether the
-// music is in a hurry.
+// could be better, it is the plan for other modes too; and it tells where the music
+// is in a hurry, so that searches in other modes begin with zones there.
 //
 // # Proof
 //

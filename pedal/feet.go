@@ -302,7 +302,7 @@ func (t *feet) settle(f Foot, s *footState, k int) {
 		if s.hot[i] <= soonest {
 			s.hot[i] = 0
 		}
-		if care == exact {
+		if soonest <= t.zones.end[f][k] {
 			s.free[i] = max(s.free[i], s.busy)
 		} else if t.zones.skip(f, s, i, k, soonest) {
 			s.makeReady(i)

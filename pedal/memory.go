@@ -80,7 +80,7 @@ type weighed struct {
 type view struct {
 	listing *weighed
 	ahead   *mentions // the same only if they are equal, see memory.mentions
-	zones   [2]int32
+	zones   [2]horizon
 }
 
 func newMemory(chords int) memory {
@@ -91,7 +91,9 @@ func newMemory(chords int) memory {
 func (s *search) view(k int) view {
 	v := view{listing: s.now[k], ahead: s.ahead[k]}
 	if s.feet != nil {
-		v.zones = s.feet.zones.view(k + 1)
+		for f := range Foot(2) {
+			v.zones[f] = s.feet.zones.horizon(f, k+1)
+		}
 	}
 	return v
 }

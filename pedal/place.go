@@ -75,7 +75,7 @@ func (m *music) finish(d *draftPlan) {
 	plan, tasks := d.Plan, d.tasks
 	plan.Strings = make([]String, len(m.p.Notes))
 	for k := range m.chords {
-		m.strikes(k, d.sol.ways[k], plan)
+		m.strikes(k, d.sol, plan)
 	}
 	for i := range tasks {
 		m.place(&tasks[i])
@@ -118,11 +118,12 @@ func (m *music) follow(sol *solution, plan *Plan) []task {
 		plan.Start = *m.o.Start
 	}
 	tasks := make([]task, 0, len(m.chords)/4)
-	for k, ch := range m.chords {
+	for _, ch := range m.chords {
 		i := int(ch.moment)
 		at, onset := p.Moments[i].At, p.Moments[i].Onset
+		ways := sol.ways[ch.first:]
 		for ti, t := range ch.tones {
-			w := sol.ways[k][ti]
+			w := ways[ti]
 			if w < 0 {
 				plan.Cost.Unsounded++
 				continue
@@ -188,12 +189,12 @@ func (m *music) firstAt(tick int64) int {
 }
 
 // strikes hands the ways of a chord's tones on to its strikes.
-func (m *music) strikes(k int, ways []int8, plan *Plan) {
+func (m *music) strikes(k int, sol *solution, plan *Plan) {
 	ch := &m.chords[k]
 	for si, s := range m.p.Moments[ch.moment].Strikes {
 		c := m.class[s.Note]
 		ti := slices.IndexFunc(ch.tones, func(t tone) bool { return t.class == c })
-		if w := ways[ti]; w >= 0 {
+		if w := sol.ways[int(ch.first)+ti]; w >= 0 {
 			plan.Strings[s.Note] = m.classes[c].ways[w].String
 		} else {
 			plan.Unsounded = append(plan.Unsounded, Dropped{int(ch.moment), si})

@@ -172,17 +172,15 @@ func (s *search) disputed(sol *solution) int32 {
 func (s *search) disputes(sol *solution) (list []int32) {
 	const listed = -1
 	seen := make([]int8, len(s.m.classes))
-	for k := range s.m.chords {
-		for ti, t := range s.m.chords[k].tones {
-			w := sol.ways[k][ti] + 1
-			switch {
-			case w == 0 || seen[t.class] == listed:
-			case seen[t.class] == 0:
-				seen[t.class] = w
-			case seen[t.class] != w:
-				list = append(list, t.class)
-				seen[t.class] = listed
-			}
+	for i, w := range sol.ways {
+		c := s.m.tones[i].class
+		switch {
+		case w < 0 || seen[c] == listed:
+		case seen[c] == 0:
+			seen[c] = w + 1
+		case seen[c] != w+1:
+			list = append(list, c)
+			seen[c] = listed
 		}
 	}
 	return list
@@ -192,14 +190,12 @@ func (s *search) disputes(sol *solution) (list []int32) {
 // those that play it in its second.
 func (s *search) votes(sol *solution) []int32 {
 	votes := make([]int32, len(s.m.classes))
-	for k := range s.m.chords {
-		for ti, t := range s.m.chords[k].tones {
-			switch sol.ways[k][ti] {
-			case 0:
-				votes[t.class]++
-			case 1:
-				votes[t.class]--
-			}
+	for i, w := range sol.ways {
+		switch c := s.m.tones[i].class; w {
+		case 0:
+			votes[c]++
+		case 1:
+			votes[c]--
 		}
 	}
 	return votes

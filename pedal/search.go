@@ -40,7 +40,7 @@ type search struct {
 	ahead  []*mentions // after each chord
 	memory memory
 
-	path  [][]node // of the run, for each chord
+	path  []*arc // of the run, over each chord
 	next  frontier
 	order []rank
 	kept  []int32 // the states of next that stay, from the cheapest on
@@ -54,7 +54,7 @@ type search struct {
 
 // A solution is the outcome of a search.
 type solution struct {
-	ways   [][]int8   // for each chord and tone the way that plays it; -1 for none
+	ways   []int8     // for each of music.tones the way that plays it; -1 for none
 	rushed [][2]uint8 // for each chord how many changes the search knows each foot to rush
 	cost   total
 	bound  total // no solution costs less; equal to cost if the search was exhaustive
@@ -78,14 +78,14 @@ func (s *search) strict(t total) total {
 }
 
 func newSearch(ctx context.Context, m *music, mode Mode) (*search, error) {
-	sc, err := newScale(mode, m.o.changePrice(), len(m.chords), m.tones, m.again)
+	sc, err := newScale(mode, m.o.changePrice(), len(m.chords), len(m.tones), m.again)
 	if err != nil {
 		return nil, err
 	}
 	n := len(m.chords)
 	s := &search{
 		ctx: ctx, m: m, mode: mode, scale: sc, limit: maxWork,
-		now: make([]*weighed, n), ahead: make([]*mentions, n), memory: newMemory(n), path: make([][]node, n),
+		now: make([]*weighed, n), ahead: make([]*mentions, n), memory: newMemory(n), path: make([]*arc, n),
 	}
 	if m.o.Effort > 0 {
 		s.until = time.Now().Add(m.o.Effort)
@@ -118,7 +118,7 @@ func (s *search) readAll() {
 
 // run solves the music under the present restrictions.
 func (s *search) run() (*solution, error) {
-	sol := &solution{ways: make([][]int8, len(s.m.chords)), rushed: make([][2]uint8, len(s.m.chords))}
+	sol := &solution{ways: make([]int8, len(s.m.tones)), rushed: make([][2]uint8, len(s.m.chords))}
 	s.work += 4 * len(s.m.chords) // for what is not counted in steps
 	at := s.memory.front(0, s.begin())
 	cut := -1 // the first chord at which something was left out
@@ -139,7 +139,7 @@ func (s *search) run() (*solution, error) {
 				cut, bound = k, cost // no state costs less, here and later
 			}
 		}
-		s.path[k], at = a.back, a.to
+		s.path[k], at = a, a.to
 		cost = cost.plus(a.cost)
 		unsounded += s.now[k].dropped
 	}
@@ -148,8 +148,9 @@ func (s *search) run() (*solution, error) {
 	sol.cost = total{unsounded, cost}
 	sol.bound = sol.cost
 	for k := len(s.path) - 1; k >= 0; k-- {
-		n := s.path[k][end]
-		sol.ways[k], sol.rushed[k], end = s.now[k].play(n.reading), n.rushed, n.parent
+		n := s.path[k].back[end]
+		copy(sol.ways[s.m.chords[k].first:], s.now[k].play(n.reading))
+		sol.rushed[k], end = n.rushed, n.parent
 	}
 	if sol.cut = cut >= 0; sol.cut {
 		rest, err := s.lowerBound(cut)

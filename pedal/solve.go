@@ -79,15 +79,17 @@ func Plans(ctx context.Context, p *Passage, o Options) ([4]*Plan, error) {
 }
 
 // asWritten returns the plan for mode Written. It comes first, as it is quickly
-// found and tells how much hurry the music is in: where less than one chord in 80
-// has a rushed change, it pays for the other modes to look at the feet only where
-// they must (see zones).
+// found and tells where the music is in a hurry.
 func (m *music) asWritten(ctx context.Context) (*Plan, error) {
 	m.read(Written)
-	plan, err := m.solve(ctx, Written)
+	s, err := newSearch(ctx, m, Written)
+	if err != nil {
+		return nil, err
+	}
 	m.surveys[spellings(Written)] = nil
-	if err == nil {
-		m.leisurely = 80*plan.Cost.Rushed < len(m.chords)
+	plan, err := s.plan()
+	if err == nil && s.feet != nil {
+		m.care = s.feet.zones.handOn(plan)
 	}
 	return plan, err
 }
@@ -120,14 +122,20 @@ func Choices(ctx context.Context, p *Passage, o Options) ([4]Cost, error) {
 	return costs, nil
 }
 
-// solve follows the feet, at first loosely, which can only make plans cheaper,
-// then more and more exactly where the plan found so far rushes more than the
-// search knew, until it does so nowhere.
+// solve returns the plan for a mode.
 func (m *music) solve(ctx context.Context, mode Mode) (*Plan, error) {
 	s, err := newSearch(ctx, m, mode)
 	if err != nil {
 		return nil, err
 	}
+	return s.plan()
+}
+
+// plan follows the feet, at first with little care, which can only make plans
+// cheaper, then more and more exactly where the plan found so far rushes more than
+// the search knew, until it does so nowhere.
+func (s *search) plan() (*Plan, error) {
+	m, mode := s.m, s.mode
 	price := m.o.changePrice()
 	var best *draftPlan
 	var bound Cost

@@ -21,34 +21,31 @@ const (
 	exact
 )
 
-// Zones are the chords before which the feet are followed with more care than
-// elsewhere. They are taken to do what they can anywhere else, so that a plan is
-// never rushed less than the search knows. Where it turns out to be rushed more, a
-// zone is made (see tighten); zones are few and short, even where the music is
-// fast. Leisurely music starts without any care, other music loosely throughout.
+// Zones are the chords before which the feet are followed exactly. Elsewhere they
+// are taken to do what they can, so that a plan is never rushed less than the
+// search knows. Where it turns out to be rushed more, a zone is made (see tighten);
+// zones are few and short, even where the music is fast.
 //
 // What a search finds with less care costs no more than with more: it marks a
 // letter ready that may not be, or forgets when a foot is free, and no plan costs
-// more for that.
+// more for that. In a zone, too, a letter is followed loosely as long as no chord
+// of the zone can ask for its change.
 type zones struct {
 	m     *music
 	care  [2][]care  // for each foot and chord
-	next  [2][]int32 // the next chord to be followed exactly, from that chord on
-	reach []int32    // for each chord the last one up to which skip looks out for such
+	end   [2][]int32 // the last chord of the zone that a chord is in; -1 if it is in none
+	next  [2][]int32 // the first chord of the next zone
+	reach []int32    // for each chord the last one up to which skip looks out for zones
 }
 
 func newZones(m *music) zones {
 	n := len(m.chords)
 	z := zones{m: m, reach: make([]int32, n+1)}
-	for f := range z.care {
-		z.care[f] = make([]care, n+1)
+	for f := range Foot(2) {
+		z.care[f] = slices.Clone(m.care[f])
+		z.end[f] = make([]int32, n+1)
 		z.next[f] = make([]int32, n+1)
-		for k := range z.next[f] {
-			z.next[f][k] = int32(n)
-			if !m.leisurely {
-				z.care[f][k] = loose
-			}
-		}
+		z.link(f)
 	}
 	last := longAgo // when all notes so far have ended
 	for k := range n {
@@ -61,22 +58,24 @@ func newZones(m *music) zones {
 	return z
 }
 
-// view is what a chord can see of the zones after it; where it is the same, feet
-// do the same.
-func (z *zones) view(k int) (v [2]int32) {
-	for f := range v {
-		v[f] = -1
-		if z.care[f][k] != careless {
-			v[f] = min(z.next[f][k], z.reach[k]+1)
-		}
-	}
-	return v
+// A horizon is what a foot can see of the zones before a chord; where it is the
+// same, the foot does the same.
+type horizon struct {
+	care      care
+	end, next int32 // as in zones; next as far as it is in reach
 }
 
-// skip tells whether letter i of a foot counts as ready before chord k, where the
-// foot is followed loosely. If not, it puts the time at which the letter is free
-// to the earliest that makes no difference to any chord, unless one is near that
-// may tell the difference.
+func (z *zones) horizon(f Foot, k int) horizon {
+	if z.care[f][k] == careless {
+		return horizon{}
+	}
+	return horizon{z.care[f][k], z.end[f][k], min(z.next[f][k], z.reach[k]+1)}
+}
+
+// skip tells whether letter i of a foot counts as ready before chord k, where it is
+// followed loosely. If not, it puts the time at which the letter is free to the
+// earliest that makes no difference to any chord, unless a zone is near that may
+// tell the difference.
 func (z *zones) skip(f Foot, s *footState, i, k int, soonest int32) bool {
 	warm := z.m.after(k-1, s.free[i]) // the first chord with a whole foot time for the letter
 	if warm == int32(k) {
@@ -120,8 +119,8 @@ func (z *zones) tightenBut(known [][2]uint8, tasks []task) bool {
 			// Plans found with more care may rush changes near by instead: loosely,
 			// they are all looked at in one go.
 			from, to := crowd(made, mv, z.m.foot)
-			switch around := 6 * z.m.foot; {
-			case z.mark(f, from-around, to+around, loose):
+			switch {
+			case z.markAround(f, from, to):
 				more = true
 			case mv.WindowEnd-mv.WindowStart >= z.m.foot:
 				more = z.mark(f, from, to, exact) || more
@@ -178,6 +177,11 @@ func crowd(made []*Move, rushed *Move, foot time.Duration) (from, to time.Durati
 	return from, to
 }
 
+// markAround follows a foot at least loosely around a time.
+func (z *zones) markAround(f Foot, from, to time.Duration) (more bool) {
+	return z.mark(f, from-6*z.m.foot, to+6*z.m.foot, loose)
+}
+
 // mark takes so much care at least before the chords after one time up to another.
 func (z *zones) mark(f Foot, from, to time.Duration, c care) (more bool) {
 	first, _ := slices.BinarySearch(z.m.times, from+1)
@@ -199,13 +203,40 @@ func (z *zones) everywhere() (more bool) {
 	return more
 }
 
-// link sets for every chord which one is the next to be followed exactly.
+// link finds where the zones of a foot end and begin.
 func (z *zones) link(f Foot) {
-	next := int32(len(z.m.chords))
-	for k := len(z.m.chords) - 1; k >= 0; k-- {
-		if z.care[f][k] == exact {
-			next = int32(k)
+	n := int32(len(z.m.chords))
+	end, next := int32(-1), n
+	for k := n; k >= 0; k-- {
+		switch in := z.care[f][k] == exact; {
+		case in && end < 0:
+			end = k
+		case !in && end >= 0:
+			end, next = -1, k+1
 		}
-		z.next[f][k] = next
+		z.end[f][k], z.next[f][k] = end, next
 	}
+}
+
+// handOn returns with how much care a search in another mode does well to begin
+// after one that has found this plan: as exactly as that came to, and loosely
+// elsewhere; or, where less than one chord in 80 has a rushed change, loosely
+// around those changes and elsewhere not at all. The zones are not used any more.
+func (z *zones) handOn(plan *Plan) [2][]care {
+	if 80*plan.Cost.Rushed >= len(z.m.chords) {
+		return z.care
+	}
+	for f := range z.care {
+		for k, c := range z.care[f] {
+			if c == loose {
+				z.care[f][k] = careless
+			}
+		}
+	}
+	for i := range plan.Moves {
+		if mv := &plan.Moves[i]; mv.Rushed {
+			z.markAround(mv.Letter.Foot(), mv.WindowStart, mv.WindowEnd)
+		}
+	}
+	return z.care
 }
