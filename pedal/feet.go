@@ -3,7 +3,6 @@ package pedal
 import (
 	"math/bits"
 	"slices"
-	"sort"
 	"time"
 )
 
@@ -96,10 +95,11 @@ func newFeet(m *music, ahead []*mentions) *feet {
 // on.
 func (m *music) after(k int, from time.Duration) int32 {
 	const near = 8
-	for k++; k < len(m.times) && m.times[k]-from < m.foot; k++ {
-		if k+near < len(m.times) && m.times[k+near]-from < m.foot {
-			k += near
-			return int32(k + sort.Search(len(m.times)-k, func(i int) bool { return m.times[k+i]-from >= m.foot }))
+	from += m.foot
+	for k++; k < len(m.times) && m.times[k] < from; k++ {
+		if k+near < len(m.times) && m.times[k+near] < from {
+			i, _ := slices.BinarySearch(m.times[k+near:], from)
+			return int32(k + near + i)
 		}
 	}
 	return int32(k)
@@ -172,6 +172,11 @@ func (t *feet) find(f Foot, s *footState, k int, d *footDemand) {
 	first, n := f.span()
 	after := *s
 	after.pos = s.pos&^d.mask | d.req
+	if s.waiting(n) == 0 && t.zones.care[f][k+1] == careless { // nothing to follow
+		after.busy = longAgo
+		t.outcomes = append(t.outcomes, footOutcome{t.made[f].number(f, &after), 0})
+		return
+	}
 	x := s.pos ^ after.pos
 	moved, fresh := (x|x>>1)&set(s.pos), set(d.req)&^set(s.pos)
 	var moving, played uint8

@@ -292,7 +292,9 @@ func (s *search) prune(k int) {
 		if s.feet != nil {
 			r.ready = 0
 			for f := range Foot(2) {
-				r.ready |= s.feet.made[f].letters[a.feet[f]]
+				made, state := &s.feet.made[f], a.feet[f]
+				r.ready |= made.letters[state]
+				r.comfort += made.comfort[state]
 			}
 		}
 		s.order = append(s.order, r)
@@ -300,7 +302,7 @@ func (s *search) prune(k int) {
 	// Many states give way to the cheapest; they need no order.
 	least := 0
 	for i := range s.order {
-		if s.compare(s.order[i], s.order[least]) < 0 {
+		if s.order[i].compare(&s.order[least]) < 0 {
 			least = i
 		}
 	}
@@ -313,7 +315,7 @@ func (s *search) prune(k int) {
 		}
 	}
 	s.order = s.order[:stay]
-	slices.SortFunc(s.order[1:], s.compare)
+	slices.SortFunc(s.order[1:], func(a, b rank) int { return a.compare(&b) })
 	s.kept = append(s.kept[:0], s.order[0].i)
 	judged := 1 // the ranks before it are of states that stay
 	for i := 1; i < len(s.order); i++ {
@@ -328,29 +330,20 @@ func (s *search) prune(k int) {
 
 // A rank is an arrival's place in the order of costs.
 type rank struct {
-	cost  weight
-	i     int32 // index into next.list
-	pos   uint16
-	ready uint16 // low bit of each letter whose next change needs no time
+	cost    weight
+	comfort time.Duration // how well off the feet are; less is better
+	i       int32         // index into next.list
+	pos     uint16
+	ready   uint16 // low bit of each letter whose next change needs no time
 }
 
 // compare orders arrivals: what costs less comes first, then what leaves the feet
 // better off.
-func (s *search) compare(a, b rank) int {
+func (a *rank) compare(b *rank) int {
 	if a.cost != b.cost {
 		return a.cost.compare(b.cost)
 	}
-	return cmp.Or(cmp.Compare(s.comfort(a.i), s.comfort(b.i)), cmp.Compare(a.pos, b.pos), cmp.Compare(a.i, b.i))
-}
-
-// comfort tells how well off the feet are in a state of s.next; less is better.
-func (s *search) comfort(i int32) (sum time.Duration) {
-	if s.feet != nil {
-		for f, state := range s.next.list[i].feet {
-			sum += s.feet.made[f].comfort[state]
-		}
-	}
-	return sum
+	return cmp.Or(cmp.Compare(a.comfort, b.comfort), cmp.Compare(a.pos, b.pos), cmp.Compare(a.i, b.i))
 }
 
 // beaten tells whether one of these states can stand in for b after chord k.
