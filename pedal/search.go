@@ -40,7 +40,7 @@ type search struct {
 	ahead  []*mentions // after each chord
 	memory memory
 
-	path  []*arc // of the run, over each chord
+	path  [][]node // of the run, for each chord; arcs would keep fronts that are not needed any more
 	next  frontier
 	order []rank
 	kept  []int32 // the states of next that stay, from the cheapest on
@@ -85,7 +85,7 @@ func newSearch(ctx context.Context, m *music, mode Mode) (*search, error) {
 	n := len(m.chords)
 	s := &search{
 		ctx: ctx, m: m, mode: mode, scale: sc, limit: maxWork,
-		now: make([]*weighed, n), ahead: make([]*mentions, n), memory: newMemory(n), path: make([]*arc, n),
+		now: make([]*weighed, n), ahead: make([]*mentions, n), memory: newMemory(n), path: make([][]node, n),
 	}
 	if m.o.Effort > 0 {
 		s.until = time.Now().Add(m.o.Effort)
@@ -139,7 +139,7 @@ func (s *search) run() (*solution, error) {
 				cut, bound = k, cost // no state costs less, here and later
 			}
 		}
-		s.path[k], at = a, a.to
+		s.path[k], at = a.back, a.to
 		cost = cost.plus(a.cost)
 		unsounded += s.now[k].dropped
 	}
@@ -148,7 +148,7 @@ func (s *search) run() (*solution, error) {
 	sol.cost = total{unsounded, cost}
 	sol.bound = sol.cost
 	for k := len(s.path) - 1; k >= 0; k-- {
-		n := s.path[k].back[end]
+		n := s.path[k][end]
 		copy(sol.ways[s.m.chords[k].first:], s.now[k].play(n.reading))
 		sol.rushed[k], end = n.rushed, n.parent
 	}

@@ -104,9 +104,7 @@ func (b *batch) run(inputs []input, indexes []int, limits musicxml.Limits, do ta
 	}
 	ctx, stop := interruptible()
 	defer stop()
-	// The collector of garbage works harder when memory runs short, so that what
-	// is in hand stays within its estimate.
-	defer debug.SetMemoryLimit(debug.SetMemoryLimit(max(b.memory/2, b.memory-programBytes)))
+	defer collectFor(b.memory)()
 
 	var bar *progress
 	if !b.quiet {

@@ -98,6 +98,7 @@ func markWhole(s realScore) error {
 // their time against one pass of encoding/xml over the same documents, at the
 // end with the median.
 func BenchmarkMark(b *testing.B) {
+	defer collectFor(defaultMemory())() // as in a run
 	var ratios []float64
 	for _, s := range largestScores(b, 10) {
 		s.part = partFor(b, s)

@@ -5,6 +5,8 @@ import (
 	"bytes"
 	"io"
 	"os"
+	"runtime"
+	"runtime/debug"
 )
 
 // What marking a score takes in memory, measured over the largest real scores:
@@ -16,6 +18,23 @@ const (
 	bytesPerByte   = 10
 	bytesPerWorker = 5 // for each worker after the first
 )
+
+// idleBytes are a block that is never touched and so takes no memory. To the
+// collector of garbage it is a part of what is in use, so that it does not go
+// through a heap of a few megabytes again and again, as it would for most scores.
+const idleBytes = 32 << 20
+
+// collectFor sets the collector of garbage for a run that may take so much memory:
+// it works harder when that runs short, so that what is in hand stays within its
+// estimate. The function returned undoes it.
+func collectFor(memory int64) (undo func()) {
+	idle := make([]byte, idleBytes)
+	before := debug.SetMemoryLimit(max(memory/2, memory-programBytes) + idleBytes)
+	return func() {
+		debug.SetMemoryLimit(before)
+		runtime.KeepAlive(idle)
+	}
+}
 
 // weightOf estimates the memory in bytes that a score of a decoded size will need.
 func weightOf(size int64) int64 { return plannerBytes + bytesPerByte*size }

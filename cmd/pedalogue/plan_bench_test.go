@@ -13,6 +13,7 @@ import (
 // BenchmarkPlans times the planning of all four modes over the real scores, with
 // feet and without, against reading the same score from its bytes.
 func BenchmarkPlans(b *testing.B) {
+	defer collectFor(defaultMemory())() // as in a run
 	for _, foot := range []struct {
 		name string
 		time time.Duration
