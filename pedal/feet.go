@@ -144,6 +144,16 @@ func (s *footState) letters(f Foot) uint16 {
 	return r << 6
 }
 
+// own returns the bit of each of the foot's letters whose low bit, as in a packed
+// setting, is given.
+func (f Foot) own(low uint16) uint8 {
+	low &= f.mask()
+	if f == Right {
+		low >>= 6
+	}
+	return uint8(low&1 | low>>1&2 | low>>2&4 | low>>3&8)
+}
+
 // turn makes ready for a chord: from a front, with these readings.
 func (t *feet) turn(from *front, l *listing) {
 	for f := range t.made {
@@ -169,7 +179,7 @@ func (t *feet) step(f Foot, from *front, state int32, k int, l *listing, demand 
 
 // find appends to t.outcomes what a foot can do at chord k.
 func (t *feet) find(f Foot, s *footState, k int, d *footDemand) {
-	first, n := f.span()
+	_, n := f.span()
 	after := *s
 	after.pos = s.pos&^d.mask | d.req
 	if s.waiting(n) == 0 && t.zones.care[f][k+1] == careless { // nothing to follow
@@ -178,17 +188,12 @@ func (t *feet) find(f Foot, s *footState, k int, d *footDemand) {
 		return
 	}
 	x := s.pos ^ after.pos
-	moved, fresh := (x|x>>1)&set(s.pos), set(d.req)&^set(s.pos)
-	var moving, played uint8
-	for i := range n {
-		shift := 2 * (int(first) + i)
-		moving |= uint8(moved>>shift&1) << i
-		if d.mask>>shift&3 == 0 {
-			continue
-		}
-		played |= 1 << i
+	moving, played := f.own((x|x>>1)&set(s.pos)), f.own(d.mask)
+	longer := s.waiting(n) &^ (moving | f.own(^set(s.pos))) // what is played on
+	for w := played; w != 0; w &= w - 1 {
+		i := bits.TrailingZeros8(w)
 		until := d.until[i]
-		if (moved|fresh)>>shift&1 == 0 && s.ready>>i&1 == 0 {
+		if longer>>i&1 != 0 {
 			until = max(until, s.free[i])
 		}
 		after.free[i], after.hot[i] = until, t.cool[k]
@@ -363,18 +368,12 @@ func (s *footState) useGap(n int, foot, edge time.Duration) {
 // late counts the changes that a plan going on from state x of a foot, after
 // chord k, may rush although the plan it follows, from state y, makes them in
 // time: at most the next one of each letter that is worse off in x, or that it
-// must move once more (again, the foot's part of a packed setting). Beyond spare
+// must move once more (low bits of these letters in again). Beyond spare
 // it need not count on.
 func (t *feet) late(f Foot, x, y *footState, k int, again uint16, spare int) int {
-	first, n := f.span()
-	var late uint8
+	late := f.own(again) &^ x.ready
 	for i := range x.free { // what is ready comes before all else
 		late |= uint8(uint64(y.free[i]-x.free[i])>>63|uint64(y.hot[i]-x.hot[i])>>63) << i
-	}
-	if again != 0 {
-		for i := range n {
-			late |= uint8(again>>(2*(int(first)+i))&1) << i &^ x.ready
-		}
 	}
 	count := bits.OnesCount8(late)
 	if x.busy <= y.busy || count > spare {
@@ -382,6 +381,7 @@ func (t *feet) late(f Foot, x, y *footState, k int, again uint16, spare int) int
 	}
 	// The plan from y may start changes before the foot is free in x: as a rule
 	// one, which is rushed from x.
+	_, n := f.span()
 	rest := x.waiting(n) &^ late
 	low := y.busy
 	if low == longAgo {
@@ -459,9 +459,9 @@ func (t *footStates) grow() {
 }
 
 func (s *footState) hash() uint32 {
-	h := uint64(s.busy)*3 ^ uint64(s.ready)<<16 ^ uint64(s.pos)
+	h := (uint64(s.busy)<<24 ^ uint64(s.ready)<<16 ^ uint64(s.pos)) * spread[0]
 	for i := range s.free {
-		h = (h ^ h>>29 ^ uint64(s.free[i]) ^ uint64(s.hot[i])<<20) * 0x9e3779b97f4a7c15
+		h += (uint64(s.free[i]) ^ uint64(s.hot[i])<<32) * spread[i]
 	}
 	return uint32(h >> 32)
 }

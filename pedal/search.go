@@ -50,6 +50,7 @@ type search struct {
 	change [Letters + 1]weight
 	notch  [2*Letters + 1]weight
 	rushed [2*Letters + 1]weight
+	toll   [Letters + 1][Letters + 1]weight // of changes, and of as many rushed
 }
 
 // A solution is the outcome of a search.
@@ -101,6 +102,11 @@ func newSearch(ctx context.Context, m *music, mode Mode) (*search, error) {
 	}
 	for n := range s.notch {
 		s.notch[n], s.rushed[n] = sc.notch.times(n), sc.rushed.times(n)
+	}
+	for n := range s.toll {
+		for rushed := range s.toll[n] {
+			s.toll[n][rushed] = s.change[n].plus(s.rushed[rushed])
+		}
 	}
 	s.readAll()
 	return s, nil
@@ -265,13 +271,11 @@ func (s *search) hold(k int, e *entry, rd *reading, changed uint16, a *arrival) 
 
 // stepFeet adds an arrival with all that the feet can do.
 func (s *search) stepFeet(k int, from *front, e *entry, list *listing, rd *reading, a *arrival) {
-	var can [2][]footOutcome
-	for f := range Foot(2) {
-		can[f] = s.feet.step(f, from, e.feet[f], k, list, rd.demand[f])
-	}
+	lefts := s.feet.step(Left, from, e.feet[Left], k, list, rd.demand[Left])
+	rights := s.feet.step(Right, from, e.feet[Right], k, list, rd.demand[Right])
 	cost := a.cost
-	for _, left := range can[Left] {
-		for _, right := range can[Right] {
+	for _, left := range lefts {
+		for _, right := range rights {
 			a.feet = [2]int32{left.state, right.state}
 			a.rushed = [2]uint8{uint8(left.rushed), uint8(right.rushed)}
 			a.cost = cost.plus(s.rushed[left.rushed+right.rushed])
@@ -290,12 +294,9 @@ func (s *search) prune(k int) {
 		a.wanted = s.ahead[k].wanted(a.pos)
 		r := rank{cost: a.cost, i: int32(i), pos: a.pos, ready: lowBits}
 		if s.feet != nil {
-			r.ready = 0
-			for f := range Foot(2) {
-				made, state := &s.feet.made[f], a.feet[f]
-				r.ready |= made.letters[state]
-				r.comfort += made.comfort[state]
-			}
+			left, right := &s.feet.made[Left], &s.feet.made[Right]
+			r.ready = left.letters[a.feet[Left]] | right.letters[a.feet[Right]]
+			r.comfort = left.comfort[a.feet[Left]] + right.comfort[a.feet[Right]]
 		}
 		s.order = append(s.order, r)
 	}
@@ -340,8 +341,8 @@ type rank struct {
 // compare orders arrivals: what costs less comes first, then what leaves the feet
 // better off.
 func (a *rank) compare(b *rank) int {
-	if a.cost != b.cost {
-		return a.cost.compare(b.cost)
+	if c := a.cost.compare(b.cost); c != 0 {
+		return c
 	}
 	return cmp.Or(cmp.Compare(a.comfort, b.comfort), cmp.Compare(a.pos, b.pos), cmp.Compare(a.i, b.i))
 }
@@ -355,7 +356,7 @@ func (s *search) beaten(b *rank, by []rank, k int) bool {
 		x := a.pos ^ b.pos
 		again := (x | x>>1) & set(a.pos) & to.wanted
 		late := (b.ready | again) &^ a.ready
-		least := a.cost.plus(s.change[bits.OnesCount16(again)]).plus(s.rushed[bits.OnesCount16(late)])
+		least := a.cost.plus(s.toll[bits.OnesCount16(again)][bits.OnesCount16(late)])
 		if !b.cost.less(least) && s.standsIn(&s.next.list[a.i].entry, to, k) {
 			return true
 		}
@@ -398,7 +399,7 @@ func (s *search) standsIn(a, b *entry, k int) bool {
 			continue
 		}
 		made := s.feet.made[f].list
-		if spare -= s.feet.late(f, &made[a.feet[f]], &made[b.feet[f]], k, again&f.mask(), spare); spare < 0 {
+		if spare -= s.feet.late(f, &made[a.feet[f]], &made[b.feet[f]], k, again, spare); spare < 0 {
 			return false
 		}
 	}

@@ -12,6 +12,7 @@ const (
 // A state is all that the past of a plan can mean to its future.
 type state struct {
 	pos     uint16         // packed setting; unset where a pedal may still stand anywhere
+	held    uint16         // low bit of each letter that is still held, as release tells
 	feet    [2]int32       // index of each foot's state; 0 where feet do not count
 	release [Letters]int32 // the chord that frees each letter; 0 if it is free
 }
@@ -46,7 +47,6 @@ func pack(s Setting) (pos uint16) {
 type entry struct {
 	state
 	cost   weight
-	held   uint16 // low bit of each letter that is still held
 	wanted uint16 // see mentions.wanted
 }
 
@@ -94,7 +94,7 @@ func (f *frontier) add(e *arrival) {
 			f.table[h] = int32(len(f.list))
 			return
 		}
-		if old := &f.list[i-1]; old.state == e.state {
+		if old := &f.list[i-1]; old.same(&e.state) {
 			if e.cost.less(old.cost) {
 				*old = *e
 			}
@@ -114,17 +114,21 @@ func (f *frontier) grow() {
 	}
 }
 
+func (s *state) same(o *state) bool {
+	return s.pos == o.pos && s.held == o.held && s.feet == o.feet && (s.held == 0 || s.release == o.release)
+}
+
+// Odd factors, without a pattern, that spread the bits of what is hashed.
+var spread = [...]uint64{0x9e3779b97f4a7c15, 0xc2b2ae3d27d4eb4f, 0x165667b19e3779f9, 0xd6e8feb86659fd93}
+
 func (s *state) hash() uint32 {
-	h := uint64(s.pos) ^ uint64(uint32(s.feet[0]))<<16 ^ uint64(uint32(s.feet[1]))<<40
-	h *= 0x9e3779b97f4a7c15
-	for i := 0; i < Letters; i += 2 {
-		r := uint64(s.release[i])
-		if i+1 < Letters {
-			r |= uint64(s.release[i+1]) << 32
-		}
-		if r != 0 {
-			h = (h ^ h>>29 ^ r) * 0x9e3779b97f4a7c15
-		}
+	h := (uint64(s.pos)|uint64(s.held)<<16|uint64(uint32(s.feet[0]))<<32)*spread[0] + uint64(uint32(s.feet[1]))*spread[1]
+	if s.held != 0 {
+		r := &s.release
+		h ^= h >> 29
+		h += (uint64(r[0])|uint64(r[1])<<32)*spread[0] + (uint64(r[2])|uint64(r[3])<<32)*spread[1] +
+			(uint64(r[4])|uint64(r[5])<<32)*spread[2] ^ uint64(r[6])
+		h *= spread[0]
 	}
 	return uint32(h >> 32)
 }

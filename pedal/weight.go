@@ -1,6 +1,7 @@
 package pedal
 
 import (
+	"cmp"
 	"math/bits"
 	"slices"
 )
@@ -34,13 +35,10 @@ func (a weight) less(b weight) bool {
 }
 
 func (a weight) compare(b weight) int {
-	switch {
-	case a.less(b):
-		return -1
-	case b.less(a):
-		return 1
+	if a.hi != b.hi {
+		return cmp.Compare(a.hi, b.hi)
 	}
-	return 0
+	return cmp.Compare(a.lo, b.lo)
 }
 
 // unit is the weight of 1 in the bits from shift on.
