@@ -289,8 +289,8 @@ func addGap(list []footGap, p footGap) []footGap {
 func (t *feet) settle(f Foot, s *footState, k int) {
 	first, n := f.span()
 	foot := t.m.foot
-	care := t.zones.care[f][k]
-	if care == careless {
+	view := &t.zones.views[f][k]
+	if view.care == careless {
 		for i := range n {
 			s.makeReady(i)
 		}
@@ -312,7 +312,7 @@ func (t *feet) settle(f Foot, s *footState, k int) {
 		if s.hot[i] <= soonest {
 			s.hot[i] = 0
 		}
-		if soonest <= t.zones.end[f][k] {
+		if soonest <= view.end {
 			s.free[i] = max(s.free[i], s.busy)
 		} else if t.zones.skip(f, s, i, k, soonest) {
 			s.makeReady(i)
@@ -320,7 +320,7 @@ func (t *feet) settle(f Foot, s *footState, k int) {
 		}
 		edge = min(edge, t.m.at(int(soonest))-foot)
 	}
-	if care == exact {
+	if view.care == exact {
 		s.useGap(n, foot, edge)
 	}
 	if s.busy <= edge {

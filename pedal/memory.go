@@ -91,9 +91,8 @@ func newMemory(chords int) memory {
 func (s *search) view(k int) view {
 	v := view{listing: s.now[k], ahead: s.ahead[k]}
 	if s.feet != nil {
-		for f := range Foot(2) {
-			v.zones[f] = s.feet.zones.horizon(f, k+1)
-		}
+		views := &s.feet.zones.views
+		v.zones = [2]horizon{views[Left][k+1], views[Right][k+1]}
 	}
 	return v
 }

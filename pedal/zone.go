@@ -7,7 +7,7 @@ import (
 )
 
 // A care says how exactly a foot is followed just before a chord.
-type care uint8
+type care int32
 
 const (
 	// Not at all: every letter is ready.
@@ -32,21 +32,22 @@ const (
 // of the zone can ask for its change.
 type zones struct {
 	m     *music
-	care  [2][]care  // for each foot and chord
-	end   [2][]int32 // the last chord of the zone that a chord is in; -1 if it is in none
-	next  [2][]int32 // the first chord of the next zone
-	reach []int32    // for each chord the last one up to which skip looks out for zones
+	care  [2][]care    // for each foot and chord
+	views [2][]horizon // what a foot sees of that
+	reach []int32      // for each chord the last one up to which skip looks out for zones
+}
+
+// A horizon is what a foot sees of the zones from a chord on; where it is the same,
+// the foot does the same.
+type horizon struct {
+	care care
+	end  int32 // the last chord of the zone that the chord is in; -1 if it is in none
+	next int32 // the first chord of the next zone; the first out of reach if that is out of reach
 }
 
 func newZones(m *music) zones {
 	n := len(m.chords)
 	z := zones{m: m, reach: make([]int32, n+1)}
-	for f := range Foot(2) {
-		z.care[f] = slices.Clone(m.care[f])
-		z.end[f] = make([]int32, n+1)
-		z.next[f] = make([]int32, n+1)
-		z.link(f)
-	}
 	last := longAgo // when all notes so far have ended
 	for k := range n {
 		z.reach[k] = m.after(k-1, max(last, m.at(k)))
@@ -55,21 +56,12 @@ func newZones(m *music) zones {
 		}
 	}
 	z.reach[n] = int32(n)
-	return z
-}
-
-// A horizon is what a foot can see of the zones before a chord; where it is the
-// same, the foot does the same.
-type horizon struct {
-	care      care
-	end, next int32 // as in zones; next as far as it is in reach
-}
-
-func (z *zones) horizon(f Foot, k int) horizon {
-	if z.care[f][k] == careless {
-		return horizon{}
+	for f := range Foot(2) {
+		z.care[f] = slices.Clone(m.care[f])
+		z.views[f] = make([]horizon, n+1)
+		z.look(f)
 	}
-	return horizon{z.care[f][k], z.end[f][k], min(z.next[f][k], z.reach[k]+1)}
+	return z
 }
 
 // skip tells whether letter i of a foot counts as ready before chord k, where it is
@@ -81,7 +73,7 @@ func (z *zones) skip(f Foot, s *footState, i, k int, soonest int32) bool {
 	if warm == int32(k) {
 		return true
 	}
-	if z.next[f][k] <= warm {
+	if z.views[f][k].next <= warm {
 		return false
 	}
 	s.free[i] = z.m.at(int(warm)-1) - z.m.foot + 1
@@ -126,7 +118,7 @@ func (z *zones) tightenBut(known [][2]uint8, tasks []task) bool {
 				more = z.mark(f, from, to, exact) || more
 			}
 		}
-		z.link(f)
+		z.look(f)
 	}
 	return more
 }
@@ -198,23 +190,27 @@ func (z *zones) mark(f Foot, from, to time.Duration, c care) (more bool) {
 func (z *zones) everywhere() (more bool) {
 	for f := range Foot(2) {
 		more = z.mark(f, longAgo, forever, exact) || more
-		z.link(f)
+		z.look(f)
 	}
 	return more
 }
 
-// link finds where the zones of a foot end and begin.
-func (z *zones) link(f Foot) {
+// look sets what a foot sees of the zones.
+func (z *zones) look(f Foot) {
 	n := int32(len(z.m.chords))
 	end, next := int32(-1), n
 	for k := n; k >= 0; k-- {
-		switch in := z.care[f][k] == exact; {
+		c := z.care[f][k]
+		switch in := c == exact; {
 		case in && end < 0:
 			end = k
 		case !in && end >= 0:
 			end, next = -1, k+1
 		}
-		z.end[f][k], z.next[f][k] = end, next
+		z.views[f][k] = horizon{}
+		if c != careless {
+			z.views[f][k] = horizon{c, end, min(next, z.reach[k]+1)}
+		}
 	}
 }
 

@@ -126,8 +126,8 @@ func TestMemoryChangesNothing(t *testing.T) {
 					s.feet.zones = newZones(m)
 					s.feet.zones.mark(Left, at, at+2*time.Second, exact)
 					s.feet.zones.mark(Right, at+time.Second, at+3*time.Second, loose)
-					s.feet.zones.link(Left)
-					s.feet.zones.link(Right)
+					s.feet.zones.look(Left)
+					s.feet.zones.look(Right)
 					s.restrict(ties, prefer)
 					sol, err := s.run()
 					if err != nil {
