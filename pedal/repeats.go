@@ -93,11 +93,12 @@ func (s *search) agree(ties []tied) (*solution, error) {
 	if err != nil {
 		return nil, err
 	}
-	for range 3 {
+	for left := len(s.m.classes) + 1; ; {
 		disputed := s.disputes(sol)
-		if len(disputed) == 0 {
-			break
+		if len(disputed) == 0 || len(disputed) >= left {
+			return sol, nil
 		}
+		left = len(disputed)
 		votes := s.votes(sol)
 		for _, c := range disputed {
 			prefer[c] = 1
@@ -110,7 +111,6 @@ func (s *search) agree(ties []tied) (*solution, error) {
 			return nil, err
 		}
 	}
-	return sol, nil
 }
 
 // restrict puts restrictions in force: classes tied to one way, and ways to
