@@ -31,7 +31,7 @@ type tied struct {
 // lowest cost is always looked at first. A branch whose cost, passes still
 // free, reaches that of a plan in hand cannot hold a better one.
 func (s *search) solve() (*solution, error) {
-	root, err := s.agree(nil)
+	root, err := s.agree(nil, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -65,7 +65,7 @@ func (s *search) solve() (*solution, error) {
 		}
 		for way := range int8(2) {
 			ties := append(slices.Clip(b.ties), tied{c, way})
-			sol, err := s.agree(ties)
+			sol, err := s.agree(ties, best)
 			if err != nil {
 				return nil, err
 			}
@@ -85,8 +85,9 @@ func (s *search) cheaper(a, b *solution) *solution {
 }
 
 // agree runs the search with some classes tied, and asks for agreement where
-// passes differ as long as that makes fewer of them differ.
-func (s *search) agree(ties []tied) (*solution, error) {
+// passes differ as long as that makes fewer of them differ and the outcome may be
+// better than the best so far, if any.
+func (s *search) agree(ties []tied, best *solution) (*solution, error) {
 	prefer := make([]uint8, len(s.m.classes))
 	s.restrict(ties, prefer)
 	sol, err := s.run()
@@ -95,7 +96,8 @@ func (s *search) agree(ties []tied) (*solution, error) {
 	}
 	for left := len(s.m.classes) + 1; ; {
 		disputed := s.disputes(sol)
-		if len(disputed) == 0 || len(disputed) >= left {
+		if len(disputed) == 0 || len(disputed) >= left ||
+			best != nil && s.strict(sol.bound).compare(s.strict(best.cost)) >= 0 {
 			return sol, nil
 		}
 		left = len(disputed)
