@@ -69,23 +69,24 @@ type fact struct{ Name, Value string }
 
 // A harp is what the template shows of a part.
 type harp struct {
-	ID       int // from 1, for links within the page
-	Title    string
-	Score    string // the name of the score
-	Unit     string // "beat" or "quarter"
-	Start    string // in words
-	Sheet    sheet
-	Systems  []system
-	Rows     []barRow
-	Steps    []stepRow // where no measures are known, or for changes outside them
-	Findings []findingRow
-	Severity []filter
-	Kinds    []filter
-	Respelt  []respeltRow
-	Choices  []choiceRow
-	Proof    string
-	Options  string
-	Changes  string // "12 changes"
+	ID         int // from 1, for links within the page
+	Title      string
+	Score      string // the name of the score
+	Unit       string // "beat" or "quarter"
+	Start      string // in words
+	Sheet      sheet
+	Systems    []system
+	Rows       []barRow
+	Steps      []stepRow // where no measures are known, or for changes outside them
+	Findings   []findingRow
+	Severity   []filter
+	Kinds      []filter
+	Respelling string // how many notes are respelt
+	Respelt    []respeltRow
+	Choices    []choiceRow
+	Proof      string
+	Options    string
+	Changes    string // "12 changes"
 }
 
 type barRow struct {
@@ -208,7 +209,7 @@ func harpOf(p *Part, id int, score string) harp {
 	h := harp{
 		ID: id, Title: clean(p.title()), Score: score, Unit: when.unit(), Start: p.Start.String(),
 		Sheet: sheetOf(p, score, when), Systems: chart(p, when), Proof: clean(p.proofSentence()), Options: clean(p.Options.sentence()),
-		Changes: sentenceCase(count(p.Cost.Changes, "change")),
+		Changes: sentenceCase(count(p.Cost.Changes, "change")), Respelling: sentenceCase(p.respeltCount()),
 	}
 	h.addRows(p, when)
 	h.addFindings(p, when)

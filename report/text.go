@@ -213,11 +213,7 @@ func (t *text) respelt(p *Part, when *timeline) {
 	if len(p.Respelt) == 0 {
 		return
 	}
-	head := count(len(p.Respelt), "respelt note")
-	if p.Cost.Respelt > len(p.Respelt) {
-		head += ", " + grouped(p.Cost.Respelt) + " as played"
-	}
-	t.heading("  " + sentenceCase(head) + " (played on the neighbouring string, at the same pitch)")
+	t.heading("  " + sentenceCase(p.respeltCount()) + " (played on the neighbouring string, at the same pitch)")
 	rows := [][]string{{"measure", when.unit(), "staff", "written", "played"}}
 	for _, r := range p.Respelt {
 		rows = append(rows, []string{r.label(), when.count(r.Place, 1), fmt.Sprint(r.Staff), r.Written, r.Played})

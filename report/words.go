@@ -30,6 +30,19 @@ func grouped(n int) string {
 	return s
 }
 
+// respeltCount tells how many printed notes are respelt, and how many that is as
+// costs are counted.
+func (p *Part) respeltCount() string {
+	head := count(len(p.Respelt), "respelt note")
+	switch n := p.Cost.Respelt; {
+	case n > len(p.Respelt):
+		head += ", " + grouped(n) + " as played"
+	case n < len(p.Respelt):
+		head += ", " + grouped(n) + " with unisons counted once"
+	}
+	return head
+}
+
 // ordinal writes 1 as "1st".
 func ordinal(n int) string {
 	suffix := "th"

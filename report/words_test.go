@@ -188,10 +188,21 @@ func TestFold(t *testing.T) {
 func TestTextNouns(t *testing.T) {
 	s := demo()
 	p := &s.Parts[0]
-	p.Cost, p.Changes, p.Findings, p.Respelt = Cost{Changes: 1}, p.Changes[:1], p.Findings[:1], p.Respelt[:1]
+	p.Cost, p.Changes, p.Findings, p.Respelt = Cost{Changes: 1, Respelt: 1}, p.Changes[:1], p.Findings[:1], p.Respelt[:1]
 	got := textOf(t, s, TextOptions{})
 	for _, want := range []string{"1 change,", "1 error,", "no warnings,", "1 reading warning", "\n  1 change\n", "\n  1 respelt note "} {
 		if !strings.Contains(got, want) {
+			t.Errorf("%q is not in\n%s", want, got)
+		}
+	}
+	two := []Respelt{p.Respelt[0], p.Respelt[0]}
+	for counted, want := range map[int]string{
+		1: "\n  2 respelt notes, 1 with unisons counted once (",
+		2: "\n  2 respelt notes (",
+		3: "\n  2 respelt notes, 3 as played (",
+	} {
+		p.Respelt, p.Cost.Respelt = two, counted
+		if got := textOf(t, s, TextOptions{}); !strings.Contains(got, want) {
 			t.Errorf("%q is not in\n%s", want, got)
 		}
 	}

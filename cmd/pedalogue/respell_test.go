@@ -14,10 +14,9 @@ import (
 	"pedalogue/report"
 )
 
-// textsFor marks the notes of a composed score as a plan would play them, and
-// lists the texts above the notes. plays names the string of each attacked note
-// in written order; "-" leaves it as written.
-func textsFor(t *testing.T, notes, plays string) string {
+// played is a composed score and a plan for it. plays names the string of each
+// attacked note in written order; "-" leaves it as written.
+func played(t *testing.T, notes, plays string) (*bridge, *pedal.Plan) {
 	t.Helper()
 	b := bridgeOf(t, strings.Split(notes, ";")...)
 	plan := &pedal.Plan{Strings: make([]pedal.String, len(b.passage.Notes))}
@@ -34,6 +33,14 @@ func textsFor(t *testing.T, notes, plays string) string {
 		}
 		plan.Strings[n] = s
 	}
+	return b, plan
+}
+
+// textsFor marks the notes of a composed score as a plan would play them, and
+// lists the texts above the notes; see played.
+func textsFor(t *testing.T, notes, plays string) string {
+	t.Helper()
+	b, plan := played(t, notes, plays)
 	var list []string
 	for _, m := range respeltTexts(b, plan, pedal.English, func(int) bool { return true }) {
 		if !m.Small || m.Placement != "above" {
@@ -46,6 +53,20 @@ func textsFor(t *testing.T, notes, plays string) string {
 		list = append(list, b.score.Measures[m.Measure].Number+":"+m.Offset.String()+grace+"/"+strconv.Itoa(m.Staff)+" "+strings.ReplaceAll(m.Words, between, " "))
 	}
 	return strings.Join(list, ", ")
+}
+
+// Respelt notes are reported from measure to measure and beat to beat, whatever
+// their staff.
+func TestRespeltRowsAreInOrder(t *testing.T) {
+	b, plan := played(t, "R:8 C#5:8 | F#3:4 C#3:12;F#4:16 | F#3:16", "G♭ D♭ D♭ G♭ G♭")
+	var rows []string
+	for _, r := range b.respelt(plan) {
+		rows = append(rows, r.Measure+":"+r.Offset+" "+r.Written+" "+r.Played)
+	}
+	want := "1:0 F♯3 G♭3, 1:1 C♯3 D♭3, 1:2 C♯5 D♭5, 2:0 F♯4 G♭4, 2:0 F♯3 G♭3"
+	if got := strings.Join(rows, ", "); got != want {
+		t.Errorf("rows %s, want %s", got, want)
+	}
 }
 
 func TestRespeltTexts(t *testing.T) {

@@ -72,22 +72,28 @@ func (b *bridge) reportedPlace(p place) report.Place {
 	return report.Place{Measure: b.score.Measures[p.measure].Number, Index: p.measure, Offset: b.written[p.measure].moments[p.at].offset.String()}
 }
 
-// respelt lists the printed notes that are played on another string.
+// respelt lists the printed notes that are played on another string, in the order
+// in which they are read.
 func (b *bridge) respelt(plan *pedal.Plan) []report.Respelt {
-	var list []report.Respelt
+	var moved []int // indexes into passage.Notes
 	for i, n := range b.passage.Notes {
-		s := plan.Strings[i]
-		if !s.OK || n.Implied || s.Letter == n.Pitch.Letter {
-			continue
+		if s := plan.Strings[i]; s.OK && !n.Implied && s.Letter != n.Pitch.Letter {
+			moved = append(moved, i)
 		}
-		note := b.notes[i].note()
-		start := b.score.Measures[note.Measure].Start
-		list = append(list, report.Respelt{
-			Place: report.Place{Measure: b.score.Measures[note.Measure].Number, Index: note.Measure, Offset: note.Onset.Sub(start).String()},
-			Staff: n.Staff, Written: n.Pitch.String(), Played: stringName(s),
-		})
 	}
-	slices.SortStableFunc(list, func(a, c report.Respelt) int { return cmp.Compare(a.Index, c.Index) })
+	slices.SortStableFunc(moved, func(x, y int) int {
+		a, c := b.notes[x].note(), b.notes[y].note()
+		return cmp.Or(cmp.Compare(a.Measure, c.Measure), a.Onset.Cmp(c.Onset), cmp.Compare(b.passage.Notes[x].Staff, b.passage.Notes[y].Staff))
+	})
+	list := make([]report.Respelt, len(moved))
+	for row, i := range moved {
+		n, note := b.passage.Notes[i], b.notes[i].note()
+		measure := b.score.Measures[note.Measure]
+		list[row] = report.Respelt{
+			Place: report.Place{Measure: measure.Number, Index: note.Measure, Offset: note.Onset.Sub(measure.Start).String()},
+			Staff: n.Staff, Written: n.Pitch.String(), Played: stringName(plan.Strings[i]),
+		}
+	}
 	return list
 }
 
