@@ -15,7 +15,7 @@ import (
 const (
 	programBytes   = 16 << 20 // of the process, that the collector of garbage does not count
 	plannerBytes   = 64 << 20
-	bytesPerByte   = 10
+	bytesPerByte   = 12
 	bytesPerWorker = 5 // for each worker after the first
 )
 
