@@ -292,6 +292,21 @@ func (p *page) inOrder(plan *pedal.Plan) []int {
 	return order
 }
 
+// asMarked is the plan as a player meets it: its moves where their marks stand, in
+// that order. Those for a setting that is asked for after the music stay there.
+func (p *page) asMarked(plan *pedal.Plan) *pedal.Plan {
+	marked := *plan
+	marked.Moves = make([]pedal.Move, len(plan.Moves))
+	for i, k := range p.inOrder(plan) {
+		m := plan.Moves[k]
+		if m.Place < len(plan.Settings) {
+			m.Place = p.bridge.readAt(p.moves[k], p.bridge.within(m.Needed))
+		}
+		marked.Moves[i] = m
+	}
+	return &marked
+}
+
 // tempted returns the first moment between a pedal's last use and the note that
 // needs the change at which a respelt note is written on the pedal's letter in
 // the old position: a player who reads it there would pluck the string that is

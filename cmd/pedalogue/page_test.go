@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"maps"
 	"math/big"
 	"slices"
 	"strings"
@@ -155,10 +156,11 @@ func TestSettingAtTheEnd(t *testing.T) {
 	}
 }
 
-// The report lists changes as a player meets their marks: in music that is played
-// straight through, in written order.
-func TestChangesInReadingOrder(t *testing.T) {
-	straight := 0
+// The report tells of changes as a player meets their marks: in music that is
+// played straight through, in written order, and a measure is called heavy if more
+// than six marks stand in it.
+func TestReportFollowsTheMarks(t *testing.T) {
+	straight, heavy := 0, 0
 	for _, s := range largestScores(t, 1<<20) {
 		set := defaultSettings()
 		set.read.Part = partFor(t, s)
@@ -173,10 +175,27 @@ func TestChangesInReadingOrder(t *testing.T) {
 			}) {
 				t.Errorf("%s: the changes of part %s are out of order", s.name, p.ID)
 			}
+			marks := map[int]int{}
+			for _, c := range p.Changes {
+				marks[c.Marked.Index]++
+			}
+			maps.DeleteFunc(marks, func(_, n int) bool { return n <= 6 })
+			for _, f := range p.Findings {
+				if f.Kind == "many-changes" {
+					if marks[f.Index] == 0 {
+						t.Errorf("%s: m. %s is called heavy: %s", s.name, f.Measure, f.Text)
+					}
+					delete(marks, f.Index)
+					heavy++
+				}
+			}
+			if len(marks) > 0 {
+				t.Errorf("%s: measures with so many marks are not called heavy: %v", s.name, marks)
+			}
 		}
 	}
-	if straight < 20 {
-		t.Errorf("only %d scores are played straight through", straight)
+	if straight < 20 || heavy < 20 {
+		t.Errorf("only %d scores are played straight through, with %d heavy measures", straight, heavy)
 	}
 }
 

@@ -19,7 +19,7 @@ func reportPart(b *bridge, plan *pedal.Plan, page *page, choices [4]pedal.Cost, 
 		Cost:     report.Cost(plan.Cost),
 		Proof:    report.Proof{Minimal: plan.Proof.Minimal, Covers: plan.Proof.Covers, Bound: report.Cost(plan.Proof.Bound)},
 		Respelt:  b.respelt(plan),
-		Findings: b.findings(plan, set),
+		Findings: b.findings(page.asMarked(plan), set),
 		Bars:     b.bars(plan, page),
 	}
 	for _, p := range b.player.Parts {
