@@ -33,6 +33,7 @@ const (
 type zones struct {
 	m     *music
 	care  [2][]care    // for each foot and chord
+	found [2][]care    // the same, without what everywhere has added
 	views [2][]horizon // what a foot sees of that
 	reach []int32      // for each chord the last one up to which skip looks out for zones
 }
@@ -189,6 +190,9 @@ func (z *zones) mark(f Foot, from, to time.Duration, c care) (more bool) {
 // everywhere follows the feet exactly in the whole music; false if it was so.
 func (z *zones) everywhere() (more bool) {
 	for f := range Foot(2) {
+		if z.found[f] == nil {
+			z.found[f] = slices.Clone(z.care[f])
+		}
 		more = z.mark(f, longAgo, forever, exact) || more
 		z.look(f)
 	}
@@ -219,6 +223,9 @@ func (z *zones) look(f Foot) {
 // elsewhere; or, where less than one chord in 80 has a rushed change, loosely
 // around those changes and elsewhere not at all. The zones are not used any more.
 func (z *zones) handOn(plan *Plan) [2][]care {
+	if z.found[Left] != nil {
+		z.care = z.found
+	}
 	if 80*plan.Cost.Rushed >= len(z.m.chords) {
 		return z.care
 	}
