@@ -3,6 +3,7 @@ package pedal
 import (
 	"context"
 	"math/rand/v2"
+	"slices"
 	"testing"
 	"time"
 )
@@ -89,6 +90,25 @@ func TestZonesLoseNothing(t *testing.T) {
 	}
 	if tightened < 10 {
 		t.Errorf("zones mattered %d times only; the passages are too easy to test them", tightened)
+	}
+}
+
+// What is handed on to other modes are the zones that were found, even if the
+// feet were followed exactly everywhere in the end.
+func TestZonesHandedOn(t *testing.T) {
+	m, err := prepare(hurriedPassage(1, 40), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	z := newZones(m)
+	z.mark(Right, 2*time.Second, 4*time.Second, exact)
+	found := slices.Clone(z.care[Right])
+	if !z.everywhere() || z.everywhere() {
+		t.Error("the feet are not followed everywhere, once")
+	}
+	care := z.handOn(&Plan{Cost: Cost{Rushed: len(m.chords)}})
+	if !slices.Equal(care[Right], found) || slices.Contains(care[Left], exact) || !slices.Contains(found, exact) {
+		t.Errorf("handed on %v, found %v", care, found)
 	}
 }
 
