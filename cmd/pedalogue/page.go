@@ -286,24 +286,28 @@ func (p *page) addChanges(plan *pedal.Plan) {
 func (p *page) inOrder(plan *pedal.Plan) []int {
 	order, read := make([]int, len(plan.Moves)), make([]int, len(plan.Moves))
 	for i, m := range plan.Moves {
-		order[i], read[i] = i, p.bridge.readAt(p.moves[i], p.bridge.within(m.Needed))
+		order[i], read[i] = i, p.met(i, m)
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(read[a], read[b]) })
 	return order
+}
+
+// met is the moment at which a player meets the mark of move i of the plan.
+func (p *page) met(i int, m pedal.Move) int {
+	return p.bridge.readAt(p.moves[i], p.bridge.within(m.Needed))
 }
 
 // asMarked is the plan as a player meets it: its moves where their marks stand, in
 // that order. Those for a setting that is asked for after the music stay there.
 func (p *page) asMarked(plan *pedal.Plan) *pedal.Plan {
 	marked := *plan
-	marked.Moves = make([]pedal.Move, len(plan.Moves))
-	for i, k := range p.inOrder(plan) {
-		m := plan.Moves[k]
+	marked.Moves = slices.Clone(plan.Moves)
+	for i, m := range plan.Moves {
 		if m.Place < len(plan.Settings) {
-			m.Place = p.bridge.readAt(p.moves[k], p.bridge.within(m.Needed))
+			marked.Moves[i].Place = p.met(i, m)
 		}
-		marked.Moves[i] = m
 	}
+	slices.SortStableFunc(marked.Moves, func(a, b pedal.Move) int { return cmp.Compare(a.Place, b.Place) })
 	return &marked
 }
 
