@@ -114,7 +114,8 @@
 //
 // The plan for Written comes first, since it is quickly found. Where nothing in it
 // could be better, it is the plan for other modes too; and it tells where the music
-// is in a hurry, so that searches in other modes begin with zones there.
+// is in a hurry, so that searches in other modes begin with zones there; that for
+// Balanced, beside Needed, with those that Needed came to.
 //
 // # Proof
 //

@@ -33,8 +33,8 @@ const fewChords = 32
 
 // Plans returns the plans for all four modes, in the order of Modes: Written,
 // Needed, Balanced, Free, each as Solve would. Options.Mode is not looked at. The
-// modes share what they can and are solved side by side, Options.Workers at a
-// time.
+// modes share what they can; Free is solved beside Needed and Balanced if
+// Options.Workers is not 1.
 func Plans(ctx context.Context, p *Passage, o Options) ([4]*Plan, error) {
 	var plans [4]*Plan
 	m, err := prepare(p, o)
@@ -57,22 +57,27 @@ func Plans(ctx context.Context, p *Passage, o Options) ([4]*Plan, error) {
 	if err != nil {
 		return plans, err
 	}
-	plans[0] = written
-	todo := make(chan int, len(plans))
-	for _, i := range []int{3, 1, 2} { // free takes longest, as a rule
-		if plans[i] = m.inMode(written, Modes()[i]); plans[i] == nil {
-			m.read(Modes()[i])
-			todo <- i
+	for i, mode := range Modes() {
+		if plans[i] = m.inMode(written, mode); plans[i] == nil {
+			m.read(mode)
 		}
 	}
-	close(todo)
 	var errs [4]error
-	for range min(workers, len(todo)) {
-		wait.Go(func() {
-			for i := range todo {
-				plans[i], errs[i] = m.solve(ctx, Modes()[i])
+	chains := [][]int{{3}, {1, 2}} // free takes longest, as a rule; balanced goes on from what needed found
+	run := func(chain []int) {
+		care := m.care
+		for _, i := range chain {
+			if plans[i] == nil {
+				plans[i], care, errs[i] = m.solveFrom(ctx, Modes()[i], care)
 			}
-		})
+		}
+	}
+	for _, chain := range chains {
+		if workers > 1 {
+			wait.Go(func() { run(chain) })
+		} else {
+			run(chain)
+		}
 	}
 	wait.Wait()
 	return plans, cmp.Or(errs[0], errs[1], errs[2], errs[3])
@@ -124,11 +129,24 @@ func Choices(ctx context.Context, p *Passage, o Options) ([4]Cost, error) {
 
 // solve returns the plan for a mode.
 func (m *music) solve(ctx context.Context, mode Mode) (*Plan, error) {
+	plan, _, err := m.solveFrom(ctx, mode, m.care)
+	return plan, err
+}
+
+// solveFrom returns the plan for a mode, and with how much care it was found; the
+// search begins with the care given.
+func (m *music) solveFrom(ctx context.Context, mode Mode, begin [2][]care) (plan *Plan, found [2][]care, err error) {
 	s, err := newSearch(ctx, m, mode)
 	if err != nil {
-		return nil, err
+		return nil, begin, err
 	}
-	return s.plan()
+	if s.feet != nil {
+		s.feet.zones.begin(begin)
+	}
+	if plan, err = s.plan(); s.feet != nil {
+		begin = s.feet.zones.needed()
+	}
+	return plan, begin, err
 }
 
 // plan follows the feet, at first with little care, which can only make plans

@@ -218,14 +218,29 @@ func (z *zones) look(f Foot) {
 	}
 }
 
+// begin takes over the care that a search in another mode came to.
+func (z *zones) begin(care [2][]care) {
+	for f := range Foot(2) {
+		z.care[f] = slices.Clone(care[f])
+		z.look(f)
+	}
+}
+
+// needed returns the care that the search came to for reasons, without what
+// everywhere has added.
+func (z *zones) needed() [2][]care {
+	if z.found[Left] != nil {
+		return z.found
+	}
+	return z.care
+}
+
 // handOn returns with how much care a search in another mode does well to begin
 // after one that has found this plan: as exactly as that came to, and loosely
 // elsewhere; or, where less than one chord in 80 has a rushed change, loosely
 // around those changes and elsewhere not at all. The zones are not used any more.
 func (z *zones) handOn(plan *Plan) [2][]care {
-	if z.found[Left] != nil {
-		z.care = z.found
-	}
+	z.care = z.needed()
 	if 80*plan.Cost.Rushed >= len(z.m.chords) {
 		return z.care
 	}
