@@ -43,7 +43,7 @@ func Plans(ctx context.Context, p *Passage, o Options) ([4]*Plan, error) {
 	}
 	workers := o.Workers
 	if workers <= 0 {
-		workers = len(plans)
+		workers = 2
 	}
 	if len(m.chords) < fewChords {
 		workers = 1
