@@ -79,12 +79,12 @@ func (f Foot) mask() uint16 {
 	return 0x3fc0
 }
 
-func newFeet(m *music, ahead []*mentions) *feet {
+func newFeet(m *music, ahead []*mentions, begin [2][]care) *feet {
 	t := &feet{m: m, ahead: ahead, cool: make([]int32, len(m.chords))}
 	for k := range m.chords {
 		t.cool[k] = m.after(k, m.at(k))
 	}
-	t.zones = newZones(m)
+	t.zones = newZones(m, begin)
 	for f := range t.made {
 		t.made[f].table = make([]int32, 64)
 	}

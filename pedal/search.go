@@ -78,7 +78,8 @@ func (s *search) strict(t total) total {
 	return t
 }
 
-func newSearch(ctx context.Context, m *music, mode Mode) (*search, error) {
+// newSearch prepares a search that begins to follow the feet with the care given.
+func newSearch(ctx context.Context, m *music, mode Mode, begin [2][]care) (*search, error) {
 	sc, err := newScale(mode, m.o.changePrice(), len(m.chords), len(m.tones), m.again)
 	if err != nil {
 		return nil, err
@@ -94,7 +95,7 @@ func newSearch(ctx context.Context, m *music, mode Mode) (*search, error) {
 	s.open = m.open(mode)
 	s.reader = m.newReader(mode)
 	if m.foot > 0 {
-		s.feet = newFeet(m, s.ahead)
+		s.feet = newFeet(m, s.ahead, begin)
 		s.limit = maxFeetWork
 	}
 	for n := range s.held {

@@ -87,7 +87,7 @@ func Plans(ctx context.Context, p *Passage, o Options) ([4]*Plan, error) {
 // found and tells where the music is in a hurry.
 func (m *music) asWritten(ctx context.Context) (*Plan, error) {
 	m.read(Written)
-	s, err := newSearch(ctx, m, Written)
+	s, err := newSearch(ctx, m, Written, m.care)
 	if err != nil {
 		return nil, err
 	}
@@ -136,12 +136,9 @@ func (m *music) solve(ctx context.Context, mode Mode) (*Plan, error) {
 // solveFrom returns the plan for a mode, and with how much care it was found; the
 // search begins with the care given.
 func (m *music) solveFrom(ctx context.Context, mode Mode, begin [2][]care) (plan *Plan, found [2][]care, err error) {
-	s, err := newSearch(ctx, m, mode)
+	s, err := newSearch(ctx, m, mode, begin)
 	if err != nil {
 		return nil, begin, err
-	}
-	if s.feet != nil {
-		s.feet.zones.begin(begin)
 	}
 	if plan, err = s.plan(); s.feet != nil {
 		begin = s.feet.zones.needed()

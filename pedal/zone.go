@@ -46,7 +46,8 @@ type horizon struct {
 	next int32 // the first chord of the next zone; the first out of reach if that is out of reach
 }
 
-func newZones(m *music) zones {
+// newZones returns zones that begin with the care given, which stays as it is.
+func newZones(m *music, begin [2][]care) zones {
 	n := len(m.chords)
 	z := zones{m: m, reach: make([]int32, n+1)}
 	last := longAgo // when all notes so far have ended
@@ -58,7 +59,7 @@ func newZones(m *music) zones {
 	}
 	z.reach[n] = int32(n)
 	for f := range Foot(2) {
-		z.care[f] = slices.Clone(m.care[f])
+		z.care[f] = slices.Clone(begin[f])
 		z.views[f] = make([]horizon, n+1)
 		z.look(f)
 	}
@@ -215,14 +216,6 @@ func (z *zones) look(f Foot) {
 		if c != careless {
 			z.views[f][k] = horizon{c, end, min(next, z.reach[k]+1)}
 		}
-	}
-}
-
-// begin takes over the care that a search in another mode came to.
-func (z *zones) begin(care [2][]care) {
-	for f := range Foot(2) {
-		z.care[f] = slices.Clone(care[f])
-		z.look(f)
 	}
 }
 

@@ -59,7 +59,7 @@ func TestZonesLoseNothing(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			s, err := newSearch(context.Background(), m, mode)
+			s, err := newSearch(context.Background(), m, mode, m.care)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -100,7 +100,7 @@ func TestZonesHandedOn(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	z := newZones(m)
+	z := newZones(m, m.care)
 	z.mark(Right, 2*time.Second, 4*time.Second, exact)
 	found := slices.Clone(z.care[Right])
 	if !z.everywhere() || z.everywhere() {
@@ -121,7 +121,7 @@ func TestMemoryChangesNothing(t *testing.T) {
 		}
 		for _, mode := range []Mode{Needed, Free} {
 			m.read(mode)
-			old, err := newSearch(context.Background(), m, mode)
+			old, err := newSearch(context.Background(), m, mode, m.care)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -137,13 +137,13 @@ func TestMemoryChangesNothing(t *testing.T) {
 					prefer[r.IntN(len(m.classes))] = uint8(1 + r.IntN(2))
 				}
 				at := time.Duration(r.IntN(6)) * time.Second
-				fresh, err := newSearch(context.Background(), m, mode)
+				fresh, err := newSearch(context.Background(), m, mode, m.care)
 				if err != nil {
 					t.Fatal(err)
 				}
 				var costs [2]total
 				for i, s := range []*search{old, fresh} {
-					s.feet.zones = newZones(m)
+					s.feet.zones = newZones(m, m.care)
 					s.feet.zones.mark(Left, at, at+2*time.Second, exact)
 					s.feet.zones.mark(Right, at+time.Second, at+3*time.Second, loose)
 					s.feet.zones.look(Left)
