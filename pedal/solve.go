@@ -25,7 +25,7 @@ func Solve(ctx context.Context, p *Passage, o Options) (*Plan, error) {
 		return plan, nil
 	}
 	m.read(o.Mode)
-	return m.solve(ctx, o.Mode)
+	return m.newRefinement(o.Mode).solve(ctx, m)
 }
 
 // fewChords are planned in less time than it takes to hand the work to others.
@@ -57,44 +57,38 @@ func Plans(ctx context.Context, p *Passage, o Options) ([4]*Plan, error) {
 	if err != nil {
 		return plans, err
 	}
+	var made [4]*refinement
+	var roots []*refinement
 	for i, mode := range Modes() {
-		if plans[i] = m.inMode(written, mode); plans[i] == nil {
-			m.read(mode)
+		if plans[i] = m.inMode(written, mode); plans[i] != nil {
+			continue
 		}
-	}
-	var errs [4]error
-	chains := [][]int{{3}, {1, 2}} // free takes longest, as a rule; balanced goes on from what needed found
-	run := func(chain []int) {
-		care := m.care
-		for _, i := range chain {
-			if plans[i] == nil {
-				plans[i], care, errs[i] = m.solveFrom(ctx, Modes()[i], care)
-			}
-		}
-	}
-	for _, chain := range chains {
-		if workers > 1 {
-			wait.Go(func() { run(chain) })
+		m.read(mode)
+		made[i] = m.newRefinement(mode)
+		if mode == Balanced && made[i-1] != nil {
+			made[i-1].next = made[i] // after needed
 		} else {
-			run(chain)
+			roots = append(roots, made[i])
 		}
 	}
-	wait.Wait()
-	return plans, cmp.Or(errs[0], errs[1], errs[2], errs[3])
+	m.refine(ctx, roots, workers)
+	for i, r := range made {
+		if r != nil {
+			plans[i], err = r.plan, cmp.Or(err, r.err)
+		}
+	}
+	return plans, err
 }
 
 // asWritten returns the plan for mode Written. It comes first, as it is quickly
 // found and tells where the music is in a hurry.
 func (m *music) asWritten(ctx context.Context) (*Plan, error) {
 	m.read(Written)
-	s, err := newSearch(ctx, m, Written, m.care)
-	if err != nil {
-		return nil, err
-	}
+	r := m.newRefinement(Written)
+	plan, err := r.solve(ctx, m)
 	m.surveys[spellings(Written)] = nil
-	plan, err := s.plan()
-	if err == nil && s.feet != nil {
-		m.care = s.feet.zones.handOn(plan)
+	if err == nil && r.search.feet != nil {
+		m.care = r.search.feet.zones.handOn(plan)
 	}
 	return plan, err
 }
@@ -125,56 +119,6 @@ func Choices(ctx context.Context, p *Passage, o Options) ([4]Cost, error) {
 		costs[i] = plan.Cost
 	}
 	return costs, nil
-}
-
-// solve returns the plan for a mode.
-func (m *music) solve(ctx context.Context, mode Mode) (*Plan, error) {
-	plan, _, err := m.solveFrom(ctx, mode, m.care)
-	return plan, err
-}
-
-// solveFrom returns the plan for a mode, and with how much care it was found; the
-// search begins with the care given.
-func (m *music) solveFrom(ctx context.Context, mode Mode, begin [2][]care) (plan *Plan, found [2][]care, err error) {
-	s, err := newSearch(ctx, m, mode, begin)
-	if err != nil {
-		return nil, begin, err
-	}
-	if plan, err = s.plan(); s.feet != nil {
-		begin = s.feet.zones.needed()
-	}
-	return plan, begin, err
-}
-
-// plan follows the feet, at first with little care, which can only make plans
-// cheaper, then more and more exactly where the plan found so far rushes more than
-// the search knew, until it does so nowhere.
-func (s *search) plan() (*Plan, error) {
-	m, mode := s.m, s.mode
-	price := m.o.changePrice()
-	var best *draftPlan
-	var bound Cost
-	for round := 0; ; round++ {
-		sol, err := s.solve()
-		if err != nil {
-			return nil, err
-		}
-		low := s.scale.cost(sol.bound.weight, sol.bound.unsounded)
-		if round == 0 || bound.less(low, mode, price) {
-			bound = low
-		}
-		plan := m.outline(sol)
-		if best == nil || plan.Cost.less(best.Cost, mode, price) {
-			best = plan
-		}
-		if plan.Cost.Rushed == low.Rushed || sol.cut ||
-			!s.feet.zones.tighten(plan) && !s.feet.zones.everywhere() {
-			break // nothing to gain; or no hope to search what is larger still
-		}
-	}
-	m.finish(best)
-	best.Proof = prove(best.Cost, bound, mode, price)
-	return best.Plan, nil
 }
 
 // prove compares the cost of a plan with a bound that no plan undercuts.

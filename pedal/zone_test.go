@@ -55,7 +55,7 @@ func TestZonesLoseNothing(t *testing.T) {
 				t.Fatal(err)
 			}
 			m.read(mode)
-			got, err := m.solve(context.Background(), mode)
+			got, err := m.newRefinement(mode).solve(context.Background(), m)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -72,7 +72,7 @@ func TestZonesLoseNothing(t *testing.T) {
 			}
 			m.care[Left] = make([]care, len(m.chords)+1)
 			m.care[Right] = m.care[Left]
-			if other, err := m.solve(context.Background(), mode); err != nil || other.Cost != got.Cost {
+			if other, err := m.newRefinement(mode).solve(context.Background(), m); err != nil || other.Cost != got.Cost {
 				t.Errorf("seed %d, %v: cost %+v, %+v with more or less care at first (%v)", seed, mode, got.Cost, other.Cost, err)
 			}
 			s.feet.zones.everywhere()

@@ -1,0 +1,121 @@
+package pedal
+
+import (
+	"context"
+	"slices"
+	"sync"
+	"time"
+)
+
+// A refinement finds the plan for a mode step by step. It follows the feet, at
+// first with little care, which can only make plans cheaper, then more and more
+// exactly where the plan found so far rushes more than the search knew, until it
+// does so nowhere.
+type refinement struct {
+	mode   Mode
+	begin  [2][]care     // the care to begin with
+	effort time.Duration // what is left of Options.Effort
+	search *search       // nil before the first step
+	best   *draftPlan
+	bound  Cost
+	next   *refinement // begins after the first step, with the care found by then; nil if there is none
+
+	// The outcome; both are nil until the last step is done.
+	plan *Plan
+	err  error
+}
+
+func (m *music) newRefinement(mode Mode) *refinement {
+	return &refinement{mode: mode, begin: m.care, effort: m.o.Effort}
+}
+
+// solve takes all steps and returns the plan.
+func (r *refinement) solve(ctx context.Context, m *music) (*Plan, error) {
+	for !r.step(ctx, m) {
+	}
+	return r.plan, r.err
+}
+
+// step searches once, and tells whether that was the last time.
+func (r *refinement) step(ctx context.Context, m *music) (last bool) {
+	first := r.search == nil
+	if first {
+		if r.search, r.err = newSearch(ctx, m, r.mode, r.begin); r.err != nil {
+			return true
+		}
+	}
+	s, price := r.search, m.o.changePrice()
+	if m.o.Effort > 0 {
+		s.until = time.Now().Add(r.effort)
+	}
+	sol, err := s.solve()
+	if err != nil {
+		r.err = err
+		return true
+	}
+	low := s.scale.cost(sol.bound.weight, sol.bound.unsounded)
+	if first || r.bound.less(low, r.mode, price) {
+		r.bound = low
+	}
+	plan := m.outline(sol)
+	if first || plan.Cost.less(r.best.Cost, r.mode, price) {
+		r.best = plan
+	}
+	r.effort = time.Until(s.until)
+	if plan.Cost.Rushed != low.Rushed && !sol.cut &&
+		(s.feet.zones.tighten(plan) || s.feet.zones.everywhere()) {
+		return false
+	}
+	// Nothing to gain; or no hope to search what is larger still.
+	m.finish(r.best)
+	r.best.Proof = prove(r.best.Cost, r.bound, r.mode, price)
+	r.plan = r.best.Plan
+	return true
+}
+
+// refine takes all steps of these refinements and of those next to them. Workers,
+// if more than one, take steps of each in turn, so that all have work to the end;
+// one alone finishes what it has begun first, which takes less memory.
+func (m *music) refine(ctx context.Context, roots []*refinement, workers int) {
+	queue := make(chan *refinement, len(Modes()))
+	var open, done sync.WaitGroup
+	begin := func(r *refinement) {
+		open.Add(1)
+		queue <- r
+	}
+	for _, r := range roots {
+		begin(r)
+	}
+	for range workers {
+		done.Go(func() {
+			for r := range queue {
+				last := r.step(ctx, m)
+				if next := r.next; next != nil {
+					r.next, next.begin = nil, r.found()
+					begin(next)
+				}
+				for !last && workers == 1 {
+					last = r.step(ctx, m)
+				}
+				if last {
+					r.search = nil // with all its memory
+					open.Done()
+				} else {
+					queue <- r
+				}
+			}
+		})
+	}
+	open.Wait()
+	close(queue)
+	done.Wait()
+}
+
+// found returns the care that the search has come to so far.
+func (r *refinement) found() [2][]care {
+	if r.search == nil || r.search.feet == nil {
+		return r.begin
+	}
+	c := r.search.feet.zones.needed()
+	return [2][]care{slices.Clone(c[Left]), slices.Clone(c[Right])}
+}
