@@ -4,6 +4,7 @@ import (
 	"context"
 	"slices"
 	"sync"
+	"sync/atomic"
 	"time"
 )
 
@@ -77,8 +78,11 @@ func (r *refinement) step(ctx context.Context, m *music) (last bool) {
 // if more than one, take steps of each in turn, so that all have work to the end;
 // one alone finishes what it has begun first, which takes less memory.
 func (m *music) refine(ctx context.Context, roots []*refinement, workers int) {
+	if len(roots) == 0 {
+		return
+	}
 	queue := make(chan *refinement, len(Modes()))
-	var open, done sync.WaitGroup
+	var open atomic.Int32
 	begin := func(r *refinement) {
 		open.Add(1)
 		queue <- r
@@ -86,29 +90,32 @@ func (m *music) refine(ctx context.Context, roots []*refinement, workers int) {
 	for _, r := range roots {
 		begin(r)
 	}
-	for range workers {
-		done.Go(func() {
-			for r := range queue {
-				last := r.step(ctx, m)
-				if next := r.next; next != nil {
-					r.next, next.begin = nil, r.found()
-					begin(next)
-				}
-				for !last && workers == 1 {
-					last = r.step(ctx, m)
-				}
-				if last {
-					r.search = nil // with all its memory
-					open.Done()
-				} else {
-					queue <- r
-				}
+	work := func() {
+		for r := range queue {
+			last := r.step(ctx, m)
+			if next := r.next; next != nil {
+				r.next, next.begin = nil, r.found()
+				begin(next)
 			}
-		})
+			for !last && workers == 1 {
+				last = r.step(ctx, m)
+			}
+			if !last {
+				queue <- r
+				continue
+			}
+			r.search = nil // with all its memory
+			if open.Add(-1) == 0 {
+				close(queue)
+			}
+		}
 	}
-	open.Wait()
-	close(queue)
-	done.Wait()
+	var wait sync.WaitGroup
+	for range workers - 1 {
+		wait.Go(work)
+	}
+	work()
+	wait.Wait()
 }
 
 // found returns the care that the search has come to so far.
