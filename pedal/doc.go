@@ -115,7 +115,8 @@
 // The plan for Written comes first, since it is quickly found. Where nothing in it
 // could be better, it is the plan for other modes too; and it tells where the music
 // is in a hurry, so that searches in other modes begin with zones there; that for
-// Balanced, beside Needed, with those that Needed came to.
+// Balanced with those that the first search for Needed came to. Workers do not take
+// a mode each but one search at a time of the mode whose turn it is (refine.go).
 //
 // # Proof
 //

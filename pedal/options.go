@@ -34,8 +34,8 @@ type Options struct {
 	// finishes as well as it can. 0 sets no limit of time; a limit of work, the
 	// same on every machine, holds in any case.
 	Effort time.Duration
-	// Workers is how many modes Plans solves at a time, of which two is the most of
-	// use; 0 for two. It makes no difference to the plans.
+	// Workers is how many workers Plans has for its modes, of which three are the most
+	// of use; 0 for two. It makes no difference to the plans.
 	Workers int
 }
 

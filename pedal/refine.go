@@ -39,7 +39,7 @@ func (r *refinement) solve(ctx context.Context, m *music) (*Plan, error) {
 
 // step searches once, and tells whether that was the last time.
 func (r *refinement) step(ctx context.Context, m *music) (last bool) {
-	first := r.search == nil
+	start, first := time.Now(), r.search == nil
 	if first {
 		if r.search, r.err = newSearch(ctx, m, r.mode, r.begin); r.err != nil {
 			return true
@@ -47,7 +47,7 @@ func (r *refinement) step(ctx context.Context, m *music) (last bool) {
 	}
 	s, price := r.search, m.o.changePrice()
 	if m.o.Effort > 0 {
-		s.until = time.Now().Add(r.effort)
+		s.until = start.Add(r.effort)
 	}
 	sol, err := s.solve()
 	if err != nil {
@@ -62,7 +62,7 @@ func (r *refinement) step(ctx context.Context, m *music) (last bool) {
 	if first || plan.Cost.less(r.best.Cost, r.mode, price) {
 		r.best = plan
 	}
-	r.effort = time.Until(s.until)
+	r.effort -= time.Since(start)
 	if plan.Cost.Rushed != low.Rushed && !sol.cut &&
 		(s.feet.zones.tighten(plan) || s.feet.zones.everywhere()) {
 		return false

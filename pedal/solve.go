@@ -33,8 +33,7 @@ const fewChords = 32
 
 // Plans returns the plans for all four modes, in the order of Modes: Written,
 // Needed, Balanced, Free, each as Solve would. Options.Mode is not looked at. The
-// modes share what they can; Free is solved beside Needed and Balanced if
-// Options.Workers is not 1.
+// modes share what they can, and Options.Workers.
 func Plans(ctx context.Context, p *Passage, o Options) ([4]*Plan, error) {
 	var plans [4]*Plan
 	m, err := prepare(p, o)
