@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"path/filepath"
 	"slices"
 	"testing"
@@ -66,4 +67,55 @@ func passageOf(b *testing.B, s realScore) *pedal.Passage {
 		b.Skip(err)
 	}
 	return bridge.passage
+}
+
+// BenchmarkLength plans real scores played once and several times over, whose
+// notes are those of other printed notes each time, and prints the time by chord.
+func BenchmarkLength(b *testing.B) {
+	defer collectFor(defaultMemory())()
+	for _, s := range largestScores(b, 1<<20) {
+		name := filepath.Base(s.name)
+		if name != "debussy_mandoline.mxl" && name != "wolf_nachtzauber.mxl" && name != "brahms_parole.mxl" {
+			continue
+		}
+		once := passageOf(b, s)
+		for _, times := range []int{1, 2, 4, 8, 16} {
+			p := playedAgain(once, times)
+			b.Run(fmt.Sprintf("%s/%d", name, times), func(b *testing.B) {
+				for b.Loop() {
+					if _, err := pedal.Plans(b.Context(), p, pedal.Options{}); err != nil {
+						b.Fatal(err)
+					}
+				}
+				b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(b.N*len(p.Moments)), "µs/moment")
+			})
+		}
+	}
+}
+
+// playedAgain is a passage that plays another one several times over.
+func playedAgain(p *pedal.Passage, times int) *pedal.Passage {
+	var onset int64
+	var at time.Duration
+	for _, m := range p.Moments {
+		onset, at = max(onset, m.Onset), max(at, m.At)
+		for _, s := range m.Strikes {
+			onset, at = max(onset, s.End), max(at, s.Until)
+		}
+	}
+	long := &pedal.Passage{Key: p.Key}
+	for i := range int64(times) {
+		first, o, a := len(long.Notes), i*onset, time.Duration(i)*at
+		long.Notes = append(long.Notes, p.Notes...)
+		for _, m := range p.Moments {
+			strikes := slices.Clone(m.Strikes)
+			for j := range strikes {
+				s := &strikes[j]
+				s.Note, s.End, s.Until = s.Note+first, s.End+o, s.Until+a
+			}
+			m.Onset, m.At, m.Strikes = m.Onset+o, m.At+a, strikes
+			long.Moments = append(long.Moments, m)
+		}
+	}
+	return long
 }
