@@ -16,7 +16,7 @@ type memory struct {
 	listings []*weighed          // of each chord, under all restrictions so far, linked
 	fronts   []*front            // before each chord, linked
 	aheads   map[int][]*mentions // after a chord, all that there have been, if more than one
-	states   int                 // in all fronts
+	room     int                 // for states in fronts
 
 	entries arena[entry]
 	feet    arena[footState]
@@ -44,10 +44,13 @@ func (a *arena[T]) take(n int) []T {
 	return s
 }
 
-// Limits of what is remembered: states in one front, and in all of them.
+// Limits of what is remembered: states in one front, and in all of them. Long music
+// needs memory for the run itself, about as much for a chord as for a state, which
+// is taken off as long as minKept are left.
 const (
 	maxFront = 1 << 8
-	maxKept  = 1 << 16
+	maxKept  = 1 << 18
+	minKept  = 1 << 16
 )
 
 // A front is all that a search needs to know between two chords.
@@ -84,7 +87,10 @@ type view struct {
 }
 
 func newMemory(chords int) memory {
-	return memory{listings: make([]*weighed, chords), fronts: make([]*front, chords+1), aheads: map[int][]*mentions{}}
+	return memory{
+		listings: make([]*weighed, chords), fronts: make([]*front, chords+1), aheads: map[int][]*mentions{},
+		room: max(minKept, maxKept-chords),
+	}
 }
 
 // view is what chord k sees at present.
@@ -162,7 +168,7 @@ func (m *memory) keep(s *search, k int, from *front, a *arc) {
 // front returns the front before chord k that is equal to the given one, which
 // is remembered if there is none and there is room for it.
 func (m *memory) front(k int, f *front) *front {
-	if len(f.list) > maxFront || m.states+len(f.list) > maxKept {
+	if len(f.list) > maxFront || len(f.list) > m.room {
 		return f
 	}
 	f.hash = f.sum()
@@ -172,7 +178,7 @@ func (m *memory) front(k int, f *front) *front {
 		}
 	}
 	f.kept = true
-	m.states += len(f.list)
+	m.room -= len(f.list)
 	f.next, m.fronts[k] = m.fronts[k], f
 	return f
 }
