@@ -318,7 +318,7 @@ func (c Change) sentence(when *timeline, footTime float64) string {
 	s := c.sign() + " " + c.Foot.String() + ", " + when.unit() + " " + when.count(c.Marked, c.Pass)
 	switch {
 	case c.Rushed:
-		return s + ", rushed: free for " + seconds(c.free())
+		return s + ", " + c.whyRushed(footTime)
 	case footTime > 0:
 		return s + ", " + seconds(c.free()-Seconds(footTime)) + " to spare"
 	}

@@ -180,7 +180,7 @@ func (s step) caution(footTime float64) string {
 	var rushed []string
 	for _, c := range s.Changes {
 		if c.Rushed {
-			rushed = append(rushed, fmt.Sprintf("%s rushed: free for %s of %s", c.sign(), seconds(c.free()), seconds(Seconds(footTime))))
+			rushed = append(rushed, c.sign()+" "+c.whyRushed(footTime))
 		}
 	}
 	return strings.Join(rushed, "; ")

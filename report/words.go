@@ -141,6 +141,16 @@ func positionWord(p pedal.Position) string {
 // free is how long the foot is free for the change.
 func (c Change) free() Seconds { return max(0, c.Window[1]-c.Window[0]) }
 
+// whyRushed says what a rushed change lacks: time, or a foot that has nothing else
+// to do. footTime is in seconds.
+func (c Change) whyRushed(footTime float64) string {
+	const rounding = 0.001 // of both times
+	if c.free() >= Seconds(footTime)-rounding {
+		return "rushed: the foot has another change to make then"
+	}
+	return "rushed: free for " + seconds(c.free()) + " of " + seconds(Seconds(footTime))
+}
+
 // costWords are the costs in plain words, for the proof.
 var costWords = map[string]string{
 	"unsounded": "notes that no string can play",
