@@ -2,6 +2,8 @@ package pedal
 
 import (
 	"context"
+	"fmt"
+	"runtime/debug"
 	"slices"
 	"sync"
 	"sync/atomic"
@@ -21,9 +23,31 @@ type refinement struct {
 	bound  Cost
 	next   *refinement // begins after the first step, with the care found by then; nil if there is none
 
-	// The outcome; both are nil until the last step is done.
-	plan *Plan
-	err  error
+	// The outcome; all are nil until the last step is done.
+	plan  *Plan
+	err   error
+	panic *Panic
+}
+
+// A Panic is what Plans panics with if one of its workers has: what that one
+// panicked with, and where. Whoever recovers from the panics of a call so recovers
+// from those of its workers too.
+type Panic struct {
+	Value any
+	Stack []byte // as of debug.Stack
+}
+
+func (p *Panic) String() string { return fmt.Sprint(p.Value) }
+
+// caught does something, and returns what it panicked with, if it has.
+func caught(do func()) (p *Panic) {
+	defer func() {
+		if v := recover(); v != nil {
+			p = &Panic{v, debug.Stack()}
+		}
+	}()
+	do()
+	return nil
 }
 
 func (m *music) newRefinement(mode Mode) *refinement {
@@ -92,13 +116,13 @@ func (m *music) refine(ctx context.Context, roots []*refinement, workers int) {
 	}
 	work := func() {
 		for r := range queue {
-			last := r.step(ctx, m)
+			last := r.safeStep(ctx, m)
 			if next := r.next; next != nil {
 				r.next, next.begin = nil, r.found()
 				begin(next)
 			}
 			for !last && workers == 1 {
-				last = r.step(ctx, m)
+				last = r.safeStep(ctx, m)
 			}
 			if !last {
 				queue <- r
@@ -116,6 +140,14 @@ func (m *music) refine(ctx context.Context, roots []*refinement, workers int) {
 	}
 	work()
 	wait.Wait()
+}
+
+// safeStep is step, but a panic is kept as the outcome.
+func (r *refinement) safeStep(ctx context.Context, m *music) (last bool) {
+	if r.panic = caught(func() { last = r.step(ctx, m) }); r.panic != nil {
+		return true
+	}
+	return last
 }
 
 // found returns the care that the search has come to so far.

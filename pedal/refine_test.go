@@ -3,7 +3,9 @@ package pedal
 import (
 	"context"
 	"errors"
+	"fmt"
 	"reflect"
+	"strings"
 	"sync"
 	"testing"
 )
@@ -61,20 +63,55 @@ func TestPlansEndWithTheContext(t *testing.T) {
 	}
 }
 
+// A panic of any worker becomes one of Plans, which tells where it was, and leaves
+// no worker waiting.
+func TestPlansPanic(t *testing.T) {
+	p := hurriedPassage(1, 40)
+	ofWorkers := 0
+	for workers := range 4 {
+		for checks := range 12 {
+			ctx := &endingContext{Context: context.Background(), checks: checks, fault: "out of tune"}
+			fault := caught(func() { Plans(ctx, p, Options{Workers: 1 + workers}) })
+			if fault == nil {
+				if ctx.left() < 0 {
+					t.Errorf("%d workers: a panic after %d looks at the context is lost", 1+workers, checks)
+				}
+				continue
+			}
+			if fmt.Sprint(fault.Value) != "out of tune" {
+				t.Errorf("%d workers: panic %v", 1+workers, fault.Value)
+			}
+			if inner, ok := fault.Value.(*Panic); ok {
+				ofWorkers++
+				if !strings.Contains(string(inner.Stack), "endingContext") {
+					t.Errorf("the stack does not show where it was:\n%s", inner.Stack)
+				}
+			}
+		}
+	}
+	if ofWorkers == 0 {
+		t.Error("no worker has panicked")
+	}
+}
+
 // An endingContext ends after it has been asked so many times.
 type endingContext struct {
 	context.Context
 	mu     sync.Mutex
 	checks int
+	fault  any // to panic with at the end; nil for none
 }
 
 func (c *endingContext) Err() error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	if c.checks--; c.checks < 0 {
-		return context.Canceled
+	if c.checks--; c.checks >= 0 {
+		return nil
 	}
-	return nil
+	if c.fault != nil {
+		panic(c.fault)
+	}
+	return context.Canceled
 }
 
 func (c *endingContext) left() int {

@@ -35,7 +35,7 @@ const fewChords = 32
 // Needed, Balanced, Free. Options.Mode is not looked at. What is proved costs what
 // Solve finds, but may be another plan of that cost, since the modes share what they
 // can. As with Solve, the same passage and options give the same plans, whatever
-// Options.Workers.
+// Options.Workers. A fault of the program panics with a *Panic.
 func Plans(ctx context.Context, p *Passage, o Options) ([4]*Plan, error) {
 	var plans [4]*Plan
 	m, err := prepare(p, o)
@@ -50,11 +50,15 @@ func Plans(ctx context.Context, p *Passage, o Options) ([4]*Plan, error) {
 		workers = 1
 	}
 	var wait sync.WaitGroup
+	var fault *Panic
 	if workers > 1 {
-		wait.Go(func() { m.read(Free) }) // soon of use, as a rule
+		wait.Go(func() { fault = caught(func() { m.read(Free) }) }) // soon of use, as a rule
 	}
 	written, err := m.asWritten(ctx)
 	wait.Wait()
+	if fault != nil {
+		panic(fault)
+	}
 	if err != nil {
 		return plans, err
 	}
@@ -74,9 +78,13 @@ func Plans(ctx context.Context, p *Passage, o Options) ([4]*Plan, error) {
 	}
 	m.refine(ctx, roots, workers)
 	for i, r := range made {
-		if r != nil {
-			plans[i], err = r.plan, cmp.Or(err, r.err)
+		if r == nil {
+			continue
 		}
+		if r.panic != nil {
+			panic(r.panic)
+		}
+		plans[i], err = r.plan, cmp.Or(err, r.err)
 	}
 	return plans, err
 }

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"pedalogue/musicxml"
+	"pedalogue/pedal"
 	"pedalogue/report"
 )
 
@@ -141,6 +142,9 @@ func guarded(path string, do func() (outcome, error)) (o outcome, err error) {
 	defer func() {
 		if fault := recover(); fault != nil {
 			o = outcome{stack: string(debug.Stack())}
+			if p, ok := fault.(*pedal.Panic); ok {
+				o.stack = string(p.Stack)
+			}
 			err = fileError(path, fmt.Errorf("internal error: %v", fault),
 				"this is a fault of the program, please report it; other scores are not touched by it")
 		}

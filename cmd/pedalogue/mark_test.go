@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"pedalogue/pedal"
 )
 
 func TestMarkExitCodes(t *testing.T) {
@@ -241,6 +243,13 @@ func TestPanicStaysWithItsScore(t *testing.T) {
 	wantError(t, err, "a.musicxml", "internal error: runtime error", "report it")
 	if !strings.Contains(o.stack, "TestPanicStaysWithItsScore") {
 		t.Errorf("the stack does not lead here: %s", o.stack)
+	}
+	o, err = guarded("a.musicxml", func() (outcome, error) {
+		panic(&pedal.Panic{Value: "out of tune", Stack: []byte("a worker of the planner")})
+	})
+	wantError(t, err, "a.musicxml", "internal error: out of tune", "report it")
+	if o.stack != "a worker of the planner" {
+		t.Errorf("the stack is not that of the worker: %s", o.stack)
 	}
 	folder(t)
 	writeFile(t, "a.musicxml", easyScore("A"))
