@@ -168,7 +168,7 @@ func (m *memory) keep(s *search, k int, from *front, a *arc) {
 // front returns the front before chord k that is equal to the given one, which
 // is remembered if there is none and there is room for it.
 func (m *memory) front(k int, f *front) *front {
-	if len(f.list) > maxFront || len(f.list) > m.room {
+	if len(f.list) > min(maxFront, m.room) {
 		return f
 	}
 	f.hash = f.sum()

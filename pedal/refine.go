@@ -144,10 +144,8 @@ func (m *music) refine(ctx context.Context, roots []*refinement, workers int) {
 
 // safeStep is step, but a panic is kept as the outcome.
 func (r *refinement) safeStep(ctx context.Context, m *music) (last bool) {
-	if r.panic = caught(func() { last = r.step(ctx, m) }); r.panic != nil {
-		return true
-	}
-	return last
+	r.panic = caught(func() { last = r.step(ctx, m) })
+	return last || r.panic != nil
 }
 
 // found returns the care that the search has come to so far.

@@ -89,9 +89,6 @@ func newSearch(ctx context.Context, m *music, mode Mode, begin [2][]care) (*sear
 		ctx: ctx, m: m, mode: mode, scale: sc, limit: maxWork,
 		now: make([]*weighed, n), ahead: make([]*mentions, n), memory: newMemory(n), path: make([][]node, n),
 	}
-	if m.o.Effort > 0 {
-		s.until = time.Now().Add(m.o.Effort)
-	}
 	s.open = m.open(mode)
 	s.reader = m.newReader(mode)
 	if m.foot > 0 {

@@ -70,7 +70,7 @@ func passageOf(b *testing.B, s realScore) *pedal.Passage {
 }
 
 // BenchmarkLength plans real scores played once and several times over, whose
-// notes are those of other printed notes each time, and prints the time by chord.
+// notes are those of other printed notes each time, and prints the time by moment.
 func BenchmarkLength(b *testing.B) {
 	defer collectFor(defaultMemory())()
 	for _, s := range largestScores(b, 1<<20) {
