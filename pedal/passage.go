@@ -11,7 +11,10 @@ import (
 type Passage struct {
 	Notes   []Note   // the notes as they are printed; each is spelt once for all its passes
 	Moments []Moment // in playing order; Onset and At never decrease
-	Key     Setting  // the key signature at the start; where a pedal stands that no note needs
+	// Measures are the measures as they are played, in playing order. Nil makes the
+	// whole passage one measure.
+	Measures []Measure
+	Key      Setting // the key signature at the start; where a pedal stands that no note needs
 
 	// What follows is not needed for the plan, only to judge it.
 
@@ -127,6 +130,20 @@ func (p Pitch) Name() string {
 	}
 }
 
+// A Measure is one playing of a measure of the score, from barline to barline.
+type Measure struct {
+	Written int           // which measure of the score it plays, from 0; the same in every pass
+	First   int           // index into Passage.Moments of its first moment, or that of the next measure if it has none
+	Onset   int64         // when it begins, on the clock of Moment.Onset
+	At      time.Duration // the same in seconds, on the clock of Moment.At
+	End     int64         // when it ends, on the clock of Moment.Onset
+	Until   time.Duration // the same in seconds
+	// Sign tells that a repeat sign or a jump stands at its beginning, whether or
+	// not it is obeyed in this pass: a mark on one side of it is not seen from the
+	// other.
+	Sign bool
+}
+
 // A Moment is a point in the playing order: all notes attacked together, or a
 // beat or barline at which nothing is attacked but a foot may move. A grace
 // note or grace chord is a moment of its own just before the one it leans on.
@@ -135,7 +152,11 @@ type Moment struct {
 	At      time.Duration // seconds from the start, in playing order
 	Beat    bool          // a beat or a barline stands here: a place where a pedal is usually moved
 	Grace   bool          // the notes are grace notes
-	Strikes []Strike      // the notes attacked; empty for a bare beat
+	Measure int           // index into Passage.Measures
+	// Restart tells that the place of the first setting, the first moment of the
+	// music, is played again here: all pedals must stand as they did at first.
+	Restart bool
+	Strikes []Strike // the notes attacked; empty for a bare beat
 }
 
 // A Strike is one playing of a note.

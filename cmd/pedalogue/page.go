@@ -492,11 +492,10 @@ func (b *bridge) playings(p place) []int {
 	return moments
 }
 
-// straightRuns gives for each measure the first measure of the stretch around
-// it that is always played straight on.
-func (b *bridge) straightRuns() []int {
-	n := len(b.score.Measures)
-	broken := make([]bool, n+1) // something else than k-1 leads to k, or k-1 leads elsewhere
+// broken tells for each written measure, and the end, whether something else than
+// the measure before leads to it, or the measure before leads elsewhere.
+func (b *bridge) broken() []bool {
+	broken := make([]bool, len(b.score.Measures)+1)
 	order := b.score.Order
 	for i := range order {
 		if i > 0 && order[i] != order[i-1]+1 {
@@ -505,8 +504,15 @@ func (b *bridge) straightRuns() []int {
 		}
 	}
 	broken[order[len(order)-1]+1] = true // the music may end before it
-	starts := make([]int, n)
-	for k := 1; k < n; k++ {
+	return broken
+}
+
+// straightRuns gives for each measure the first measure of the stretch around
+// it that is always played straight on.
+func (b *bridge) straightRuns() []int {
+	broken := b.broken()
+	starts := make([]int, len(b.score.Measures))
+	for k := 1; k < len(starts); k++ {
 		starts[k] = starts[k-1]
 		if broken[k] {
 			starts[k] = k

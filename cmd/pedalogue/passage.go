@@ -86,6 +86,9 @@ func newBridge(score *musicxml.Score, player musicxml.Player, impliedNotes bool,
 		return nil, err
 	}
 	b.play()
+	for _, i := range b.playings(place{measure: b.firstMeasure()})[1:] {
+		b.passage.Moments[i].Restart = true
+	}
 	b.placeDampers()
 	return b, nil
 }
@@ -340,14 +343,22 @@ func (b *bridge) play() {
 	b.moments = make([]origin, 0, moments)
 	b.stepStarts = make([]int, 0, len(b.score.Order))
 	slab := make([]pedal.Strike, 0, strikes)
+	b.passage.Measures = make([]pedal.Measure, 0, len(b.score.Order))
+	broken := b.broken()
 	for step, k := range b.score.Order {
 		passes[k]++
 		b.stepStarts = append(b.stepStarts, len(b.moments))
+		begins, ends := b.clock.starts[step], b.clock.starts[step].Add(b.score.Measures[k].Length)
+		b.passage.Measures = append(b.passage.Measures, pedal.Measure{
+			Written: k, First: len(b.moments), Sign: broken[k],
+			Onset: b.clock.ticks(begins), At: b.clock.seconds(begins),
+			End: b.clock.ticks(ends), Until: b.clock.seconds(ends),
+		})
 		for _, w := range b.written[k].moments {
 			at := b.clock.starts[step].Add(w.offset)
 			m := pedal.Moment{
 				Onset: b.clock.ticks(at), At: b.clock.seconds(at),
-				Beat: w.beat, Grace: w.grace.part != nil,
+				Beat: w.beat, Grace: w.grace.part != nil, Measure: step,
 			}
 			for _, s := range w.notes {
 				end := at.Add(s.length)
