@@ -17,6 +17,7 @@ var mayImport = map[string][]string{
 	"musicxml":      {"github.com/beevik/etree", "github.com/klauspost/compress/flate", "golang.org/x/text"},
 	"pedal":         {},
 	"pedal/finding": {"pedalogue/pedal"},
+	"pedal/gliss":   {"pedalogue/pedal"},
 	"report":        {"pedalogue/pedal", "golang.org/x/text"},
 }
 
