@@ -18,6 +18,7 @@ var mayImport = map[string][]string{
 	"pedal":         {},
 	"pedal/finding": {"pedalogue/pedal"},
 	"pedal/gliss":   {"pedalogue/pedal"},
+	"pedal/keys":    {"pedalogue/pedal"},
 	"report":        {"pedalogue/pedal", "golang.org/x/text"},
 }
 
