@@ -82,7 +82,7 @@ func partFor(tb testing.TB, s realScore) string {
 func markWhole(s realScore) error {
 	set := defaultSettings()
 	set.read.Part = s.part
-	set.plan.Workers = 1 // as with --jobs 1
+	set.wants.Plan.Options.Workers = 1 // as with --jobs 1
 	m, err := markScore(context.Background(), s.name, s.data, set)
 	if err != nil {
 		return err

@@ -11,9 +11,9 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"pedalogue/cmd/pedalogue/internal/rows"
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
-	"pedalogue/report"
 )
 
 // version is the module's version as it was built.
@@ -26,28 +26,9 @@ func version() string {
 
 // settings are the options of a run, read from the command line.
 type settings struct {
-	read     musicxml.Options
-	plan     pedal.Options
-	implied  bool
-	findings findingChoice
-	tempo    tempoChoice
-	style    markStyle
-	places   settingsChoice
-	existing existingMode
-
-	respellNotes respellNotes
-}
-
-// reported are the options as the report names them.
-func (s settings) reported() report.Options {
-	o := report.Options{
-		Respell: s.plan.Mode.String(), ChangePrice: s.plan.ChangePrice,
-		Implied: s.implied, Strings: s.plan.Instrument.String(),
-	}
-	if s.plan.FootTime > 0 {
-		o.FootTime = s.plan.FootTime.Seconds()
-	}
-	return o
+	read         musicxml.Options
+	wants        rows.Wants
+	listFindings bool // print the table of kinds of findings and do nothing else
 }
 
 // newFlags makes a flag set that reports its errors instead of acting on them.
@@ -136,20 +117,21 @@ func planFlags(f *pflag.FlagSet, s *settings) (take func() error) {
 	effort := f.String("effort", "0", "seconds after which the search for a proof stops, for each part; 0 for no limit")
 	return func() error {
 		var err error
-		if s.plan.Mode, err = pedal.ParseMode(*respell); err != nil {
+		plan := &s.wants.Plan.Options
+		if plan.Mode, err = pedal.ParseMode(*respell); err != nil {
 			return fmt.Errorf("--respell: %w", err)
 		}
 		if *price < 1 {
 			return errors.New("--change-price: one change is worth at least one respelt note")
 		}
-		s.plan.ChangePrice = *price
-		if s.plan.FootTime, err = parseSeconds(*foot); err != nil {
+		plan.ChangePrice = *price
+		if plan.FootTime, err = parseSeconds(*foot); err != nil {
 			return fmt.Errorf("--foot-time: %w", err)
 		}
-		if s.plan.FootTime == 0 {
-			s.plan.FootTime = -1 // the planner's word for no feet
+		if plan.FootTime == 0 {
+			plan.FootTime = -1 // the planner's word for no feet
 		}
-		if s.plan.Effort, err = parseSeconds(*effort); err != nil {
+		if plan.Effort, err = parseSeconds(*effort); err != nil {
 			return fmt.Errorf("--effort: %w", err)
 		}
 		if *tempo != "" {
@@ -157,21 +139,21 @@ func planFlags(f *pflag.FlagSet, s *settings) (take func() error) {
 			if !ok || !q.OK() || q.Sign() <= 0 {
 				return fmt.Errorf("--tempo: %q is not a number of quarter notes a minute", *tempo)
 			}
-			s.tempo.fixed = q
+			s.wants.Part.Tempo = q
 		}
 		switch *implied {
 		case "on", "off":
-			s.implied = *implied == "on"
+			s.wants.Part.WrittenOnly = *implied == "off"
 		default:
 			return fmt.Errorf("--implied: %q is neither on nor off", *implied)
 		}
-		if s.plan.Instrument, err = pedal.ParseInstrument(*harp); err != nil {
+		if plan.Instrument, err = pedal.ParseInstrument(*harp); err != nil {
 			return fmt.Errorf("--strings: %w", err)
 		}
-		if s.plan.Start, err = parseSetting(*start); err != nil {
+		if plan.Start, err = parseSetting(*start); err != nil {
 			return fmt.Errorf("--start: %w", err)
 		}
-		if s.plan.End, err = parseSetting(*end); err != nil {
+		if plan.End, err = parseSetting(*end); err != nil {
 			return fmt.Errorf("--end: %w", err)
 		}
 		return nil
@@ -198,8 +180,6 @@ func parseSeconds(text string) (time.Duration, error) {
 	}
 	return time.Duration(f.Num()), nil
 }
-
-func inSeconds(d time.Duration) report.Seconds { return report.Seconds(d.Seconds()) }
 
 // complain writes an error as the program's message, and its hint.
 func complain(w io.Writer, err error) {

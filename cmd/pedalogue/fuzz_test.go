@@ -10,6 +10,8 @@ import (
 
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
+	"pedalogue/pedal/part"
+	"pedalogue/pedal/spelling"
 )
 
 // fuzzLimits keep what a fuzzer makes up small; a copy may be larger.
@@ -30,21 +32,22 @@ func fuzzSettings(ways uint16) settings {
 	}
 	set := defaultSettings()
 	set.read.Limits = fuzzLimits
-	set.plan.Mode = pedal.Modes()[take(4)]
+	set.wants.Plan.Options.Mode = pedal.Modes()[take(4)]
 	switch take(4) {
 	case 0:
 		// A fuzzer soon finds feet that take the planner's whole patience.
-		set.plan.Effort = 100 * time.Millisecond
+		set.wants.Plan.Options.Effort = 100 * time.Millisecond
 	default:
-		set.plan.FootTime = -1
+		set.wants.Plan.Options.FootTime = -1
 	}
-	set.existing = []existingMode{existingKeep, existingObey, existingReplace}[take(3)]
-	set.respellNotes = []respellNotes{respellText, respellRewrite, respellNone}[take(3)]
-	set.style.language = []pedal.Language{pedal.English, pedal.French, pedal.German}[take(3)]
-	set.style.side = []side{sideBelow, sideAbove, sideBetween}[take(3)]
-	set.style.form = []settingForm{{diagram: true, letters: true}, {diagram: true}, {letters: true}}[take(3)]
-	set.places = settingsChoice{sections: take(2) == 0, every: take(3)}
-	set.implied = take(2) == 0
+	existing := take(3)
+	set.wants.Plan.Obey, set.wants.Style.Replace = existing == 1, existing == 2
+	set.wants.Style.Respelt = []part.RespeltForm{part.Text, part.Rewrite, part.Untold}[take(3)]
+	set.wants.Style.Language = []spelling.Language{spelling.English, spelling.French, spelling.German}[take(3)]
+	set.wants.Style.Side = []part.Side{part.Below, part.Above, part.Between}[take(3)]
+	set.wants.Style.Form = []part.Form{part.Both, part.Diagram, part.Letters}[take(3)]
+	set.wants.Plan.Sections = part.Sections{StartOnly: take(2) == 1, Every: take(3)}
+	set.wants.Part.WrittenOnly = take(2) == 1
 	return set
 }
 
@@ -102,7 +105,7 @@ func checkMarkedBytes(t *testing.T, raw []byte, set settings) {
 	if _, err := musicxml.Read(copied, set.read); err != nil {
 		t.Fatalf("the copy does not read: %v\n%s", err, copied.Text)
 	}
-	if set.plan.Effort > 0 {
+	if set.wants.Plan.Options.Effort > 0 {
 		return // the clock decides what the plan is
 	}
 	if again, twice := fuzzMark(t, once, set); again == nil || !bytes.Equal(twice, once) {

@@ -3,12 +3,11 @@ package main
 import (
 	"bytes"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"strings"
 
+	"pedalogue/cmd/pedalogue/internal/look"
 	"pedalogue/musicxml"
 )
 
@@ -77,7 +76,7 @@ func (r *lookRun) one(ctx context.Context, in input, s streams) outcome {
 	stack := o.stack
 	o = outcome{}
 	if r.json {
-		if o, _ = r.shown(&sight{Format: 1, Score: in.path, Error: err.Error()}); o.out == nil {
+		if o, _ = r.shown(&look.Sight{Format: look.Format, Score: in.path, Error: err.Error()}); o.out == nil {
 			err = errors.Join(err, errors.New("internal error: no JSON for this error"))
 		}
 	}
@@ -85,18 +84,20 @@ func (r *lookRun) one(ctx context.Context, in input, s streams) outcome {
 	return o
 }
 
-func (r *lookRun) shown(seen *sight) (outcome, error) {
+func (r *lookRun) shown(seen *look.Sight) (outcome, error) {
 	var b bytes.Buffer
 	var err error
 	if r.json {
-		err = writeSight(&b, seen, r.many)
+		err = seen.WriteJSON(&b, r.many)
 	} else {
-		err = describe(&b, seen)
+		var text bytes.Buffer
+		err = seen.WriteText(&text)
+		b.WriteString(cleanLines(text.String()))
 	}
 	return outcome{out: b.Bytes()}, err
 }
 
-func lookAt(ctx context.Context, in input, options musicxml.Options, s streams) (*sight, error) {
+func lookAt(ctx context.Context, in input, options musicxml.Options, s streams) (*look.Sight, error) {
 	read, err := in.readUnless(ctx, s.in, options.Limits.WithDefaults().Bytes)
 	if err != nil {
 		return nil, err
@@ -109,66 +110,7 @@ func lookAt(ctx context.Context, in input, options musicxml.Options, s streams) 
 	if err != nil {
 		return nil, err
 	}
-	return newSight(doc, score), nil
-}
-
-func writeSight(w io.Writer, seen *sight, oneLine bool) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	if !oneLine {
-		e.SetIndent("", "  ")
-	}
-	return e.Encode(seen)
-}
-
-// describe tells a person what was read.
-func describe(w io.Writer, s *sight) error {
-	var b strings.Builder
-	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
-	line("%s", s.Score)
-	if s.Title != "" {
-		line("  title          %s", s.Title)
-	}
-	line("  document       %s, %s", s.Root, s.Encoding.Name)
-	if s.Container != nil {
-		line("  in a zip as    %s", s.Container.Rootfile)
-	}
-	line("  measures       %d written, %d played", len(s.Measures), len(s.Order))
-	if len(s.Order) != len(s.Measures) {
-		line("  playing order  %s", strings.Join(ranges(s.Order, s.Measures), ", "))
-	}
-	line("  parts")
-	for _, p := range s.Parts {
-		what := "      "
-		if p.Harp {
-			what = "harp  "
-		}
-		line("    %s%-6s %-24s %s, by %s", what, p.ID, p.Name, plural(p.Staves, "staff", "staves"), p.Clue)
-	}
-	for _, p := range s.Players {
-		if len(p.Parts) > 1 {
-			line("  one harp       %s plays %s", p.Name, strings.Join(p.Parts, " and "))
-		}
-	}
-	if len(s.Players) == 0 {
-		line("  no harp        name a part with --part to take it as one")
-	}
-	describeMarks(s, line)
-	for _, warning := range s.Warnings {
-		where := ""
-		if warning.Part != "" {
-			where += " part " + warning.Part
-		}
-		if warning.Measure != "" {
-			where += " measure " + warning.Measure
-		}
-		if where != "" {
-			where += ":"
-		}
-		line("  note:%s %s (%s)", where, warning.Text, warning.Code)
-	}
-	_, err := io.WriteString(w, cleanLines(b.String()))
-	return err
+	return look.See(doc, score), nil
 }
 
 // cleanLines keeps what a file says from steering the terminal.
@@ -185,22 +127,4 @@ func plural(n int, one, many string) string {
 		return "1 " + one
 	}
 	return fmt.Sprintf("%d %s", n, many)
-}
-
-// ranges writes a playing order as stretches of measure numbers.
-func ranges(order []int, measures []seenMeasure) []string {
-	var list []string
-	for i := 0; i < len(order); {
-		j := i
-		for j+1 < len(order) && order[j+1] == order[j]+1 {
-			j++
-		}
-		text := measures[order[i]].Number
-		if j > i {
-			text += "–" + measures[order[j]].Number
-		}
-		list = append(list, text)
-		i = j + 1
-	}
-	return list
 }

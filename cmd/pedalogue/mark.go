@@ -5,7 +5,9 @@ import (
 	"errors"
 	"fmt"
 
+	"pedalogue/cmd/pedalogue/internal/rows"
 	"pedalogue/musicxml"
+	"pedalogue/pedal/part"
 	"pedalogue/report"
 )
 
@@ -41,7 +43,7 @@ func runMark(args []string, s streams) int {
 	if done, code := parse(f, args, markHelp, s); done {
 		return code
 	}
-	if set.findings.list {
+	if set.listFindings {
 		return listFindings(s)
 	}
 	for _, take := range takes {
@@ -52,7 +54,7 @@ func runMark(args []string, s streams) int {
 	set.read = r.read
 	r.edit = func(ctx context.Context, in input, data []byte) (*marked, error) {
 		set := set
-		set.plan.Workers = r.workers(in)
+		set.wants.Plan.Options.Workers = r.workers(in)
 		return markScore(ctx, in.path, data, set)
 	}
 	return r.run(f, s)
@@ -86,15 +88,19 @@ func markScore(ctx context.Context, name string, data []byte, set settings) (*ma
 	}
 	m := &marked{doc: doc, report: newReport(name, score)}
 	for _, player := range players {
-		done, err := planPlayer(ctx, score, player, set)
+		harp, err := part.New(score, player, set.wants.Part)
 		if err != nil {
 			return nil, named(name, err)
 		}
-		edits, err := done.edits(score, doc, set.findings)
+		done, err := harp.Plan(ctx, set.wants.Plan)
+		if err != nil {
+			return nil, named(name, err)
+		}
+		edits, signs, err := done.Edits(doc, set.wants.Style)
 		if err != nil {
 			return nil, err
 		}
-		m.report.Parts = append(m.report.Parts, done.part)
+		m.report.Parts = append(m.report.Parts, rows.Part(done, signs, &set.wants))
 		m.edits = append(m.edits, edits...)
 	}
 	return m, nil

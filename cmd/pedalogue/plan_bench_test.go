@@ -9,6 +9,8 @@ import (
 
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
+	"pedalogue/pedal/finding"
+	"pedalogue/pedal/part"
 )
 
 // BenchmarkPlans times the planning of all four modes over the real scores, with
@@ -62,11 +64,11 @@ func passageOf(b *testing.B, s realScore) *pedal.Passage {
 		last.Harp = true
 		players = score.Players()
 	}
-	bridge, err := newBridge(score, players[0], true, tempoChoice{})
+	p, err := part.New(score, players[0], part.Options{})
 	if err != nil {
 		b.Skip(err)
 	}
-	return bridge.passage
+	return p.Passage
 }
 
 // BenchmarkLength plans real scores played once and several times over, whose
@@ -118,4 +120,55 @@ func playedAgain(p *pedal.Passage, times int) *pedal.Passage {
 		}
 	}
 	return long
+}
+
+// BenchmarkFindings prints what all findings of the real scores cost against
+// the planning of the same parts.
+func BenchmarkFindings(b *testing.B) {
+	var planned, found time.Duration
+	worst, at := 0.0, ""
+	for _, s := range largestScores(b, 40) {
+		score, err := readReal(s, partFor(b, s))
+		if err != nil {
+			continue // not every file of the collection is sound
+		}
+		for _, player := range score.Players() {
+			p, err := part.New(score, player, part.Options{})
+			if err != nil {
+				b.Fatal(err)
+			}
+			start := time.Now()
+			plan, err := pedal.Solve(b.Context(), p.Passage, pedal.Options{})
+			if err != nil {
+				b.Fatal(err)
+			}
+			solved := time.Since(start)
+			start = time.Now()
+			finding.All(p.Passage, plan, finding.Options{Bars: bars(p.Passage)})
+			judged := time.Since(start)
+			planned, found = planned+solved, found+judged
+			if ratio := judged.Seconds() / solved.Seconds(); ratio > worst && len(p.Passage.Moments) > 100 {
+				worst, at = ratio, s.name
+			}
+		}
+	}
+	b.ReportMetric(found.Seconds()/planned.Seconds(), "of-planning")
+	b.Logf("planned in %v, judged in %v; at worst %.2f of the planning, %s", planned, found, worst, at)
+}
+
+// bars are the first moments of the measures.
+func bars(p *pedal.Passage) []int {
+	var list []int
+	for _, m := range p.Measures {
+		list = append(list, m.First)
+	}
+	return list
+}
+
+func readReal(s realScore, part string) (*musicxml.Score, error) {
+	doc, err := musicxml.Open(s.name, s.data, musicxml.Limits{})
+	if err != nil {
+		return nil, err
+	}
+	return musicxml.Read(doc, musicxml.Options{Part: part})
 }

@@ -7,6 +7,7 @@ import (
 
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
+	"pedalogue/pedal/part"
 	"pedalogue/pedal/pedaltest"
 )
 
@@ -14,7 +15,7 @@ import (
 // excerpts of real scores: dense, late-romantic and atonal ones, and a harp part.
 func TestIntegerProgramOnExcerpts(t *testing.T) {
 	for _, e := range []struct {
-		score, part   string
+		score, id     string
 		from, moments int
 	}{
 		{"openscore_lieder/webern_kahl_reckt_der_baum.mxl", "P2", 0, 7},
@@ -26,7 +27,7 @@ func TestIntegerProgramOnExcerpts(t *testing.T) {
 		{"mx/Bombe.xml", "P1", 0, 7},
 	} {
 		t.Run(filepath.Base(e.score), func(t *testing.T) {
-			p := excerpt(t, e.score, e.part, e.from, e.moments)
+			p := excerpt(t, e.score, e.id, e.from, e.moments)
 			for _, mode := range pedal.Modes() {
 				o := pedal.Options{Mode: mode, FootTime: -1, Instrument: pedal.AllStrings()}
 				plan, err := pedal.Solve(t.Context(), p, o)
@@ -43,7 +44,7 @@ func TestIntegerProgramOnExcerpts(t *testing.T) {
 
 // excerpt takes some moments with notes out of a real part. Unisons at one
 // moment become one note, since they are one in costs.
-func excerpt(t *testing.T, name, part string, from, moments int) *pedal.Passage {
+func excerpt(t *testing.T, name, id string, from, moments int) *pedal.Passage {
 	t.Helper()
 	data, err := os.ReadFile(filepath.Join(scoresDir, name))
 	if err != nil {
@@ -53,17 +54,17 @@ func excerpt(t *testing.T, name, part string, from, moments int) *pedal.Passage 
 	if err != nil {
 		t.Fatal(err)
 	}
-	score, err := musicxml.Read(doc, musicxml.Options{Part: part})
+	score, err := musicxml.Read(doc, musicxml.Options{Part: id})
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, err := newBridge(score, score.Players()[0], false, tempoChoice{})
+	b, err := part.New(score, score.Players()[0], part.Options{WrittenOnly: true})
 	if err != nil {
 		t.Fatal(err)
 	}
 	p := &pedal.Passage{}
 	known := map[int]int{} // notes of the part that the excerpt has already
-	for _, m := range b.passage.Moments {
+	for _, m := range b.Passage.Moments {
 		if len(m.Strikes) == 0 {
 			continue
 		}
@@ -73,7 +74,7 @@ func excerpt(t *testing.T, name, part string, from, moments int) *pedal.Passage 
 		if len(p.Moments) == moments {
 			break
 		}
-		p.Moments = append(p.Moments, united(p, b.passage, m, known))
+		p.Moments = append(p.Moments, united(p, b.Passage, m, known))
 	}
 	return p
 }

@@ -71,3 +71,14 @@ func reportExts(kinds []string) []string {
 	}
 	return exts
 }
+
+// splitList cuts a list at its commas.
+func splitList(list string) []string {
+	var items []string
+	for item := range strings.SplitSeq(list, ",") {
+		if item = strings.TrimSpace(item); item != "" {
+			items = append(items, item)
+		}
+	}
+	return items
+}

@@ -11,6 +11,8 @@ import (
 
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
+	"pedalogue/pedal/part"
+	"pedalogue/pedal/spelling"
 )
 
 // sharedScores lists the real scores and the reading cases, those with traps too.
@@ -96,9 +98,9 @@ func TestMarkAndStripScores(t *testing.T) {
 	}
 	ways := []func(*settings){
 		func(*settings) {},
-		func(s *settings) { s.respellNotes, s.plan.Mode = respellRewrite, pedal.Free },
-		func(s *settings) { s.existing, s.style.language = existingReplace, pedal.German },
-		func(s *settings) { s.existing, s.style.language = existingObey, pedal.French },
+		func(s *settings) { s.wants.Style.Respelt, s.wants.Plan.Options.Mode = part.Rewrite, pedal.Free },
+		func(s *settings) { s.wants.Style.Replace, s.wants.Style.Language = true, spelling.German },
+		func(s *settings) { s.wants.Plan.Obey, s.wants.Style.Language = true, spelling.French },
 	}
 	for i, path := range sharedScores(t) {
 		data, err := os.ReadFile(path)
@@ -112,7 +114,7 @@ func TestMarkAndStripScores(t *testing.T) {
 					continue // the larger ones take their turns
 				}
 				set := defaultSettings()
-				set.plan.FootTime = -1 // the feet take long, and change no bytes of another kind
+				set.wants.Plan.Options.FootTime = -1 // the feet take long, and change no bytes of another kind
 				way(&set)
 				checkMarkAndStrip(t, path, data, set)
 			}
@@ -127,7 +129,7 @@ func TestMarkOverMark(t *testing.T) {
 		t.Fatal(err)
 	}
 	german := defaultSettings()
-	german.style.language, german.style.form = pedal.German, settingForm{letters: true}
+	german.wants.Style.Language, german.wants.Style.Form = spelling.German, part.Letters
 	_, want, err := marking("demo", data, defaultSettings())
 	if err != nil {
 		t.Fatal(err)

@@ -1,4 +1,4 @@
-package main
+package part
 
 import (
 	"regexp"
@@ -7,36 +7,28 @@ import (
 	"pedalogue/pedal"
 )
 
-// An implied is something that is played without being written out.
-type implied struct {
-	kind    pedal.Implication
-	at      noteOf
-	setting pedal.Setting // of a glissando
-	source  pedal.GlissandoSource
-}
-
-// addImplied adds what is played without being written out to the passage. It
-// returns what is struck with each written note.
-func (b *bridge) addImplied(byNote map[noteOf]struck) map[noteOf][]struck {
-	extra := map[noteOf][]struck{}
+// addImplied adds what is played without being written out to the passage.
+func (b *builder) addImplied() {
+	b.extra = map[noteOf][]struck{}
 	staff := 0
 	for _, p := range b.player.Parts {
-		b.addOrnaments(p, staff, byNote, extra)
-		b.addTremolos(p, byNote, extra)
+		b.addOrnaments(p, staff)
+		b.addTremolos(p)
 		for _, g := range glissandiOf(p) {
-			b.addGlissando(p, staff, g, byNote, extra)
+			b.addGlissando(p, staff, g)
 		}
 		staff += p.Staves
 	}
-	return extra
 }
 
 // noteImplied notes what is played without being written out, for the report of
 // a plan that leaves it out.
-func (b *bridge) noteImplied(byNote map[noteOf]struck) {
+func (b *builder) noteImplied() {
 	leaveOut := func(at noteOf, by pedal.Implication) {
-		b.implied = append(b.implied, implied{kind: by, at: at})
-		if s, ok := byNote[at]; ok {
+		if by == pedal.ByGlissando {
+			b.glissandi = append(b.glissandi, at)
+		}
+		if s, ok := b.byNote[at]; ok {
 			b.passage.LeftOut = append(b.passage.LeftOut, pedal.LeftOut{Note: s.note, By: by})
 		}
 	}
@@ -57,12 +49,12 @@ func (b *bridge) noteImplied(byNote map[noteOf]struck) {
 
 // addImpliedNote adds a note that is not written out, but that the printed note
 // at its place asks for.
-func (b *bridge) addImpliedNote(at noteOf, pitch pedal.Pitch, staff int, length musicxml.Frac, by pedal.Implication, byNote map[noteOf]struck) struck {
+func (b *builder) addImpliedNote(at noteOf, pitch pedal.Pitch, staff int, length musicxml.Frac, by pedal.Implication) struck {
 	s := b.add(at, pitch, staff, length)
 	n := &b.passage.Notes[s.note]
 	n.Implied, n.By, n.For = true, by, -1
 	n.Fixed = by == pedal.ByGlissando
-	if printed, ok := byNote[at]; ok {
+	if printed, ok := b.byNote[at]; ok {
 		n.For = printed.note
 	}
 	return s
@@ -78,7 +70,7 @@ var ornamentNeighbours = map[string]struct{ above, below bool }{
 }
 
 // addOrnaments adds the neighbours of trills, turns, mordents and shakes.
-func (b *bridge) addOrnaments(p *musicxml.Part, staff int, byNote map[noteOf]struck, extra map[noteOf][]struck) {
+func (b *builder) addOrnaments(p *musicxml.Part, staff int) {
 	for i := range p.Notes {
 		n := &p.Notes[i]
 		if !p.HarpNote(n) || n.Signs == nil {
@@ -89,12 +81,11 @@ func (b *bridge) addOrnaments(p *musicxml.Part, staff int, byNote map[noteOf]str
 			use := ornamentNeighbours[o.Name]
 			length := soundingLength(p, i)
 			if use.above {
-				extra[at] = append(extra[at], b.addImpliedNote(at, pitchOf(neighbour(p, i, 1, o.Above)), staff+n.Staff, length, pedal.ByOrnament, byNote))
+				b.extra[at] = append(b.extra[at], b.addImpliedNote(at, PitchOf(neighbour(p, i, 1, o.Above)), staff+n.Staff, length, pedal.ByOrnament))
 			}
 			if use.below {
-				extra[at] = append(extra[at], b.addImpliedNote(at, pitchOf(neighbour(p, i, -1, o.Below)), staff+n.Staff, length, pedal.ByOrnament, byNote))
+				b.extra[at] = append(b.extra[at], b.addImpliedNote(at, PitchOf(neighbour(p, i, -1, o.Below)), staff+n.Staff, length, pedal.ByOrnament))
 			}
-			b.implied = append(b.implied, implied{kind: pedal.ByOrnament, at: at})
 		}
 	}
 }
@@ -171,36 +162,35 @@ func keyInForce(p *musicxml.Part, n *musicxml.Note) pedal.Setting {
 // addTremolos makes both notes or chords of a two-note tremolo sound from the
 // start of the first to the end of the second. Two spellings of one pitch are
 // two strings.
-func (b *bridge) addTremolos(p *musicxml.Part, byNote map[noteOf]struck, extra map[noteOf][]struck) {
+func (b *builder) addTremolos(p *musicxml.Part) {
 	for _, t := range p.Tremolos {
 		length := p.Notes[t.To].Ends().Sub(p.Notes[t.From].Onset)
 		firsts, seconds := chord(p, t.From), chord(p, t.To)
 		at := noteOf{p, t.From}
 		for _, i := range firsts {
-			if s, ok := byNote[noteOf{p, i}]; ok {
+			if s, ok := b.byNote[noteOf{p, i}]; ok {
 				s.length = length
-				byNote[noteOf{p, i}] = s
+				b.byNote[noteOf{p, i}] = s
 			}
 		}
 		for _, j := range seconds {
-			s, ok := byNote[noteOf{p, j}]
+			s, ok := b.byNote[noteOf{p, j}]
 			if !ok {
 				continue
 			}
-			extra[at] = append(extra[at], struck{note: s.note, length: length})
+			b.extra[at] = append(b.extra[at], struck{note: s.note, length: length})
 			for _, i := range firsts {
-				if first, ok := byNote[noteOf{p, i}]; ok && b.isPair(first.note, s.note) {
+				if first, ok := b.byNote[noteOf{p, i}]; ok && b.isPair(first.note, s.note) {
 					b.passage.Notes[first.note].Fixed = true
 					b.passage.Notes[s.note].Fixed = true
 				}
 			}
 		}
-		b.implied = append(b.implied, implied{kind: pedal.ByTremolo, at: at})
 	}
 }
 
 // isPair reports whether two notes are one pitch in two spellings.
-func (b *bridge) isPair(i, j int) bool {
+func (b *builder) isPair(i, j int) bool {
 	p, q := b.passage.Notes[i].Pitch, b.passage.Notes[j].Pitch
 	return p.Letter != q.Letter && semitone(p) == semitone(q)
 }
@@ -259,16 +249,16 @@ const middleOctave = 4
 
 // addGlissando adds the seven strings that a glissando sweeps, from its start
 // until its end note.
-func (b *bridge) addGlissando(p *musicxml.Part, staff int, g musicxml.Glissando, byNote map[noteOf]struck, extra map[noteOf][]struck) {
+func (b *builder) addGlissando(p *musicxml.Part, staff int, g musicxml.Glissando) {
 	from, to := &p.Notes[g.From], &p.Notes[g.To]
-	setting, source := glissandoSetting(p, g, b.others)
+	setting, source := glissandoSetting(p, g, b.standing)
 	at := noteOf{p, g.From}
 	for l := range pedal.Letter(pedal.Letters) {
 		pitch := pedal.Pitch{Letter: l, Cents: 100 * int(setting[l]), Octave: middleOctave}
-		extra[at] = append(extra[at], b.addImpliedNote(at, pitch, staff+from.Staff, to.Onset.Sub(from.Onset), pedal.ByGlissando, byNote))
+		b.extra[at] = append(b.extra[at], b.addImpliedNote(at, pitch, staff+from.Staff, to.Onset.Sub(from.Onset), pedal.ByGlissando))
 	}
-	b.implied = append(b.implied, implied{kind: pedal.ByGlissando, at: at, setting: setting, source: source})
-	if printed, ok := byNote[at]; ok {
+	b.glissandi = append(b.glissandi, at)
+	if printed, ok := b.byNote[at]; ok {
 		b.passage.Glissandi = append(b.passage.Glissandi, pedal.Glissando{Note: printed.note, Setting: setting, Source: source})
 	}
 }
@@ -277,7 +267,7 @@ func (b *bridge) addGlissando(p *musicxml.Part, staff int, g musicxml.Glissando,
 // stands before it and that no note since has contradicted; else the first
 // octave, where it is written out; else the key signature, with the written
 // alterations of its first and last note.
-func glissandoSetting(p *musicxml.Part, g musicxml.Glissando, marks []existingMark) (pedal.Setting, pedal.GlissandoSource) {
+func glissandoSetting(p *musicxml.Part, g musicxml.Glissando, marks []Standing) (pedal.Setting, pedal.GlissandoSource) {
 	from := &p.Notes[g.From]
 	if s, ok := settingBefore(p, from, marks); ok {
 		return s, pedal.FromSetting
@@ -304,11 +294,11 @@ func positionOf(p musicxml.Pitch) (l pedal.Letter, position pedal.Position, ok b
 
 // settingBefore is the last full setting among marks at or before a note, if
 // no note in between, the note itself included, contradicts it.
-func settingBefore(p *musicxml.Part, n *musicxml.Note, marks []existingMark) (s pedal.Setting, ok bool) {
+func settingBefore(p *musicxml.Part, n *musicxml.Note, marks []Standing) (s pedal.Setting, ok bool) {
 	var at musicxml.Frac
 	for _, m := range marks {
-		if m.part == p && m.marks.Full && !n.Onset.Less(m.onset) {
-			s, at, ok = m.marks.Setting(), m.onset, true
+		if m.Part == p && m.Full && !n.Onset.Less(m.Onset) {
+			s, at, ok = m.Setting(), m.Onset, true
 		}
 	}
 	if !ok {

@@ -1,4 +1,4 @@
-package main
+package look
 
 import (
 	"fmt"
@@ -7,7 +7,8 @@ import (
 	"strings"
 
 	"pedalogue/musicxml"
-	"pedalogue/pedal"
+	"pedalogue/pedal/part"
+	"pedalogue/pedal/spelling"
 )
 
 // A seenMark is a pedal mark that stands in a score, and how it fits the notes
@@ -37,28 +38,28 @@ type seenAgainst struct {
 
 // addMarks adds the pedal marks of a part. own are the places of ours in the
 // text.
-func (s *sight) addMarks(p *musicxml.Part, own [][2]int) {
-	var others []existingMark
-	var ours []existingMark
-	for _, m := range existingMarks(p) {
-		if standsIn(own, m.parts[0].Start) {
+func (s *Sight) addMarks(p *musicxml.Part, own [][2]int) {
+	var others []part.Standing
+	var ours []part.Standing
+	for _, m := range part.StandingMarks(p) {
+		if standsIn(own, m.Holders[0].Start) {
 			ours = append(ours, m)
 		} else {
 			others = append(others, m)
 		}
 	}
-	against := contradictions(p, others)
+	against := part.Contradictions(p, others)
 	for i := range others {
 		seen := seeMark(&others[i])
 		seen.Against = []seenAgainst{}
 		for _, c := range against[i] {
 			seen.Against = append(seen.Against, seenAgainst{
-				seenPlace: placeIn(p, c.note.Measure, c.note.Onset), Staff: c.note.Staff,
-				Marked: tuningName(c.tuning), Written: c.note.Pitch.String(),
+				seenPlace: placeIn(p, c.Note.Measure, c.Note.Onset), Staff: c.Note.Staff,
+				Marked: c.Tuning.String(), Written: c.Note.Pitch.String(),
 			})
 		}
 		if i+1 < len(others) {
-			seen.until = p.Measures[others[i+1].measure].Number
+			seen.until = p.Measures[others[i+1].Measure].Number
 		}
 		s.Marks = append(s.Marks, seen)
 	}
@@ -76,32 +77,32 @@ func standsIn(places [][2]int, at int) bool {
 	return i < len(places) && places[i][0] <= at && at < places[i][1]
 }
 
-func seeMark(m *existingMark) seenMark {
+func seeMark(m *part.Standing) seenMark {
 	seen := seenMark{
-		seenPlace: placeIn(m.part, m.measure, m.onset), Staff: m.staff, Text: m.text,
-		Tunings: map[string]string{}, Complete: m.marks.Full, Ambiguous: m.marks.Ambiguous,
+		seenPlace: placeIn(m.Part, m.Measure, m.Onset), Staff: m.Staff, Text: m.Text,
+		Tunings: map[string]string{}, Complete: m.Full, Ambiguous: m.Ambiguous,
 	}
 	var names []string
-	for _, t := range m.marks.Pedals {
+	for _, t := range m.Pedals {
 		seen.Tunings[t.Letter.String()] = strconv.Itoa(int(t.Position))
-		names = append(names, tuningName(t))
+		names = append(names, t.String())
 	}
 	seen.setting = strings.Join(names, " ")
-	if m.marks.Full {
-		seen.setting = m.marks.Setting().String()
+	if m.Full {
+		seen.setting = m.Setting().String()
 	}
-	if m.text != "" {
-		seen.Language = m.marks.Language.String()
+	if m.Text != "" {
+		seen.Language = m.Language.String()
 	}
 	return seen
 }
 
 var languageNames = map[string]string{
-	pedal.English.String(): "English", pedal.French.String(): "French", pedal.German.String(): "German",
+	spelling.English.String(): "English", spelling.French.String(): "French", spelling.German.String(): "German",
 }
 
 // describeMarks tells a person of the pedal marks in a score.
-func describeMarks(s *sight, line func(format string, args ...any)) {
+func describeMarks(s *Sight, line func(format string, args ...any)) {
 	settings, changes, own := 0, 0, 0
 	for _, m := range s.Marks {
 		switch {

@@ -1,4 +1,4 @@
-package main
+package part
 
 import (
 	"context"
@@ -19,49 +19,49 @@ import (
 // earlier than the music needs it has another window for the foot, so the bound
 // says nothing of rushed changes nor of what ranks below them.
 type fitting struct {
-	b       *bridge
+	part    *Part
 	options pedal.Options
 	silent  map[int]bool // notes that are left out in every pass
 }
 
 // fit lays a plan out on the page, and makes another one where it cannot be
 // printed.
-func (b *bridge) fit(ctx context.Context, first *pedal.Plan, o pedal.Options, wanted []section) (*pedal.Plan, *page, error) {
+func (p *Part) fit(ctx context.Context, first *pedal.Plan, o pedal.Options, wanted []section) (*Page, error) {
 	const most = 12 // tries; each one takes a freedom away
-	f := &fitting{b: b, options: o, silent: map[int]bool{}}
+	f := &fitting{part: p, options: o, silent: map[int]bool{}}
 	plan, restated := first, false
 	for range most {
-		p, err := layOut(b, plan, o.Instrument, wanted)
+		page, err := layOut(p, plan, o.Instrument, wanted)
 		switch {
 		case err == nil:
-			return plan, p, nil
+			return page, nil
 		case errors.Is(err, errRestated) && !restated:
 			restated = true
 			f.restate(first.Start)
 		case !f.silence(plan):
-			return nil, nil, b.located(internal(err))
+			return nil, p.located(internal(err))
 		}
 		if plan, err = f.solve(ctx, first.Proof.Bound); err != nil {
-			return nil, nil, err
+			return nil, err
 		}
 	}
-	return nil, nil, b.located(internal(errors.New("no plan was found whose marks hold in every pass")))
+	return nil, p.located(internal(errors.New("no plan was found whose marks hold in every pass")))
 }
 
 // restate makes the first setting hold again whenever the place where it is
 // printed is played again: a player who follows the page sets it anew.
 func (f *fitting) restate(start pedal.Setting) {
-	b := f.b
-	notes := len(b.passage.Notes)
+	p := f.part
+	notes := len(p.Passage.Notes)
 	for l, position := range start {
-		b.passage.Notes = append(b.passage.Notes, pedal.Note{
+		p.Passage.Notes = append(p.Passage.Notes, pedal.Note{
 			Pitch:   pedal.Pitch{Letter: pedal.Letter(l), Cents: 100 * int(position), Octave: middleOctave},
 			Implied: true, Fixed: true,
 		})
-		b.notes = append(b.notes, noteOf{})
+		p.notes = append(p.notes, noteOf{})
 	}
-	for _, i := range b.playings(place{measure: b.firstMeasure()})[1:] {
-		m := &b.passage.Moments[i]
+	for _, i := range p.Places.Playings(Place{Measure: p.opening()})[1:] {
+		m := &p.Passage.Moments[i]
 		for l := range start {
 			m.Strikes = append(m.Strikes, pedal.Strike{Note: notes + l, End: m.Onset, Until: m.At})
 		}
@@ -78,17 +78,17 @@ func (f *fitting) silence(plan *pedal.Plan) bool {
 		if dropped[d.Moment] == nil {
 			dropped[d.Moment] = map[int]bool{}
 		}
-		dropped[d.Moment][f.b.passage.Moments[d.Moment].Strikes[d.Strike].Note] = true
+		dropped[d.Moment][f.part.Passage.Moments[d.Moment].Strikes[d.Strike].Note] = true
 	}
 	more := false
-	done := map[place]bool{}
+	done := map[Place]bool{}
 	for _, i := range slices.Sorted(maps.Keys(dropped)) {
-		at := f.b.placeOf(i)
+		at := f.part.Places.Of(i)
 		if done[at] {
 			continue
 		}
 		done[at] = true
-		for _, j := range f.b.playings(at) {
+		for _, j := range f.part.Places.Playings(at) {
 			if !maps.Equal(dropped[i], dropped[j]) {
 				for note := range dropped[i] {
 					more = more || !f.silent[note]
@@ -104,9 +104,9 @@ func (f *fitting) silence(plan *pedal.Plan) bool {
 // solve plans the passage without the notes that are left out, and counts those
 // as unsounded. The bound is that of the freest plan.
 func (f *fitting) solve(ctx context.Context, bound pedal.Cost) (*pedal.Plan, error) {
-	b := f.b
-	reduced := *b.passage
-	reduced.Moments = slices.Clone(b.passage.Moments)
+	p := f.part
+	reduced := *p.Passage
+	reduced.Moments = slices.Clone(p.Passage.Moments)
 	kept := make([][]int, len(reduced.Moments)) // for each moment, the strikes that remain
 	for i := range reduced.Moments {
 		m := &reduced.Moments[i]
@@ -121,12 +121,12 @@ func (f *fitting) solve(ctx context.Context, bound pedal.Cost) (*pedal.Plan, err
 	}
 	plan, err := pedal.Solve(ctx, &reduced, f.options)
 	if err != nil {
-		return nil, b.located(err)
+		return nil, p.located(err)
 	}
 	f.complete(plan, kept)
 	plan.Proof = pedal.Proof{Bound: pedal.Cost{Unsounded: bound.Unsounded, Held: bound.Held}}
-	if err := pedal.Verify(b.passage, f.options, plan); err != nil {
-		return nil, b.located(internal(err))
+	if err := pedal.Verify(p.Passage, f.options, plan); err != nil {
+		return nil, p.located(internal(err))
 	}
 	return plan, nil
 }
@@ -138,12 +138,12 @@ func (f *fitting) complete(plan *pedal.Plan, kept [][]int) {
 		left[pedal.Dropped{Moment: d.Moment, Strike: kept[d.Moment][d.Strike]}] = true
 	}
 	plan.Unsounded, plan.Cost.Unsounded = nil, 0
-	for i, m := range f.b.passage.Moments {
+	for i, m := range f.part.Passage.Moments {
 		tones := map[pedal.Pitch]bool{}
 		for j, s := range m.Strikes {
 			if d := (pedal.Dropped{Moment: i, Strike: j}); left[d] || f.silent[s.Note] {
 				plan.Unsounded = append(plan.Unsounded, d)
-				tones[f.b.passage.Notes[s.Note].Pitch] = true
+				tones[f.part.Passage.Notes[s.Note].Pitch] = true
 			}
 		}
 		plan.Cost.Unsounded += len(tones)

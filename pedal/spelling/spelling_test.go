@@ -1,8 +1,10 @@
-package pedal
+package spelling
 
 import (
 	"strings"
 	"testing"
+
+	"pedalogue/pedal"
 )
 
 // written gives marks as a setting, or as a list of changes.
@@ -24,7 +26,7 @@ func written(m Marks, ok bool) string {
 	return m.Language.String() + " " + text
 }
 
-func TestParseMarks(t *testing.T) {
+func TestParse(t *testing.T) {
 	const aMajor = "D C♯ B | E F♯ G♯ A"
 	for _, tt := range []struct{ text, want, why string }{
 		// Full settings.
@@ -133,8 +135,8 @@ func TestParseMarks(t *testing.T) {
 		{"p.d.l.t.", "", "near the soundboard [HARPQUEST]"},
 	} {
 		t.Run(tt.text, func(t *testing.T) {
-			if got := written(ParseMarks(tt.text)); got != tt.want {
-				t.Errorf("ParseMarks(%q) = %q, want %q (%s)", tt.text, got, tt.want, tt.why)
+			if got := written(Parse(tt.text)); got != tt.want {
+				t.Errorf("Parse(%q) = %q, want %q (%s)", tt.text, got, tt.want, tt.why)
 			}
 		})
 	}
@@ -149,18 +151,18 @@ func TestWord(t *testing.T) {
 		{French, "Ré Do Si Mi Fa Sol La, Ré♭ Do♭ Si♭ Mi♭ Fa♭ Sol♭ La♭, Ré♮ Do♮ Si♮ Mi♮ Fa♮ Sol♮ La♮, Ré♯ Do♯ Si♯ Mi♯ Fa♯ Sol♯ La♯"},
 		{German, "D C H E F G A, Des Ces B Es Fes Ges As, D♮ C♮ H♮ E♮ F♮ G♮ A♮, Dis Cis His Eis Fis Gis Ais"},
 	} {
-		row := func(p Position, bare bool) string {
+		row := func(p pedal.Position, bare bool) string {
 			var words []string
-			for l := range Letter(Letters) {
+			for l := range pedal.Letter(pedal.Letters) {
 				words = append(words, tt.language.Word(l, p, bare))
 			}
 			return strings.Join(words, " ")
 		}
-		got := strings.Join([]string{row(Natural, true), row(Flat, true), row(Natural, false), row(Sharp, false)}, ", ")
+		got := strings.Join([]string{row(pedal.Natural, true), row(pedal.Flat, true), row(pedal.Natural, false), row(pedal.Sharp, false)}, ", ")
 		if got != tt.want {
 			t.Errorf("%v: %s; want %s", tt.language, got, tt.want)
 		}
-		if got := row(Flat, false); got != row(Flat, true) {
+		if got := row(pedal.Flat, false); got != row(pedal.Flat, true) {
 			t.Errorf("%v: flats differ between settings and changes: %s", tt.language, got)
 		}
 	}
@@ -169,17 +171,17 @@ func TestWord(t *testing.T) {
 // Every setting that Word writes is read back.
 func TestSettingWordsAreRead(t *testing.T) {
 	for n := range 2187 {
-		var s Setting
-		for l, rest := 0, n; l < Letters; l, rest = l+1, rest/3 {
-			s[l] = Position(rest%3 - 1)
+		var s pedal.Setting
+		for l, rest := 0, n; l < pedal.Letters; l, rest = l+1, rest/3 {
+			s[l] = pedal.Position(rest%3 - 1)
 		}
 		for _, g := range []Language{English, French, German} {
 			var words []string
-			for _, l := range []Letter{E, F, G, A, D, C, B} {
+			for _, l := range []pedal.Letter{pedal.E, pedal.F, pedal.G, pedal.A, pedal.D, pedal.C, pedal.B} {
 				words = append(words, g.Word(l, s[l], true))
 			}
 			text := strings.Join(words[:4], " ") + "\n" + strings.Join(words[4:], " ")
-			m, ok := ParseMarks(text)
+			m, ok := Parse(text)
 			switch {
 			case g == German && m.Ambiguous: // only a bare B tells the two apart
 			case !ok || !m.Full || m.Setting() != s:
@@ -197,5 +199,16 @@ func TestParseLanguage(t *testing.T) {
 	}
 	if _, err := ParseLanguage("it"); err == nil || !strings.Contains(err.Error(), "en, fr or de") {
 		t.Errorf("ParseLanguage(it): %v", err)
+	}
+}
+
+// Words that other programs look for in a score must not appear in ours.
+func TestSettingIsNoJump(t *testing.T) {
+	words := English.Setting(pedal.Setting{})
+	if strings.Contains(words, "D C") {
+		t.Errorf("%q reads as da capo", words)
+	}
+	if got := strings.ReplaceAll(words, Between, " "); got != "E F G A\nD C B" {
+		t.Errorf("setting %q, want the right foot over the left", got)
 	}
 }

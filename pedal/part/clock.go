@@ -1,4 +1,4 @@
-package main
+package part
 
 import (
 	"errors"
@@ -8,11 +8,6 @@ import (
 
 	"pedalogue/musicxml"
 )
-
-// A tempoChoice says where the tempo comes from.
-type tempoChoice struct {
-	fixed musicxml.Frac // quarter notes a minute for the whole score; 0 for the tempo marks
-}
 
 // defaultTempo is the speed where the score gives none, in quarter notes a
 // minute.
@@ -36,7 +31,7 @@ type segment struct {
 var errTooFine = errors.New("the times of this score are too fine to be counted exactly")
 
 // newClock makes a clock that counts all the fractions exactly.
-func newClock(score *musicxml.Score, fractions func(func(musicxml.Frac)), tempo tempoChoice) (*clock, error) {
+func newClock(score *musicxml.Score, fractions func(func(musicxml.Frac)), tempo musicxml.Frac) (*clock, error) {
 	c := &clock{unit: 1}
 	fine := true
 	fractions(func(f musicxml.Frac) {
@@ -71,10 +66,10 @@ func greatestCommon(a, b int64) int64 {
 
 // layTempos follows the tempo marks in playing order. A jump keeps the tempo
 // that was in force, until the next mark.
-func (c *clock) layTempos(score *musicxml.Score, tempo tempoChoice) {
+func (c *clock) layTempos(score *musicxml.Score, tempo musicxml.Frac) {
 	c.tempos = []segment{{quarter: defaultTempo}}
-	if tempo.fixed.Sign() > 0 {
-		c.tempos[0].quarter = tempo.fixed
+	if tempo.Sign() > 0 {
+		c.tempos[0].quarter = tempo
 		return
 	}
 	for step, k := range score.Order {

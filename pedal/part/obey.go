@@ -1,10 +1,11 @@
-package main
+package part
 
 import (
 	"context"
 	"slices"
 
 	"pedalogue/pedal"
+	"pedalogue/pedal/spelling"
 )
 
 // A demand is a pedal that an existing mark wants in a position at a moment.
@@ -19,25 +20,22 @@ type demand struct {
 // note which sounds without them, are given up, and the passage is planned
 // again without them. Then nothing is proved of the plan: giving up others could
 // have been better. Its bound is that of the music alone.
-func (b *bridge) obey(ctx context.Context, free *pedal.Plan, o pedal.Options) (*pedal.Plan, error) {
-	demands := b.demands(b.others)
+func (b *Part) obey(ctx context.Context, free *pedal.Plan, o pedal.Options) (*pedal.Plan, error) {
+	demands := b.demands()
 	if len(demands) == 0 {
 		return free, nil
 	}
-	own := make([][]pedal.Strike, len(b.passage.Moments))
+	own := make([][]pedal.Strike, len(b.Passage.Moments))
 	for i := range own {
-		own[i] = slices.Clip(b.passage.Moments[i].Strikes)
+		own[i] = slices.Clip(b.Passage.Moments[i].Strikes)
 	}
-	silent := map[pedal.Dropped]bool{}
-	for _, d := range free.Unsounded {
-		silent[d] = true
-	}
+	silent := silentIn(free)
 	for asked := len(demands); ; {
 		for i, strikes := range own {
-			b.passage.Moments[i].Strikes = strikes
+			b.Passage.Moments[i].Strikes = strikes
 		}
 		for _, d := range demands {
-			m := &b.passage.Moments[d.moment]
+			m := &b.Passage.Moments[d.moment]
 			m.Strikes = append(m.Strikes, pedal.Strike{Note: d.note, End: m.Onset, Until: m.At})
 		}
 		plan, err := b.solve(ctx, o)
@@ -48,9 +46,9 @@ func (b *bridge) obey(ctx context.Context, free *pedal.Plan, o pedal.Options) (*
 		for _, d := range plan.Unsounded {
 			switch first := len(own[d.Moment]); {
 			case d.Strike >= first:
-				given[demand{d.Moment, b.passage.Moments[d.Moment].Strikes[d.Strike].Note}] = true
+				given[demand{d.Moment, b.Passage.Moments[d.Moment].Strikes[d.Strike].Note}] = true
 			case !silent[d]:
-				for _, s := range b.passage.Moments[d.Moment].Strikes[first:] {
+				for _, s := range b.Passage.Moments[d.Moment].Strikes[first:] {
 					given[demand{d.Moment, s.Note}] = true
 				}
 			}
@@ -67,17 +65,18 @@ func (b *bridge) obey(ctx context.Context, free *pedal.Plan, o pedal.Options) (*
 
 // demands adds a note to the passage for each pedal in each position that marks
 // name, and lists when it is wanted.
-func (b *bridge) demands(marks []existingMark) []demand {
-	notes := map[pedal.Tuning]int{}
+func (b *Part) demands() []demand {
+	notes := map[spelling.Tuning]int{}
 	seen := map[demand]bool{}
 	var list []demand
-	for _, m := range marks {
-		for _, t := range m.marks.Pedals {
+	for i := range b.Standing {
+		m := &b.Standing[i]
+		for _, t := range m.Pedals {
 			note, known := notes[t]
 			if !known {
-				note = len(b.passage.Notes)
+				note = len(b.Passage.Notes)
 				notes[t] = note
-				b.passage.Notes = append(b.passage.Notes, pedal.Note{
+				b.Passage.Notes = append(b.Passage.Notes, pedal.Note{
 					Pitch:   pedal.Pitch{Letter: t.Letter, Cents: 100 * int(t.Position), Octave: middleOctave},
 					Implied: true, Fixed: true,
 				})

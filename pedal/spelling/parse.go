@@ -1,70 +1,11 @@
-package pedal
+package spelling
 
 import (
-	"fmt"
 	"slices"
 	"strings"
+
+	"pedalogue/pedal"
 )
-
-// A Language is a way to name the pedals in a score. The zero value is English.
-type Language uint8
-
-// The three languages. English and French names: [EIN-notating]; German ones,
-// with H for B natural and B for B flat: [EVELIN].
-const (
-	English Language = iota
-	French
-	German
-)
-
-var languageCodes = [...]string{English: "en", French: "fr", German: "de"}
-
-// String returns the language's code, "en", "fr" or "de".
-func (g Language) String() string {
-	if int(g) >= len(languageCodes) {
-		return fmt.Sprintf("Language(%d)", uint8(g))
-	}
-	return languageCodes[g]
-}
-
-// ParseLanguage returns the language of a code as String writes it.
-func ParseLanguage(code string) (Language, error) {
-	if i := slices.Index(languageCodes[:], code); i >= 0 {
-		return Language(i), nil
-	}
-	return English, fmt.Errorf("%q is no language of pedal marks: en, fr or de", code)
-}
-
-// The names of the letters in foot order.
-var (
-	frenchNames = [Letters]string{"Ré", "Do", "Si", "Mi", "Fa", "Sol", "La"}
-	germanFlats = [Letters]string{"Des", "Ces", "B", "Es", "Fes", "Ges", "As"}
-	germanPlain = [Letters]string{"D", "C", "H", "E", "F", "G", "A"}
-	germanSharp = [Letters]string{"Dis", "Cis", "His", "Eis", "Fis", "Gis", "Ais"}
-)
-
-// Word writes a pedal in a position: "F♯", "Fa♯", "Fis". With bare, as in a full
-// setting, a natural is the letter alone, "F"; without, as in a change, it has
-// its sign, "F♮" (in German "H♮").
-func (g Language) Word(l Letter, p Position, bare bool) string {
-	name := l.String()
-	switch g {
-	case French:
-		name = frenchNames[l]
-	case German:
-		switch p {
-		case Flat:
-			return germanFlats[l]
-		case Sharp:
-			return germanSharp[l]
-		}
-		name = germanPlain[l]
-	}
-	if bare && p == Natural {
-		return name
-	}
-	return name + p.Sign()
-}
 
 // Marks are the pedals that a printed text names.
 type Marks struct {
@@ -78,21 +19,21 @@ type Marks struct {
 
 // A Tuning is a pedal in a position.
 type Tuning struct {
-	Letter   Letter
-	Position Position
+	Letter   pedal.Letter
+	Position pedal.Position
 }
 
 // Setting returns the setting of full marks; a letter that is not named stands
 // at natural.
-func (m Marks) Setting() Setting {
-	var s Setting
+func (m Marks) Setting() pedal.Setting {
+	var s pedal.Setting
 	for _, t := range m.Pedals {
 		s[t.Letter] = t.Position
 	}
 	return s
 }
 
-// ParseMarks reads a printed text as a pedal mark: a full setting of seven
+// Parse reads a printed text as a pedal mark: a full setting of seven
 // letters, on one line or two, the feet parted or not; or changes, each letter
 // with its sign. Letters are English, German or French; a word such as "accordez" or
 // "préparez" may stand before them. So may the glyphs of a pedal diagram
@@ -104,7 +45,7 @@ func (m Marks) Setting() Setting {
 // tells what a written note is played as, is no mark.
 //
 // Sources: [EIN-notating], [EVELIN]; abbreviations: common practice.
-func ParseMarks(text string) (m Marks, ok bool) {
+func Parse(text string) (m Marks, ok bool) {
 	text = strings.NewReplacer("\u00a0", " ", "\u202f", " ", "\ue260", "♭", "\ue261", "♮", "\ue262", "♯").Replace(text)
 	if m, ok := parseDiagram(text); ok {
 		return m, true
@@ -148,14 +89,14 @@ func withoutLead(text string) (rest string, led bool) {
 func parseDiagram(text string) (m Marks, ok bool) {
 	for _, r := range text {
 		switch {
-		case r == '\ue683' && len(m.Pedals) == int(E), r == ' ', r == '\n':
-		case r >= '\ue680' && r <= '\ue682' && len(m.Pedals) < Letters:
-			m.Pedals = append(m.Pedals, Tuning{Letter(len(m.Pedals)), Position(r-'\ue680') + Flat})
+		case r == '\ue683' && len(m.Pedals) == int(pedal.E), r == ' ', r == '\n':
+		case r >= '\ue680' && r <= '\ue682' && len(m.Pedals) < pedal.Letters:
+			m.Pedals = append(m.Pedals, Tuning{pedal.Letter(len(m.Pedals)), pedal.Position(r-'\ue680') + pedal.Flat})
 		default:
 			return Marks{}, false
 		}
 	}
-	m.Full = len(m.Pedals) == Letters
+	m.Full = len(m.Pedals) == pedal.Letters
 	return m, m.Full
 }
 
@@ -166,7 +107,7 @@ func parseLetters(text string, g Language, led bool) (m Marks, ok bool) {
 		return m, false
 	}
 	m.Language = g
-	var seen [Letters]bool
+	var seen [pedal.Letters]bool
 	bare, named := 0, 0
 	for _, w := range list {
 		if seen[w.Letter] {
@@ -181,10 +122,10 @@ func parseLetters(text string, g Language, led bool) (m Marks, ok bool) {
 			named++
 		}
 	}
-	m.Full = len(list) == Letters
+	m.Full = len(list) == pedal.Letters
 	switch {
 	case m.Full:
-		return m, bare < Letters || led || inFootOrder(m.Pedals)
+		return m, bare < pedal.Letters || led || inFootOrder(m.Pedals)
 	case g == German && named > 0 && named == len(list)-bare && onlyHAndB(list):
 		return m, len(list) > 1 || led || !isWord(text)
 	case bare > 0 || strings.ContainsAny(text, "/|-–"):
@@ -207,7 +148,7 @@ func inFootOrder(list []Tuning) bool {
 // say their position by themselves.
 func onlyHAndB(list []pedalWord) bool {
 	for _, w := range list {
-		if w.bare && w.Letter != B {
+		if w.bare && w.Letter != pedal.B {
 			return false
 		}
 	}
@@ -243,7 +184,7 @@ func readPedals(text string, g Language) (list []pedalWord, ok bool) {
 		if r.rest == "" {
 			return list, len(list) > 0
 		}
-		if len(list) == Letters || len(list) > 0 && !parted && g != English {
+		if len(list) == pedal.Letters || len(list) > 0 && !parted && g != English {
 			return nil, false
 		}
 		w, ok := r.pedal()
@@ -299,16 +240,16 @@ func (r *pedalReader) oneLetter(names string) (w pedalWord, ok bool) {
 		return w, false
 	}
 	r.rest = r.rest[1:]
-	return pedalWord{Tuning: Tuning{Letter: Letter(i)}}, true
+	return pedalWord{Tuning: Tuning{Letter: pedal.Letter(i)}}, true
 }
 
 // germanName reads a name that says its position: one in -is or -es, "As", "Es"
 // and "B".
 func (r *pedalReader) germanName() (w pedalWord, ok bool) {
 	for _, row := range []struct {
-		names [Letters]string
-		p     Position
-	}{{germanFlats, Flat}, {germanSharp, Sharp}} {
+		names [pedal.Letters]string
+		p     pedal.Position
+	}{{germanFlats, pedal.Flat}, {germanSharp, pedal.Sharp}} {
 		for l, name := range row.names {
 			rest, found := strings.CutPrefix(r.rest, name)
 			if !found && name != "B" {
@@ -319,7 +260,7 @@ func (r *pedalReader) germanName() (w pedalWord, ok bool) {
 				if r.rest != rest && name != "B" {
 					return w, false
 				}
-				return pedalWord{Tuning: Tuning{Letter(l), row.p}, bare: name == "B", named: name != "B"}, true
+				return pedalWord{Tuning: Tuning{pedal.Letter(l), row.p}, bare: name == "B", named: name != "B"}, true
 			}
 		}
 	}
@@ -333,7 +274,7 @@ func (r *pedalReader) solfege() (w pedalWord, ok bool) {
 			continue
 		}
 		r.rest = r.rest[len(name):]
-		l := Letter(i % Letters) // "re" is D, "ut" is C
+		l := pedal.Letter(i % pedal.Letters) // "re" is D, "ut" is C
 		return pedalWord{Tuning: Tuning{Letter: l}}, true
 	}
 	return w, false
@@ -342,22 +283,22 @@ func (r *pedalReader) solfege() (w pedalWord, ok bool) {
 // The signs that are words; longer ones come first.
 var signWords = []struct {
 	word string
-	p    Position
+	p    pedal.Position
 }{
-	{"bémol", Flat}, {"bemol", Flat}, {"bécarre", Natural}, {"becarre", Natural}, {"dièse", Sharp}, {"diese", Sharp},
-	{"bém.", Flat}, {"béc.", Natural}, {"flat", Flat}, {"natural", Natural}, {"nat.", Natural}, {"nat", Natural}, {"sharp", Sharp},
-	{"b.", Flat}, {"n.", Natural},
+	{"bémol", pedal.Flat}, {"bemol", pedal.Flat}, {"bécarre", pedal.Natural}, {"becarre", pedal.Natural}, {"dièse", pedal.Sharp}, {"diese", pedal.Sharp},
+	{"bém.", pedal.Flat}, {"béc.", pedal.Natural}, {"flat", pedal.Flat}, {"natural", pedal.Natural}, {"nat.", pedal.Natural}, {"nat", pedal.Natural}, {"sharp", pedal.Sharp},
+	{"b.", pedal.Flat}, {"n.", pedal.Natural},
 }
 
 // sign reads the sign of a pedal, which may stand apart. letter tells that it is
 // a bare n.
-func (r *pedalReader) sign() (p Position, letter, ok bool) {
+func (r *pedalReader) sign() (p pedal.Position, letter, ok bool) {
 	rest := strings.TrimLeft(r.rest, " \t")
 	for i, sign := range []string{"♭", "♮", "♯", "#"} {
 		if after, found := strings.CutPrefix(rest, sign); found {
 			// A second sign would make a double one, which no pedal has.
 			r.rest = after
-			return min(Position(i)-1, Sharp), false, !startsWithSign(after)
+			return min(pedal.Position(i)-1, pedal.Sharp), false, !startsWithSign(after)
 		}
 	}
 	for _, s := range signWords {
@@ -373,7 +314,7 @@ func (r *pedalReader) sign() (p Position, letter, ok bool) {
 			continue
 		}
 		r.rest = after
-		return Position(i) - 1, sign == "n", true
+		return pedal.Position(i) - 1, sign == "n", true
 	}
 	return 0, false, false
 }

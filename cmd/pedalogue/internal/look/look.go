@@ -1,4 +1,5 @@
-package main
+// Package look tells what is read in a score, as the command look does.
+package look
 
 import (
 	"cmp"
@@ -9,8 +10,11 @@ import (
 	"pedalogue/musicxml"
 )
 
-// A sight is what the reader sees in a file, as `look --json` prints it.
-type sight struct {
+// Format is the version of the JSON layout.
+const Format = 1
+
+// A Sight is what the reader sees in a file, as `look --json` prints it.
+type Sight struct {
 	Format    int             `json:"format"`
 	Score     string          `json:"score"`
 	Error     string          `json:"error,omitempty"`
@@ -144,10 +148,10 @@ type seenWarning struct {
 	Text    string `json:"text"`
 }
 
-// newSight tells what the reader sees in a score.
-func newSight(doc *musicxml.Document, score *musicxml.Score) *sight {
-	s := &sight{
-		Format: 1, Score: doc.Name, Root: score.Root, Title: score.Title,
+// See tells what the reader sees in a score.
+func See(doc *musicxml.Document, score *musicxml.Score) *Sight {
+	s := &Sight{
+		Format: Format, Score: doc.Name, Root: score.Root, Title: score.Title,
 		Encoding: &seenEncoding{Name: doc.Encoding.Name, BOM: doc.Encoding.BOM, Newline: doc.Encoding.Newline},
 		Order:    score.Order, LiteralIx: score.Literal,
 		Events: []seenEvent{}, Keys: []seenKey{}, Transpose: []seenTranspose{}, Pedals: []seenPedals{}, Marks: []seenMark{},
@@ -215,7 +219,7 @@ func decimalText(f musicxml.Frac) string {
 }
 
 // addHarp adds what a harp part holds.
-func (s *sight) addHarp(p *musicxml.Part) {
+func (s *Sight) addHarp(p *musicxml.Part) {
 	s.Events = append(s.Events, eventsOf(p)...)
 	for _, k := range p.Keys {
 		seen := seenKey{seenPlace: placeIn(p, k.Measure, k.Onset), Staff: staffOrNull(k.Staff)}

@@ -1,0 +1,93 @@
+package look
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+)
+
+// WriteJSON writes all that was read as JSON, on one line or indented.
+func (s *Sight) WriteJSON(w io.Writer, oneLine bool) error {
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	if !oneLine {
+		e.SetIndent("", "  ")
+	}
+	return e.Encode(s)
+}
+
+// WriteText tells a person what was read.
+func (s *Sight) WriteText(w io.Writer) error {
+	var b strings.Builder
+	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
+	line("%s", s.Score)
+	if s.Title != "" {
+		line("  title          %s", s.Title)
+	}
+	line("  document       %s, %s", s.Root, s.Encoding.Name)
+	if s.Container != nil {
+		line("  in a zip as    %s", s.Container.Rootfile)
+	}
+	line("  measures       %d written, %d played", len(s.Measures), len(s.Order))
+	if len(s.Order) != len(s.Measures) {
+		line("  playing order  %s", strings.Join(ranges(s.Order, s.Measures), ", "))
+	}
+	line("  parts")
+	for _, p := range s.Parts {
+		what := "      "
+		if p.Harp {
+			what = "harp  "
+		}
+		line("    %s%-6s %-24s %s, by %s", what, p.ID, p.Name, plural(p.Staves, "staff", "staves"), p.Clue)
+	}
+	for _, p := range s.Players {
+		if len(p.Parts) > 1 {
+			line("  one harp       %s plays %s", p.Name, strings.Join(p.Parts, " and "))
+		}
+	}
+	if len(s.Players) == 0 {
+		line("  no harp        name a part with --part to take it as one")
+	}
+	describeMarks(s, line)
+	for _, warning := range s.Warnings {
+		where := ""
+		if warning.Part != "" {
+			where += " part " + warning.Part
+		}
+		if warning.Measure != "" {
+			where += " measure " + warning.Measure
+		}
+		if where != "" {
+			where += ":"
+		}
+		line("  note:%s %s (%s)", where, warning.Text, warning.Code)
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+// ranges writes a playing order as stretches of measure numbers.
+func ranges(order []int, measures []seenMeasure) []string {
+	var list []string
+	for i := 0; i < len(order); {
+		j := i
+		for j+1 < len(order) && order[j+1] == order[j]+1 {
+			j++
+		}
+		text := measures[order[i]].Number
+		if j > i {
+			text += "–" + measures[order[j]].Number
+		}
+		list = append(list, text)
+		i = j + 1
+	}
+	return list
+}

@@ -1,0 +1,226 @@
+package rows
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"pedalogue/musicxml"
+	"pedalogue/pedal/finding"
+	"pedalogue/pedal/part"
+	"pedalogue/pedal/spelling"
+	"pedalogue/report"
+)
+
+// A Judgement is what to report of a plan, and how gravely. The zero value is the
+// default of each kind.
+type Judgement struct {
+	severities map[finding.Kind]finding.Severity
+	limits     map[finding.Kind]finding.Limit
+}
+
+// Judge reads the values of --findings and --limit, each KIND=VALUE; the last word
+// on a kind counts.
+func Judge(severities, limits []string) (Judgement, error) {
+	var c Judgement
+	c.severities, c.limits = map[finding.Kind]finding.Severity{}, map[finding.Kind]finding.Limit{}
+	for _, item := range severities {
+		name, value, _ := strings.Cut(strings.TrimSpace(item), "=")
+		severity, err := finding.ParseSeverity(value)
+		if err != nil {
+			return c, fmt.Errorf("--findings %s: %w", item, err)
+		}
+		if name == "all" {
+			for _, r := range Rules() {
+				c.severities[r.Kind] = severity
+			}
+			continue
+		}
+		if _, err := ruleOf(name); err != nil {
+			return c, fmt.Errorf("--findings %s: %w", item, err)
+		}
+		c.severities[finding.Kind(name)] = severity
+	}
+	for _, item := range limits {
+		name, value, _ := strings.Cut(strings.TrimSpace(item), "=")
+		r, err := ruleOf(name)
+		if err != nil {
+			return c, fmt.Errorf("--limit %s: %w", item, err)
+		}
+		if c.limits[r.Kind], err = r.Unit.Parse(value); err != nil {
+			return c, fmt.Errorf("--limit %s: %w", item, err)
+		}
+	}
+	return c, nil
+}
+
+// markRules are the kinds of findings that package finding cannot make: they
+// are about what is printed in the score.
+func markRules() []finding.Rule {
+	return []finding.Rule{
+		{
+			Kind: kindMarkDiffers, Severity: finding.Warning,
+			Means:  "a pedal mark that stands in the score already is not what the notes after it need",
+			Source: "marks in parts may be wrong [CAMAC] [BLI 9]",
+		}, {
+			Kind: kindMarkNotKept, Severity: finding.Warning,
+			Means: "with --existing obey, a pedal mark that could not be kept",
+		}, {
+			Kind: kindAccidentalChanged, Severity: finding.Note,
+			Means: "with --respell-notes rewrite, a note whose accidental changed because one before it was rewritten",
+		},
+	}
+}
+
+const (
+	kindMarkDiffers       finding.Kind = "mark-differs"
+	kindMarkNotKept       finding.Kind = "mark-not-kept"
+	kindAccidentalChanged finding.Kind = "accidental-changed"
+)
+
+// Rules is the table of all kinds.
+func Rules() []finding.Rule { return append(finding.Rules(), markRules()...) }
+
+func ruleOf(name string) (finding.Rule, error) {
+	all := Rules()
+	i := slices.IndexFunc(all, func(r finding.Rule) bool { return string(r.Kind) == name })
+	if i < 0 {
+		return finding.Rule{}, fmt.Errorf("%q is no kind of finding; --help-findings lists them", name)
+	}
+	return all[i], nil
+}
+
+// judged gives findings about marks the severity that the user wants, and
+// leaves out those that are off.
+func (c Judgement) judged(list []report.Finding) []report.Finding {
+	var kept []report.Finding
+	for _, f := range list {
+		switch severity := c.severities[finding.Kind(f.Kind)]; severity {
+		case finding.Off:
+			continue
+		case finding.Unset:
+		default:
+			f.Severity = reportSeverity(severity)
+		}
+		kept = append(kept, f)
+	}
+	return kept
+}
+
+func reportSeverity(s finding.Severity) report.Severity {
+	switch s {
+	case finding.Error:
+		return report.SeverityError
+	case finding.Warning:
+		return report.SeverityWarning
+	}
+	return report.SeverityNote
+}
+
+// WriteRules lists the kinds of findings, as --help-findings does.
+func WriteRules(w io.Writer) error {
+	var b strings.Builder
+	b.WriteString("kinds of findings, with severity and limit; --findings KIND=SEVERITY and --limit KIND=NUMBER change them\n")
+	for _, r := range Rules() {
+		fmt.Fprintf(&b, "\n%s: %v", r.Kind, r.Severity)
+		if r.Unit != finding.NoUnit {
+			fmt.Fprintf(&b, ", limit %s (%s)", r.Unit.Format(r.Limit), r.Unit.Describe(r.Limit))
+		}
+		fmt.Fprintf(&b, "\n    %s\n", r.Means)
+		if r.Source != "" {
+			fmt.Fprintf(&b, "    source: %s\n", r.Source)
+		}
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// findings are what there is to say of a plan, in playing order.
+func (r *rower) findings() []report.Finding {
+	found := finding.All(r.part.Passage, r.done.Page.AsMarked(), finding.Options{
+		Plan: r.wants.Plan.Options, Bars: r.firsts(),
+		Severities: r.wants.Judgement.severities, Limits: r.wants.Judgement.limits,
+	})
+	list := make([]report.Finding, len(found))
+	for i, f := range found {
+		list[i] = report.Finding{
+			Kind: string(f.Kind), Severity: reportSeverity(f.Severity),
+			Place: r.moment(f.Moment), Pass: r.part.Places.Pass(f.Moment), Staff: f.Staff,
+			Notes: r.names(f.Notes), Text: f.Text, Remedy: f.Remedy,
+		}
+	}
+	return list
+}
+
+// firsts are the first moments of the measures in playing order.
+func (r *rower) firsts() []int {
+	list := make([]int, len(r.part.Passage.Measures))
+	for i, m := range r.part.Passage.Measures {
+		list[i] = m.First
+	}
+	return list
+}
+
+// names writes the pitches of notes, each once.
+func (r *rower) names(notes []int) []string {
+	list := []string{}
+	for _, n := range notes {
+		if name := r.part.Passage.Notes[n].Pitch.String(); !slices.Contains(list, name) {
+			list = append(list, name)
+		}
+	}
+	return list
+}
+
+// standing tells which marks by others are not what is played.
+func (r *rower) standing() []report.Finding {
+	kind, list := kindMarkDiffers, []part.Unheeded(nil)
+	switch {
+	case r.wants.Style.Replace:
+	case r.wants.Plan.Obey:
+		kind, list = kindMarkNotKept, r.part.NotKept(r.done.Plan)
+	default:
+		list = r.part.Differing(r.done.Plan)
+	}
+	var found []report.Finding
+	for _, u := range list {
+		var wrong []string
+		for _, p := range u.Pedals {
+			wrong = append(wrong, fmt.Sprintf("%v (the plan has %v)", p.Marked, spelling.Tuning{Letter: p.Marked.Letter, Position: p.Has}))
+		}
+		found = append(found, report.Finding{
+			Kind: string(kind), Severity: report.SeverityWarning,
+			Place: r.moment(u.Moment), Pass: r.part.Places.Pass(u.Moment), Staff: r.part.StaffOf(u.Mark), Notes: []string{},
+			Text:   "a mark that was in the score is not what is played: " + strings.Join(wrong, ", "),
+			Remedy: "strike it out, or take all such marks out with --existing replace",
+		})
+	}
+	return r.wants.Judgement.judged(found)
+}
+
+// signs tells which other notes have got or lost an accidental.
+func (r *rower) signs(signs []musicxml.SignChange) []report.Finding {
+	var list []report.Finding
+	staff := 0
+	for _, p := range r.part.Player.Parts {
+		for _, c := range signs {
+			if c.Part != p {
+				continue
+			}
+			n := &p.Notes[c.Note]
+			m := r.part.Score.Measures[n.Measure]
+			f := report.Finding{Kind: string(kindAccidentalChanged), Severity: report.SeverityNote, Pass: 1, Staff: staff + n.Staff,
+				Place: report.Place{Measure: m.Number, Index: n.Measure, Offset: n.Onset.Sub(m.Start).String()},
+				Notes: []string{part.PitchOf(n.Pitch).String()},
+			}
+			f.Text = "its accidental was taken away: a note before it, which made it necessary, was rewritten"
+			if c.Added {
+				f.Text = fmt.Sprintf("it was given a %s sign: a note before it was rewritten", strings.ReplaceAll(c.Sign, "-", " "))
+			}
+			list = append(list, f)
+		}
+		staff += p.Staves
+	}
+	return r.wants.Judgement.judged(list)
+}

@@ -1,0 +1,211 @@
+// Package rows turns a planned part into the rows of the report: it is the only
+// one that knows both how a part is planned and what a report holds.
+package rows
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"pedalogue/musicxml"
+	"pedalogue/pedal"
+	"pedalogue/pedal/part"
+	"pedalogue/report"
+)
+
+// Wants are what the user wants of a part and of the report on it.
+type Wants struct {
+	Part      part.Options
+	Plan      part.Wishes
+	Style     part.Style
+	Judgement Judgement
+}
+
+// options are the wants as the report names them.
+func (w *Wants) options() report.Options {
+	plan := w.Plan.Options
+	o := report.Options{
+		Respell: plan.Mode.String(), ChangePrice: plan.ChangePrice,
+		Implied: !w.Part.WrittenOnly, Strings: plan.Instrument.String(),
+	}
+	if plan.FootTime > 0 {
+		o.FootTime = plan.FootTime.Seconds()
+	}
+	return o
+}
+
+// A rower makes the rows of one part.
+type rower struct {
+	part  *part.Part
+	done  *part.Planned
+	wants *Wants
+}
+
+// Part turns a planned part into its report. The sign changes are those that its
+// edits bring with them.
+func Part(done *part.Planned, signs []musicxml.SignChange, w *Wants) report.Part {
+	r := &rower{done.Part, done, w}
+	plan, player := done.Plan, done.Part.Player
+	row := report.Part{
+		ID: player.ID(), Name: player.Name,
+		Measures: len(r.part.Score.Measures),
+		Options:  w.options(),
+		Start:    plan.Start,
+		Cost:     report.Cost(plan.Cost),
+		Proof:    report.Proof{Minimal: plan.Proof.Minimal, Covers: plan.Proof.Covers, Bound: report.Cost(plan.Proof.Bound)},
+		Changes:  r.changes(),
+		Respelt:  r.respelt(),
+		Findings: append(append(r.findings(), r.standing()...), r.signs(signs)...),
+		Bars:     r.bars(),
+	}
+	for _, p := range player.Parts {
+		row.Staves += p.Staves
+	}
+	row.Notes, row.Moments = r.count()
+	for i, mode := range pedal.Modes() {
+		row.Choices = append(row.Choices, report.Choice{Respell: mode.String(), Cost: report.Cost(done.Choices[i])})
+	}
+	return row
+}
+
+// changes lists the moves of the plan in the order in which a player reads them.
+func (r *rower) changes() []report.Change {
+	list := make([]report.Change, 0, len(r.done.Plan.Moves))
+	for _, i := range r.done.Page.InOrder() {
+		m := r.done.Plan.Moves[i]
+		needed := r.part.Places.Within(m.Needed)
+		list = append(list, report.Change{
+			Pedal: m.Letter, From: m.From, To: m.To, Foot: m.Letter.Foot(), Pass: r.part.Places.Pass(needed),
+			Marked: r.place(r.done.Page.Moves[i]), Needed: r.moment(needed),
+			Window: [2]report.Seconds{seconds(m.WindowStart), seconds(m.WindowEnd)},
+			At:     [2]report.Seconds{seconds(m.Start), seconds(m.End)},
+			Rushed: m.Rushed,
+		})
+	}
+	return list
+}
+
+func seconds(d time.Duration) report.Seconds { return report.Seconds(d.Seconds()) }
+
+// count counts the written notes attacked and the moments in which there are
+// any, in playing order.
+func (r *rower) count() (notes, moments int) {
+	p := r.part.Passage
+	for _, m := range p.Moments {
+		written := 0
+		for _, s := range m.Strikes {
+			if !p.Notes[s.Note].Implied {
+				written++
+			}
+		}
+		notes += written
+		if written > 0 {
+			moments++
+		}
+	}
+	return notes, moments
+}
+
+// moment is the place of a moment as the report writes it.
+func (r *rower) moment(i int) report.Place { return r.place(r.part.Places.Of(i)) }
+
+// place is a written place as the report writes it.
+func (r *rower) place(at part.Place) report.Place {
+	return report.Place{Measure: r.part.Score.Measures[at.Measure].Number, Index: at.Measure, Offset: r.part.Offset(at).String()}
+}
+
+// respelt lists the printed notes that are played on another string, in the order
+// in which they are read.
+func (r *rower) respelt() []report.Respelt {
+	p, plan := r.part.Passage, r.done.Plan
+	var moved []int // indexes into Passage.Notes
+	for i, n := range p.Notes {
+		if s := plan.Strings[i]; s.OK && !n.Implied && s.Letter != n.Pitch.Letter {
+			moved = append(moved, i)
+		}
+	}
+	slices.SortStableFunc(moved, func(x, y int) int {
+		a, c := r.part.Note(x), r.part.Note(y)
+		return cmp.Or(cmp.Compare(a.Measure, c.Measure), a.Onset.Cmp(c.Onset), cmp.Compare(p.Notes[x].Staff, p.Notes[y].Staff))
+	})
+	list := make([]report.Respelt, len(moved))
+	for row, i := range moved {
+		n, note := p.Notes[i], r.part.Note(i)
+		measure := r.part.Score.Measures[note.Measure]
+		list[row] = report.Respelt{
+			Place: report.Place{Measure: measure.Number, Index: note.Measure, Offset: note.Onset.Sub(measure.Start).String()},
+			Staff: n.Staff, Written: n.Pitch.String(), Played: stringName(plan.Strings[i]),
+		}
+	}
+	return list
+}
+
+// stringName writes the string that plays a note, with its position.
+func stringName(s pedal.String) string {
+	return pedal.Pitch{Letter: s.Letter, Cents: 100 * int(s.Position), Octave: s.Octave}.String()
+}
+
+// bars lists the measures in playing order for the charts.
+func (r *rower) bars() []report.Bar {
+	sections := map[int]string{}
+	for i := range r.done.Page.Marks {
+		if m := &r.done.Page.Marks[i]; m.Full() && sections[m.Measure] == "" {
+			sections[m.Measure] = m.Section
+		}
+	}
+	played := r.part.Passage.Measures
+	list := make([]report.Bar, len(played))
+	for step, p := range played {
+		k := p.Written
+		m := &r.part.Score.Measures[k]
+		list[step] = report.Bar{
+			Place: report.Place{Measure: m.Number, Index: k, Offset: "0"}, Pass: r.part.Places.Pass(p.First),
+			Length: m.Length.String(), Beat: part.CountedBeat(m.Beat).String(),
+			Setting: r.done.Plan.Settings[p.First], Sounds: r.sounds(step), Section: sections[k],
+			Start: seconds(r.part.Passage.Moments[p.First].At),
+		}
+		if step > 0 && k != played[step-1].Written+1 {
+			list[step].Repeat = "jump"
+			if k <= played[step-1].Written {
+				list[step].Repeat, list[step-1].Repeat = "start", "end"
+			}
+		}
+	}
+	return list
+}
+
+// sounds lists the pitch classes struck in a measure of the playing order, as
+// they are played, in the order of the scale.
+func (r *rower) sounds(step int) []string {
+	p := r.part.Passage
+	end := len(p.Moments)
+	if step+1 < len(p.Measures) {
+		end = p.Measures[step+1].First
+	}
+	var classes []string
+	for _, m := range p.Moments[p.Measures[step].First:end] {
+		for _, s := range m.Strikes {
+			str := r.done.Plan.Strings[s.Note]
+			if !str.OK {
+				continue
+			}
+			name := str.Letter.String()
+			if str.Position != pedal.Natural {
+				name += str.Position.Sign()
+			}
+			if !slices.Contains(classes, name) {
+				classes = append(classes, name)
+			}
+		}
+	}
+	slices.SortFunc(classes, func(a, c string) int {
+		return cmp.Or(cmp.Compare(scaleStep(a), scaleStep(c)), cmp.Compare(a, c))
+	})
+	return classes
+}
+
+// scaleStep is the place of a pitch class in the scale of C, from 0.
+func scaleStep(class string) int {
+	l, _ := pedal.ParseLetter(class[:1])
+	return l.Semitones()
+}

@@ -1,0 +1,46 @@
+package part
+
+import (
+	"maps"
+	"slices"
+
+	"pedalogue/musicxml"
+)
+
+// Edits are the changes to the document of the score that put the marks into it.
+// The sign changes are the other notes that get or lose an accidental where
+// respelt notes are rewritten. The error is that of Score.Edits.
+func (done *Planned) Edits(doc *musicxml.Document, style Style) ([]musicxml.Edit, []musicxml.SignChange, error) {
+	p := done.Part
+	marks := done.Page.directions(style)
+	rewritten := map[int]musicxml.Respelling{}
+	if style.Respelt == Rewrite {
+		rewritten = p.rewritten(done.Plan)
+	}
+	if style.Respelt != Untold {
+		tell := func(note int) bool { _, done := rewritten[note]; return !done }
+		marks = append(marks, p.respeltTexts(done.Plan, style.Language, tell)...)
+	}
+	edits, err := p.Score.Edits(doc, marks)
+	if err != nil {
+		return nil, nil, err
+	}
+	if style.Replace {
+		edits = append(edits, p.Score.Remove(doc, p.holders())...)
+	}
+	var respelt []musicxml.Respelling
+	for _, i := range slices.Sorted(maps.Keys(rewritten)) {
+		respelt = append(respelt, rewritten[i])
+	}
+	notes, signs := p.Score.Respell(doc, respelt)
+	return append(edits, notes...), signs, nil
+}
+
+// holders are the parts of directions that hold the marks which stand in the score.
+func (p *Part) holders() []musicxml.DirectionPart {
+	var list []musicxml.DirectionPart
+	for _, m := range p.Standing {
+		list = append(list, m.Holders...)
+	}
+	return list
+}

@@ -1,0 +1,169 @@
+package part
+
+import (
+	"cmp"
+	"errors"
+	"slices"
+
+	"pedalogue/pedal"
+)
+
+// A Page is all marks of one player as they stand in the score. What is printed
+// once holds in every pass: followed in playing order, the marks give the plan's
+// position of every pedal whenever a note needs it, and move no pedal that the
+// plan does not move.
+type Page struct {
+	Plan   *pedal.Plan
+	Marks  []Mark  // in written order
+	Moves  []Place // where each move of the plan is printed, by its index in Plan.Moves
+	Resets []Mark  // what the marks at the target of a jump back move, to be told before the jump; in playing order
+
+	part *Part
+	stretches
+}
+
+// A Mark is pedals that are named at a place: a full setting, or changes.
+type Mark struct {
+	Place
+	Section string // why a full setting stands here: "start", a rehearsal mark and so on; "" for changes
+	Pedals  map[pedal.Letter]pedal.Position
+}
+
+// Full reports whether the mark is a full setting.
+func (m *Mark) Full() bool { return m.Section != "" }
+
+// Setting is the setting of a full mark.
+func (m *Mark) Setting() pedal.Setting { return m.apply(pedal.Setting{}) }
+
+// apply returns how the pedals stand after a mark.
+func (m *Mark) apply(s pedal.Setting) pedal.Setting {
+	for l, position := range m.Pedals {
+		s[l] = position
+	}
+	return s
+}
+
+// errRestated tells that a full setting at the start would move pedals that the
+// plan leaves alone when the start is played again.
+var errRestated = errors.New("the first setting is played again and does not hold there")
+
+// layOut puts a plan on the page: its changes, and full settings where a player
+// must see them.
+func layOut(part *Part, plan *pedal.Plan, instrument pedal.Instrument, wanted []section) (*Page, error) {
+	p := &Page{part: part, Plan: plan, stretches: stretchesOf(part.Passage, plan, instrument)}
+	for i, s := range wanted {
+		if ok := p.addSetting(s); !ok && i == 0 {
+			return nil, errRestated
+		}
+	}
+	p.addChanges()
+	p.crowded()
+	p.sort()
+	p.addResets()
+	return p, p.check()
+}
+
+// addSetting puts a full setting on the page, if one can hold in every pass
+// without moving a pedal that the plan leaves alone.
+func (p *Page) addSetting(s section) bool {
+	moments := p.part.Places.Playings(s.Place)
+	if len(moments) == 0 || p.hasSetting(s.Place) {
+		return true
+	}
+	setting := make(map[pedal.Letter]pedal.Position, pedal.Letters)
+	for l := range pedal.Letter(pedal.Letters) {
+		wish := p.Plan.Settings[moments[0]][l]
+		if !p.fits(l, wish, moments) {
+			now, next, _, _ := p.allowed(l, moments[0])
+			switch {
+			case p.fits(l, now, moments):
+				wish = now
+			case p.fits(l, next, moments):
+				wish = next
+			default:
+				return false
+			}
+		}
+		setting[l] = wish
+	}
+	if s.ifDiffers && !p.differs(moments) {
+		return true
+	}
+	for l, position := range setting {
+		for _, m := range moments {
+			p.fix(l, position, m)
+		}
+	}
+	p.Marks = append(p.Marks, Mark{Place: s.Place, Section: s.reason, Pedals: setting})
+	return true
+}
+
+// differs reports whether the pedals stand differently in the passes through a
+// place, or just before it.
+func (p *Page) differs(moments []int) bool {
+	settings := p.Plan.Settings
+	for _, m := range moments {
+		if settings[m] != settings[moments[0]] || m > 0 && settings[m-1] != settings[moments[0]] {
+			return true
+		}
+	}
+	return false
+}
+
+func (p *Page) hasSetting(at Place) bool {
+	return slices.ContainsFunc(p.Marks, func(m Mark) bool { return m.Full() && m.Place == at })
+}
+
+// manyChanges is how many changes at one place are given as a full setting.
+const manyChanges = 4
+
+// crowded puts a full setting in the place of a long list of changes.
+func (p *Page) crowded() {
+	var crowds []section
+	for i := range p.Marks {
+		if m := &p.Marks[i]; !m.Full() && len(m.Pedals) >= manyChanges && !p.hasSetting(m.Place) {
+			crowds = append(crowds, section{Place: m.Place, reason: "many changes"})
+		}
+	}
+	if len(crowds) == 0 {
+		return
+	}
+	p.Marks = slices.DeleteFunc(p.Marks, func(m Mark) bool { return !m.Full() })
+	for _, s := range crowds {
+		p.addSetting(s)
+	}
+	p.addChanges()
+}
+
+func (p *Page) sort() {
+	slices.SortStableFunc(p.Marks, func(a, b Mark) int {
+		return cmp.Or(a.compare(b.Place), -cmp.Compare(len(a.Section), len(b.Section)))
+	})
+}
+
+// addResets notes what the marks at the target of a jump back move, so that a
+// player is told before the jump.
+func (p *Page) addResets() {
+	places := p.part.Places
+	told := map[Place]bool{}
+	before := p.Plan.Start
+	for i, now := range Follow(places, p.Plan.Start, p.Marks) {
+		was := before
+		before = now.Setting
+		if now.Setting == was || !places.jumpsBack(i) {
+			continue
+		}
+		from := places.Of(i - 1)
+		if told[from] {
+			continue
+		}
+		told[from] = true
+		r := Mark{Place: from, Pedals: map[pedal.Letter]pedal.Position{}}
+		for l := range was {
+			if now.Setting[l] != was[l] {
+				r.Pedals[pedal.Letter(l)] = now.Setting[l]
+			}
+		}
+		p.Resets = append(p.Resets, r)
+	}
+}

@@ -1,0 +1,122 @@
+package part_test
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"pedalogue/pedal"
+	"pedalogue/pedal/part"
+	"pedalogue/pedal/spelling"
+)
+
+// printed writes the marks of a page: "1.0 start: D C B | E F G A", "2.4: F♯".
+// The number after the measure counts quarter notes.
+func printed(done *part.Planned) []string {
+	var list []string
+	for i := range done.Page.Marks {
+		m := &done.Page.Marks[i]
+		at := fmt.Sprintf("%d.%v", m.Measure+1, done.Part.Offset(m.Place))
+		if m.Full() {
+			list = append(list, fmt.Sprintf("%s %s: %v", at, m.Section, m.Setting()))
+		} else {
+			list = append(list, at+": "+strings.NewReplacer("\n", " ", spelling.Between, " ").Replace(spelling.English.Changes(m.Pedals)))
+		}
+	}
+	return list
+}
+
+func TestPage(t *testing.T) {
+	startOnly := part.Sections{StartOnly: true}
+	sections := part.Sections{}
+	for _, test := range []struct {
+		name, reason string
+		choice       part.Sections
+		measures     []string
+		want         []string
+	}{
+		{"change on the beat before", "a change with room stands on the last beat before its note",
+			startOnly, []string{"F5:4 G5:4 A5:4 F#5:4"},
+			[]string{"1.0 start: D C B | E F G A", "1.2: F♯"}},
+		{"no earlier than the last use", "a pedal is not moved under a note that still sounds",
+			startOnly, []string{"R:8 F5:4 F#5:4"},
+			[]string{"1.0 start: D C B | E F G A", "1.3: F♯"}},
+		{"right over left", "one place, one mark",
+			startOnly, []string{"F5+B4:8 F#5+Bb4:8"},
+			[]string{"1.0 start: D C B | E F G A", "1.2: F♯ B♭"}},
+		{"repeat", "a change that the second pass needs stands after the repeat sign, not before it",
+			startOnly, []string{"G5:16", "{fwd} F5:16", "F#5:16 {back}", "G5:16"},
+			[]string{"1.0 start: D C B | E F G A", "2.0: F♮", "3.0: F♯"}},
+		{"endings", "a change for one ending stands inside it",
+			startOnly, []string{"{fwd} F5:16", "{1} F#5:16 {/1}", "{2} Fb5:16 {/2}"},
+			[]string{"1.0 start: D C B | E F G A", "2.0: F♯", "3.0: F♭"}},
+		{"rehearsal mark", "the whole setting is seen at a rehearsal mark, with the change that belongs there",
+			sections, []string{"F5:16", "{reh=A} F#5:16"},
+			[]string{"1.0 start: D C B | E F G A", "2.0 A: D C B | E F♯ G A"}},
+		{"double bar", "the measure after a double bar begins a section",
+			sections, []string{"F5:16 {double}", "F5:16"},
+			[]string{"1.0 start: D C B | E F G A", "2.0 double bar: D C B | E F G A"}},
+		{"long rest", "an entrance after four measures of rest",
+			sections, []string{"F5:16", "R:16", "R:16", "R:16", "R:16", "F5:16"},
+			[]string{"1.0 start: D C B | E F G A", "6.0 after rest: D C B | E F G A"}},
+		{"short rest", "three measures of rest are no long rest",
+			sections, []string{"F5:16", "R:16", "R:16", "R:16", "F5:16"},
+			[]string{"1.0 start: D C B | E F G A"}},
+		{"key", "a new key signature begins a section",
+			sections, []string{"F5:16", "{key=2} F#5:16"},
+			[]string{"1.0 start: D C B | E F G A", "2.0 key: D C B | E F♯ G A"}},
+		{"every", "a setting every so many measures",
+			part.Sections{Every: 2}, []string{"F5:16", "F5:16", "F5:16", "F5:16"},
+			[]string{"1.0 start: D C B | E F G A", "3.0 every: D C B | E F G A"}},
+		{"glissando", "a glissando always has its setting [EIN-notating]",
+			startOnly, []string{"F#5:16", "<gliss> C4:8 </gliss> C6:8"},
+			[]string{"1.0 start: D C B | E F♯ G A", "2.0 glissando: D C B | E F G A"}},
+		{"many changes", "four changes at one place are given as a setting",
+			startOnly, []string{"D5+C5+E5+F5:16", "Db5+C#5+Eb5+F#5:16"},
+			[]string{"1.0 start: D C B | E F G A", "2.0 many changes: D♭ C♯ B | E♭ F♯ G A"}},
+		{"jump target", "where the passes come with other settings, the target shows the whole",
+			sections, []string{"G5:16", "{fwd} F5:16", "F#5:16 {back}", "G5:16"},
+			[]string{"1.0 start: D C B | E F G A", "2.0 repeat: D C B | E F G A", "3.0: F♯"}},
+		{"grace", "a change for a grace note stands before it",
+			startOnly, []string{"F5:8 g.F#5 G5:8"},
+			[]string{"1.0 start: D C B | E F G A", "1.2: F♯"}},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			done := planned(t, part.Wishes{Options: written(), Sections: test.choice}, test.measures...)
+			if got := printed(done); !slices.Equal(got, test.want) {
+				t.Errorf("%s:\n got %q\nwant %q", test.reason, got, test.want)
+			}
+		})
+	}
+}
+
+func TestResetsAreToldBeforeTheJump(t *testing.T) {
+	p := planned(t, part.Wishes{Options: written()}, "G5:16", "{fwd} F5:16", "F#5:16 {back}", "G5:16").Page
+	if len(p.Resets) != 1 || p.Resets[0].Measure != 2 || spelling.English.Changes(p.Resets[0].Pedals) != "F♮" {
+		t.Errorf("resets %+v: want F♮ told in the last measure of the repeat", p.Resets)
+	}
+}
+
+// A first setting that is played again must hold again: here it would move F,
+// which the music does not need after the Fine.
+func TestStartPlayedAgain(t *testing.T) {
+	again := planned(t, part.Wishes{Options: written(), Sections: part.Sections{StartOnly: true}}, "G5:16 {fine}", "F#5:16", "F5:16 {dc}").Plan
+	if again.Cost.Changes != 2 || again.Proof.Minimal || again.Proof.Bound.Changes > 1 {
+		t.Errorf("changes %d, proof %+v: want 2 changes, not called minimal, and no bound above 1", again.Cost.Changes, again.Proof)
+	}
+}
+
+// A harp that must be left in a setting is set when the last note is over.
+func TestSettingAtTheEnd(t *testing.T) {
+	end, err := pedal.ParseSetting("D C B | E F G A")
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := written()
+	o.End = &end
+	want := []string{"1.0 start: D C B | E F♯ G A", "1.4: F♮"}
+	if got := printed(planned(t, part.Wishes{Options: o}, "F#5:16")); !slices.Equal(got, want) {
+		t.Errorf("got %q, want %q", got, want)
+	}
+}

@@ -1,0 +1,121 @@
+package part
+
+import (
+	"errors"
+
+	"pedalogue/musicxml"
+	"pedalogue/pedal"
+)
+
+// A Part is one player's part of a score as the planner takes it, with the way
+// back from its moments and notes to places in the score.
+type Part struct {
+	Score    *musicxml.Score
+	Player   musicxml.Player
+	Passage  *pedal.Passage
+	Places   *Places
+	Standing []Standing // pedal marks that stand in the score, in written order
+
+	notes     []noteOf  // for each note of the passage
+	glissandi []noteOf  // where each begins
+	written   []measure // what each written measure holds
+}
+
+// Options say what a part is made of. The zero value takes all that is played, at
+// the speed of the score's own tempo marks.
+type Options struct {
+	WrittenOnly bool          // leave out what is played without being written out: trills, glissandi and so on
+	Tempo       musicxml.Frac // quarter notes a minute for the whole score; 0 for its tempo marks
+}
+
+// New makes the part of a player of the score. The error is a *musicxml.Error: the
+// score has no measures, or its times are too fine to be counted exactly.
+func New(score *musicxml.Score, player musicxml.Player, o Options) (*Part, error) {
+	if len(score.Order) == 0 {
+		return nil, &musicxml.Error{Err: errors.New("the score has no measures")}
+	}
+	b := &builder{score: score, player: player, passage: &pedal.Passage{Key: keyAtStart(player)}, standing: standingIn(player)}
+	b.addNotes()
+	b.markTremolos()
+	if o.WrittenOnly {
+		b.noteImplied()
+	} else {
+		b.addImplied()
+	}
+	b.written = make([]measure, len(score.Measures))
+	for k := range score.Measures {
+		b.written[k] = b.writtenMeasure(k)
+	}
+	c, err := newClock(score, b.fractions(), o.Tempo)
+	if err != nil {
+		return nil, &musicxml.Error{Err: err}
+	}
+	b.play(c)
+	b.placeDampers()
+	p := &Part{
+		Score: score, Player: player, Passage: b.passage, Places: PlacesOf(b.passage), Standing: b.standing,
+		notes: b.notes, glissandi: b.glissandi, written: b.written,
+	}
+	for _, i := range p.Places.Playings(Place{Measure: p.opening()})[1:] {
+		p.Passage.Moments[i].Restart = true
+	}
+	return p, nil
+}
+
+// Note returns a note of the passage as it stands in the score, by its index; nil
+// for one that stands for none.
+func (p *Part) Note(i int) *musicxml.Note {
+	if p.notes[i].part == nil {
+		return nil
+	}
+	return p.notes[i].note()
+}
+
+// Offset is where a place lies in its measure, in quarter notes from its start.
+func (p *Part) Offset(at Place) musicxml.Frac { return p.written[at.Measure].moments[at.At].offset }
+
+// changesInstrument reports whether the harpist plays another instrument too.
+func (p *Part) changesInstrument() bool {
+	for _, q := range p.Player.Parts {
+		for _, in := range q.Instruments {
+			if !in.Harp {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// opening is the measure where the first full setting stands: the start; in a
+// part that changes its instrument, the first measure that the harp plays.
+func (p *Part) opening() int {
+	if p.changesInstrument() {
+		for i, m := range p.Passage.Moments {
+			if len(m.Strikes) > 0 {
+				return p.Places.Of(i).Measure
+			}
+		}
+	}
+	return p.Score.Order[0]
+}
+
+// CountedBeat is the beat by which places in a measure are counted, in quarter
+// notes: as the time signature writes it, not the dotted beat of compound time.
+func CountedBeat(beat musicxml.Frac) musicxml.Frac {
+	if beat.Num() == 3 && beat.Den() > 1 {
+		return musicxml.NewFrac(1, beat.Den())
+	}
+	return beat
+}
+
+// located gives a fault of the planner its place in the score.
+func (p *Part) located(err error) error {
+	var fault *pedal.Error
+	if !errors.As(err, &fault) || fault.Moment < 0 || fault.Moment >= len(p.Passage.Moments) {
+		return &musicxml.Error{Part: p.Player.ID(), Err: err}
+	}
+	at := p.Places.Of(fault.Moment)
+	m := p.Score.Measures[at.Measure]
+	beat := p.Offset(at).Div(CountedBeat(m.Beat)).Add(musicxml.NewFrac(1, 1))
+	return &musicxml.Error{Part: p.Player.ID(), Measure: m.Number, Beat: beat.String(), Err: fault.Err}
+}

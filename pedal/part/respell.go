@@ -1,0 +1,147 @@
+package part
+
+import (
+	"cmp"
+	"slices"
+
+	"pedalogue/musicxml"
+	"pedalogue/pedal"
+	"pedalogue/pedal/spelling"
+)
+
+// isRespelt reports whether a written note of the passage is played on another
+// letter's string.
+func (b *Part) isRespelt(plan *pedal.Plan, note int) bool {
+	n, s := b.Passage.Notes[note], plan.Strings[note]
+	return !n.Implied && s.OK && s.Letter != n.Pitch.Letter
+}
+
+// A noteLine is a line or space of a staff with a sign: a pitch as a player
+// reads it.
+type noteLine struct {
+	part  *musicxml.Part
+	staff int
+	pitch musicxml.Pitch
+}
+
+// A lastPlayed is how a pitch was played last.
+type lastPlayed struct {
+	letter  pedal.Letter
+	measure int
+}
+
+// respeltTexts are the texts in parentheses above the notes that are played on
+// another string, where tell says so of a note of the passage. In parentheses,
+// nobody takes them for a change of pedals. A text stands once for a run: it
+// stands again when the pitch has been played otherwise in between, or has not
+// come for a measure.
+//
+// Common practice; a player reads one spelling and plays another only with
+// effort [HLP-BERG].
+func (b *Part) respeltTexts(plan *pedal.Plan, language spelling.Language, tell func(note int) bool) []musicxml.Mark {
+	var list []musicxml.Mark
+	last := map[noteLine]lastPlayed{}
+	shown := map[chordAt][]int{}
+	var order []chordAt
+	for _, i := range b.inWrittenOrder() {
+		at, n := b.notes[i], b.notes[i].note()
+		s := plan.Strings[i]
+		if !s.OK {
+			continue
+		}
+		line := noteLine{at.part, n.Staff, n.Pitch}
+		before, known := last[line]
+		last[line] = lastPlayed{s.Letter, n.Measure}
+		if !b.isRespelt(plan, i) || !tell(i) || known && before.letter == s.Letter && n.Measure-before.measure <= 1 {
+			continue
+		}
+		c := chordAt{part: at.part, measure: n.Measure, onset: n.Onset, staff: n.Staff, grace: -1}
+		if n.Kind == musicxml.Grace {
+			c.grace = n.Head
+		}
+		if shown[c] == nil {
+			order = append(order, c)
+		}
+		shown[c] = append(shown[c], i)
+	}
+	for _, c := range order {
+		list = append(list, musicxml.Mark{
+			Part: c.part, Measure: c.measure, Offset: c.onset.Sub(b.Score.Measures[c.measure].Start), Before: c.grace,
+			Staff: c.staff, Placement: "above", Words: language.Played(b.strings(plan, shown[c])), Small: true,
+		})
+	}
+	return list
+}
+
+// A chordAt is the notes of one staff that begin together.
+type chordAt struct {
+	part           *musicxml.Part
+	measure, staff int
+	onset          musicxml.Frac
+	grace          int // the grace note that begins them; -1 if they are none
+}
+
+// strings lists the strings that play notes, from the lowest up.
+func (b *Part) strings(plan *pedal.Plan, notes []int) []pedal.String {
+	slices.SortStableFunc(notes, func(i, j int) int {
+		return cmp.Compare(semitone(b.Passage.Notes[i].Pitch), semitone(b.Passage.Notes[j].Pitch))
+	})
+	list := make([]pedal.String, len(notes))
+	for j, i := range notes {
+		list[j] = plan.Strings[i]
+	}
+	return list
+}
+
+// inWrittenOrder lists the written notes of the passage by their place in the
+// score.
+func (b *Part) inWrittenOrder() []int {
+	var list []int
+	for i, n := range b.Passage.Notes {
+		if !n.Implied {
+			list = append(list, i)
+		}
+	}
+	slices.SortStableFunc(list, func(i, j int) int { return b.notes[i].note().Onset.Cmp(b.notes[j].note().Onset) })
+	return list
+}
+
+// A measureStaff is one staff of one measure: as far as an accidental holds.
+type measureStaff struct {
+	part           *musicxml.Part
+	measure, staff int
+}
+
+// rewritten lists the respelt notes that can be rewritten in the score, by their
+// index in the passage. Where an ornament stands on the same staff in the same
+// measure, a note is left as it is: the ornament's neighbour has the accidental
+// that is in force there, and would be read as another pitch.
+func (b *Part) rewritten(plan *pedal.Plan) map[int]musicxml.Respelling {
+	ornaments := map[measureStaff]bool{}
+	for _, p := range b.Player.Parts {
+		for i := range p.Notes {
+			if n := &p.Notes[i]; n.Signs != nil && len(n.Signs.Ornaments) > 0 {
+				ornaments[measureStaff{p, n.Measure, n.Staff}] = true
+			}
+		}
+	}
+	list := map[int]musicxml.Respelling{}
+	for i := range b.Passage.Notes {
+		if !b.isRespelt(plan, i) {
+			continue
+		}
+		at, free := b.notes[i], true
+		for j := at.index; j >= 0; j = at.part.Notes[j].TiedTo {
+			n := &at.part.Notes[j]
+			free = free && !ornaments[measureStaff{at.part, n.Measure, n.Staff}]
+		}
+		if !free {
+			continue
+		}
+		s := plan.Strings[i]
+		list[i] = musicxml.Respelling{Part: at.part, Note: at.index, Pitch: musicxml.Pitch{
+			Step: s.Letter.String()[0], Alter: musicxml.NewFrac(int64(s.Position), 1), Octave: s.Octave,
+		}}
+	}
+	return list
+}

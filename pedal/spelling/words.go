@@ -1,0 +1,70 @@
+package spelling
+
+import (
+	"slices"
+	"strings"
+
+	"pedalogue/pedal"
+)
+
+// Between parts the pedals of one line: a no-break space, since programs that
+// look for printed jumps take "D C" for da capo.
+const Between = "\u00a0"
+
+// Setting writes a full setting as letters on two lines, the right foot over the
+// left, a bare letter being natural [EIN-notating].
+func (g Language) Setting(s pedal.Setting) string {
+	var feet [2][]string
+	for l := range pedal.Letter(pedal.Letters) {
+		feet[l.Foot()] = append(feet[l.Foot()], g.Word(l, s[l], true))
+	}
+	return footLines(feet)
+}
+
+// Changes writes changes with their new signs, the right foot over the left
+// [EIN-notating]; "" for none.
+func (g Language) Changes(changes map[pedal.Letter]pedal.Position) string {
+	var feet [2][]string
+	for l := range pedal.Letter(pedal.Letters) {
+		if position, ok := changes[l]; ok {
+			feet[l.Foot()] = append(feet[l.Foot()], g.Word(l, position, false))
+		}
+	}
+	return footLines(feet)
+}
+
+// footLines writes the right foot's words over the left foot's; a foot without
+// any has no line.
+func footLines(feet [2][]string) string {
+	var lines []string
+	for _, f := range []pedal.Foot{pedal.Right, pedal.Left} {
+		if len(feet[f]) > 0 {
+			lines = append(lines, strings.Join(feet[f], Between))
+		}
+	}
+	return strings.Join(lines, "\n")
+}
+
+// The words that stand before changes which a jump back needs.
+var repeatWords = [...]string{English: "for the repeat:", French: "pour la reprise :", German: "für die Wiederholung:"}
+
+// Repeat writes changes that a jump back needs, on one line, for the place before
+// the jump.
+func (g Language) Repeat(changes map[pedal.Letter]pedal.Position) string {
+	return repeatWords[g] + " " + strings.ReplaceAll(g.Changes(changes), "\n", Between)
+}
+
+// Played writes in parentheses on which strings notes are played, each name once.
+// In parentheses, nobody takes them for a change of pedals.
+func (g Language) Played(list []pedal.String) string {
+	var words []string
+	for _, s := range list {
+		if word := g.Word(s.Letter, s.Position, false); !slices.Contains(words, word) {
+			words = append(words, word)
+		}
+	}
+	return "(" + strings.Join(words, Between) + ")"
+}
+
+// String writes a pedal in a position in English, "F♯", a natural with its sign.
+func (t Tuning) String() string { return English.Word(t.Letter, t.Position, false) }
