@@ -43,7 +43,7 @@ func (m *mentions) before(k int, l *listing) {
 		return
 	}
 	for p, asked := range l.asked {
-		m.alive[p] = m.alive[p]&^l.always | asked
+		m.alive[p] = m.alive[p]&^l.always | l.needed[p]
 		for a := asked; a != 0; a &= a - 1 {
 			at := &m.elsewhere[bits.TrailingZeros16(a)/2]
 			for pos := range at {

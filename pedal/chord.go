@@ -221,6 +221,7 @@ func spellings(mode Mode) int {
 type survey struct {
 	listings []*listing // of each chord
 	ahead    []mentions // after each chord
+	gains    []gain     // of each chord; nil where feet do not count
 }
 
 // read surveys the music for a mode, and for the others that may spell as much.
@@ -230,13 +231,20 @@ func (m *music) read(mode Mode) {
 		return
 	}
 	n := len(m.chords)
-	v := &survey{make([]*listing, n), make([]mentions, n)}
+	v := &survey{listings: make([]*listing, n), ahead: make([]mentions, n)}
 	r := m.newReader(mode)
-	for k := range m.chords {
-		v.listings[k] = r.read(&m.chords[k])
+	var pasts []past
+	if r.feet {
+		pasts = m.pasts(r.allowed)
+		v.gains = make([]gain, n)
+		r.gains = v.gains
 	}
 	next := m.last()
 	for k := n - 1; k >= 0; k-- {
+		if r.feet {
+			v.gains[k] = pasts[k].gain(&next)
+		}
+		v.listings[k] = r.read(k)
 		v.ahead[k] = next
 		next.before(k, v.listings[k])
 	}

@@ -93,6 +93,10 @@
 // stretch of windows that overlap (schedule.go): those of one letter never do, so
 // a foot never has more than four changes to choose from.
 //
+// A tone that its chord's pedals offer already, by another octave, needs no other
+// string, but for time: asking for a pedal earlier than need be can gain some. The
+// search tries it where it can (gain.go).
+//
 // To find the plan, the search takes both feet into its states (feet.go), at
 // first with little care: loosely, a letter counts as ready for its next change as
 // soon as its foot has once had the time for it, whatever else it did in that

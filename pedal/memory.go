@@ -127,7 +127,7 @@ func (m *memory) listing(s *search, k int) *weighed {
 			return l
 		}
 	}
-	return m.weigh(s.scale, k, s.reader.read(ch))
+	return m.weigh(s.scale, k, s.reader.read(k))
 }
 
 // weigh returns a listing of chord k with its costs, and remembers it.

@@ -20,6 +20,9 @@ type reading struct {
 	demand    [2]uint16      // of each foot, as index into listing.demands
 	release   [Letters]int32 // of the tone that lasts longest on each letter
 	longest   int32          // the last of release
+	// Low bits of the letters that the chord could be played without, at no more
+	// cost: they are asked for only where that may gain time (see gain).
+	extra uint16
 }
 
 // A candidate is a draft that may become a reading.
@@ -29,6 +32,7 @@ type candidate struct {
 	until   [Letters]time.Duration // when the letter's tones have ended; known only where feet count
 	ways    []int8                 // of each tone the way that plays it; -1 for none
 	tally   weight                 // what its ways cost, see wayCost
+	extra   uint16                 // as in reading
 }
 
 // A listing holds the readings of a chord under certain restrictions.
@@ -43,6 +47,7 @@ type listing struct {
 
 	always uint16    // letters (as in draft.mask) that every reading asks for
 	asked  [3]uint16 // low bits of the letters that some reading asks for at flat, natural and sharp
+	needed [3]uint16 // the same but for letters that are extra
 }
 
 // maxReadings bounds the readings of one chord. Chords of real music have fewer
@@ -56,7 +61,9 @@ type reader struct {
 	allowed []uint8 // for each class, bits of the ways that are open
 	prefer  []uint8 // for each class, the way to prefer among equals + 1, or 0
 	feet    bool    // feet count
+	gains   []gain  // of each chord; known only where feet count
 
+	gain            gain // of the chord that is being read
 	list, next, all []draft
 	out             []candidate
 	ways            []int8 // of the readings in out
@@ -121,7 +128,12 @@ func (r *reader) follows(l *listing, ch *chord) bool {
 //
 // No plan gains by dropping more: a pedal can always be moved to where the next
 // chord needs it, at a cost that ranks below an unsounded note.
-func (r *reader) read(ch *chord) *listing {
+func (r *reader) read(k int) *listing {
+	ch := &r.m.chords[k]
+	r.gain = gain{}
+	if r.feet {
+		r.gain = r.gains[k]
+	}
 	l := &r.kept.listings.take(1)[0]
 	l.under = r.kept.rules.take(len(ch.tones))
 	for i := range ch.tones {
@@ -154,7 +166,7 @@ func (r *reader) keep(l *listing, list []candidate, tones int) {
 	l.always = 1<<(2*Letters) - 1
 	for i := range list {
 		c := &list[i]
-		rd := reading{req: c.req, mask: c.mask, release: c.release, longest: slices.Max(c.release[:])}
+		rd := reading{req: c.req, mask: c.mask, release: c.release, longest: slices.Max(c.release[:]), extra: c.extra}
 		if r.feet {
 			for f := range Foot(2) {
 				rd.demand[f] = r.demand(f, c)
@@ -164,9 +176,10 @@ func (r *reader) keep(l *listing, list []candidate, tones int) {
 		l.ways = append(l.ways, c.ways...)
 		l.always &= rd.mask
 		flat, natural, sharp := apart(rd.req)
-		l.asked[0] |= flat
-		l.asked[1] |= natural
-		l.asked[2] |= sharp
+		for p, low := range [3]uint16{flat, natural, sharp} {
+			l.asked[p] |= low
+			l.needed[p] |= low &^ rd.extra
+		}
 	}
 	for f, demands := range r.demands {
 		if slices.Equal(demands, idle) {
@@ -219,6 +232,12 @@ func (r *reader) expand(ch *chord, setting, letters uint16) (list []draft, compl
 			from := &list[li]
 			if w := &cl.ways[cheap]; (from.req^w.req)&w.mask == 0 && w.mask&^from.mask == 0 && (setting^w.req)&w.mask&letters == 0 {
 				next = addDraft(next, from)
+				if open == 3 {
+					if o := &cl.ways[1-cheap]; o.mask&^from.mask != 0 && (setting^o.req)&o.mask&letters == 0 && r.gain.has(o.req) {
+						to := from.with(o, ti)
+						next = addDraft(next, &to)
+					}
+				}
 				continue
 			}
 			kept := false
@@ -229,9 +248,7 @@ func (r *reader) expand(ch *chord, setting, letters uint16) (list []draft, compl
 				}
 				to := *from
 				if w.mask&^from.mask != 0 {
-					to.req |= w.req
-					to.mask |= w.mask
-					to.first[w.Letter] = int16(ti + 1)
+					to = from.with(w, ti)
 				}
 				next = addDraft(next, &to)
 				kept = true
@@ -247,6 +264,15 @@ func (r *reader) expand(ch *chord, setting, letters uint16) (list []draft, compl
 	}
 	r.list, r.next = list, next
 	return list, complete
+}
+
+// with is the draft with one more letter, on which tone ti lasts longest.
+func (d *draft) with(w *way, ti int) draft {
+	to := *d
+	to.req |= w.req
+	to.mask |= w.mask
+	to.first[w.Letter] = int16(ti + 1)
+	return to
 }
 
 // cheapest returns the least costly way of a class among the open ones.
@@ -323,9 +349,10 @@ func (r *reader) finish(ch *chord, d *draft) candidate {
 }
 
 // prune removes the readings that another is never worse than: it asks for no
-// pedal that the other does not, holds no letter longer and costs no more.
-// Where feet count, moving a pedal early can be an advantage, so there both
-// must ask for the same pedals; and times of release in seconds must agree too.
+// pedal that the other does not, holds no letter longer, in ticks and in seconds,
+// and costs no more. Where feet count, it can be an advantage to ask for a pedal
+// (see gain): then it keeps the reading, and marks the letters that it could do
+// without.
 func (r *reader) prune(list []candidate) []candidate {
 	if len(list) == 1 || len(list) > 64 {
 		return list
@@ -342,14 +369,30 @@ func (r *reader) prune(list []candidate) []candidate {
 			kept = append(kept, x)
 		}
 	}
-	return kept
+	if !r.feet {
+		return kept
+	}
+	for i := range kept {
+		for j := range kept {
+			if kept[i].mask != kept[j].mask && r.covers(&kept[j], &kept[i]) {
+				kept[i].extra |= set(kept[i].req &^ kept[j].mask)
+			}
+		}
+	}
+	return slices.DeleteFunc(kept, func(c candidate) bool {
+		return c.extra != 0 && !r.gain.all(c.req&(c.extra|c.extra<<1))
+	})
 }
 
+// beats tells whether reading a is never worse than b.
 func (r *reader) beats(a, b *candidate) bool {
+	return (!r.feet || a.mask == b.mask) && r.covers(a, b)
+}
+
+// covers tells whether reading a is never worse than b, but for time that b may
+// gain by asking for more pedals.
+func (r *reader) covers(a, b *candidate) bool {
 	if a.mask&^b.mask != 0 || (a.req^b.req)&a.mask != 0 || b.tally.less(a.tally) {
-		return false
-	}
-	if r.feet && a.mask != b.mask {
 		return false
 	}
 	for l := range a.release {

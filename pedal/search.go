@@ -113,6 +113,7 @@ func newSearch(ctx context.Context, m *music, mode Mode, begin [2][]care) (*sear
 // readAll takes over what the survey of the music says.
 func (s *search) readAll() {
 	survey := s.m.surveys[spellings(s.mode)]
+	s.reader.gains = survey.gains
 	for k := range s.m.chords {
 		s.ahead[k] = &survey.ahead[k]
 		s.now[k] = s.memory.weigh(s.scale, k, survey.listings[k])
@@ -230,6 +231,9 @@ func (s *search) step(k int, from *front, states []entry, list *weighed) {
 		e := &states[i]
 		for _, ri := range s.picks {
 			rd := &list.list[ri]
+			if rd.extra != 0 && !s.gains(k, from, e, rd) {
+				continue
+			}
 			changed, notches := moved(e.pos, rd.req, rd.mask)
 			a := arrival{node: node{parent: int32(i), reading: ri}}
 			a.pos = e.pos&^rd.mask | rd.req
