@@ -1,0 +1,31 @@
+package pedaltest
+
+import (
+	"time"
+
+	"pedalogue/pedal"
+)
+
+// RulesOf are the rules that options stand for.
+func RulesOf(o pedal.Options) Rules {
+	r := Rules{
+		Mode: o.Mode, ChangePrice: o.ChangePrice, SwitchPrice: 0,
+		Foot: o.FootTime, Harp: o.Instrument, Start: o.Start, End: o.End,
+	}
+	if r.ChangePrice == 0 {
+		r.ChangePrice = 4
+	}
+	switch {
+	case r.Foot == 0:
+		r.Foot = 500 * time.Millisecond
+	case r.Foot < 0:
+		r.Foot = 0
+	}
+	r.Move = r.Foot
+	return r
+}
+
+// CostOf is a plan's cost in our own words.
+func CostOf(c pedal.Cost) Cost {
+	return Cost{Unsounded: c.Unsounded, Held: c.Held, Rushed: c.Rushed, Respelt: c.Respelt, Changes: c.Changes, Notches: c.Notches}
+}
