@@ -15,47 +15,7 @@ type Passage struct {
 	// whole passage one measure.
 	Measures []Measure
 	Key      Setting // the key signature at the start; where a pedal stands that no note needs
-
-	// What follows is not needed for the plan, only to judge it.
-
-	Glissandi []Glissando // in the order of the notes
-	LeftOut   []LeftOut   // what is played without being written, where it is no part of the passage
-	Dampers   []int       // moments at which a piano's damper pedal is marked to go down, in playing order
 }
-
-// A Glissando is a sweep over all strings that begins at a printed note.
-type Glissando struct {
-	Note    int     // index into Passage.Notes of the printed note it begins at
-	Setting Setting // the seven letters that it sounds
-	Source  GlissandoSource
-}
-
-// A GlissandoSource says where the setting of a glissando was taken from.
-type GlissandoSource uint8
-
-// The three sources.
-const (
-	FromKey     GlissandoSource = iota // the key signature
-	FromSetting                        // a full setting that stands in the score
-	FromOctave                         // the first octave, written out as notes
-)
-
-// A LeftOut is something that is played without being written out, and that the
-// passage does not hold.
-type LeftOut struct {
-	Note int // index into Passage.Notes of the printed note it belongs to
-	By   Implication
-}
-
-// An Implication is what makes a player play more than is written.
-type Implication uint8
-
-// The implications.
-const (
-	ByOrnament  Implication = iota // a trill, turn, mordent or shake
-	ByTremolo                      // a tremolo between two notes or chords
-	ByGlissando                    // the strings between the ends of a glissando
-)
 
 // A Pitch is a pitch as it is written.
 type Pitch struct {
@@ -71,41 +31,10 @@ type Note struct {
 	// Implied notes are played but not written out: the upper note of a trill,
 	// the strings that a glissando sweeps.
 	Implied bool
-	By      Implication // of an implied note: what asks for it
-	For     int         // of an implied note: index into Passage.Notes of the printed note it belongs to; -1 for none
 	// Fixed notes want their written string and no other, in every mode: the
 	// strings of a glissando, two spellings of one pitch in a tremolo.
 	Fixed bool
-
-	// What follows is not needed for the plan, only to judge it.
-
-	Roll     Roll
-	Harmonic bool // to be played as a harmonic, on the string that is written
-	Trill    bool // to be trilled
-	Tremolo  TremoloHalf
-	Plucks   int // how often a tremolo on this one note plucks it; 0 for no tremolo
 }
-
-// A TremoloHalf is one of the two notes or chords of a tremolo. The second is
-// needed from the start of the first, so it is struck there too.
-type TremoloHalf uint8
-
-// The halves. The zero value is none.
-const (
-	NoTremolo TremoloHalf = iota
-	FirstHalf
-	SecondHalf
-)
-
-// A Roll says whether a chord is to be rolled. The zero value leaves it open.
-type Roll uint8
-
-// The ways to play a chord.
-const (
-	RollOpen Roll = iota // nothing is said
-	Rolled               // an arpeggio sign stands before it
-	Together             // a bracket forbids rolling it
-)
 
 // String writes the pitch with real signs, "C♯5", "F𝄪4", or with its alteration
 // in semitones where that is not whole, "C(0.5)5".

@@ -21,7 +21,7 @@ var mayImport = map[string][]string{
 	"pedal/gliss":    {"pedalogue/pedal"},
 	"pedal/keys":     {"pedalogue/pedal"},
 	"pedal/spelling": {"pedalogue/pedal"},
-	"pedal/part":     {"pedalogue/pedal", "pedalogue/pedal/spelling", "pedalogue/musicxml"},
+	"pedal/part":     {"pedalogue/pedal", "pedalogue/musicxml"},
 	"report":         {"pedalogue/pedal", "golang.org/x/text"},
 
 	"cmd/pedalogue/internal/look": {"pedalogue/musicxml", "pedalogue/pedal"},

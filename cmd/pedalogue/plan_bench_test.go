@@ -144,7 +144,7 @@ func BenchmarkFindings(b *testing.B) {
 			}
 			solved := time.Since(start)
 			start = time.Now()
-			finding.All(p.Passage, plan, finding.Options{Bars: bars(p.Passage)})
+			finding.All(&p.Music, plan, finding.Options{})
 			judged := time.Since(start)
 			planned, found = planned+solved, found+judged
 			if ratio := judged.Seconds() / solved.Seconds(); ratio > worst && len(p.Passage.Moments) > 100 {
@@ -154,15 +154,6 @@ func BenchmarkFindings(b *testing.B) {
 	}
 	b.ReportMetric(found.Seconds()/planned.Seconds(), "of-planning")
 	b.Logf("planned in %v, judged in %v; at worst %.2f of the planning, %s", planned, found, worst, at)
-}
-
-// bars are the first moments of the measures.
-func bars(p *pedal.Passage) []int {
-	var list []int
-	for _, m := range p.Measures {
-		list = append(list, m.First)
-	}
-	return list
 }
 
 func readReal(s realScore, part string) (*musicxml.Score, error) {

@@ -11,20 +11,19 @@ import (
 
 // chromatic is a passage of n moments on two staves that wanders through the
 // keys: chords of the left hand, a line and repeated notes of the right.
-func chromatic(n int) (*pedal.Passage, []int) {
+func chromatic(n int) *pedal.Passage {
 	r := rand.New(rand.NewPCG(5, 6))
 	p := &pedal.Passage{}
-	var bars []int
 	key := [pedal.Letters]int{}
 	at := func(i int) time.Duration { return time.Duration(i) * 300 * time.Millisecond }
 	for i := range n {
 		if i%8 == 0 {
-			bars = append(bars, i)
+			p.Measures = append(p.Measures, pedal.Measure{Written: i / 8, First: i})
 		}
 		if i%5 == 0 {
 			key[r.IntN(pedal.Letters)] = 100 * (r.IntN(3) - 1)
 		}
-		m := pedal.Moment{Onset: int64(i), At: at(i), Beat: i%2 == 0}
+		m := pedal.Moment{Onset: int64(i), At: at(i), Beat: i%2 == 0, Measure: i / 8}
 		strike := func(rank, staff, length int) {
 			name := stringAt(rank)
 			m.Strikes = append(m.Strikes, pedal.Strike{Note: len(p.Notes), End: int64(i + length), Until: at(i + length)})
@@ -39,25 +38,25 @@ func chromatic(n int) (*pedal.Passage, []int) {
 		}
 		p.Moments = append(p.Moments, m)
 	}
-	return p, bars
+	return p
 }
 
 // BenchmarkAll and BenchmarkSolve are to be compared: all findings are to cost
 // less than the plan.
 func BenchmarkAll(b *testing.B) {
-	p, bars := chromatic(1000)
+	p := chromatic(1000)
 	plan, err := pedal.Solve(context.Background(), p, pedal.Options{})
 	if err != nil {
 		b.Fatal(err)
 	}
 	b.ReportAllocs()
 	for b.Loop() {
-		All(p, plan, Options{Bars: bars})
+		All(&Music{Passage: p}, plan, Options{})
 	}
 }
 
 func BenchmarkSolve(b *testing.B) {
-	p, _ := chromatic(1000)
+	p := chromatic(1000)
 	b.ReportAllocs()
 	for b.Loop() {
 		if _, err := pedal.Solve(context.Background(), p, pedal.Options{}); err != nil {

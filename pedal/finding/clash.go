@@ -38,7 +38,7 @@ const (
 )
 
 // causeOf tells why a note that is not sounded has no string.
-func (m *music) causeOf(p pedal.Pitch) cause {
+func (m *played) causeOf(p pedal.Pitch) cause {
 	if p.Cents%100 != 0 {
 		return byPitch
 	}
@@ -57,14 +57,14 @@ func (m *music) causeOf(p pedal.Pitch) cause {
 
 // dropped calls do for each moment and each group of equal pitch names that have
 // no string there for a cause. Glissandi have kinds of their own.
-func (m *music) dropped(why cause, do func(moment int, notes []int)) {
+func (m *played) dropped(why cause, do func(moment int, notes []int)) {
 	for i := 0; i < len(m.plan.Unsounded); {
 		moment := m.plan.Unsounded[i].Moment
 		var groups [][]int
 		for ; i < len(m.plan.Unsounded) && m.plan.Unsounded[i].Moment == moment; i++ {
 			note := m.p.Moments[moment].Strikes[m.plan.Unsounded[i].Strike].Note
 			n := m.p.Notes[note]
-			if n.Implied && n.By == pedal.ByGlissando || m.causeOf(n.Pitch) != why {
+			if m.isSwept(note) || m.causeOf(n.Pitch) != why {
 				continue
 			}
 			if g := slices.IndexFunc(groups, func(g []int) bool { return m.called(g[0]) == m.called(note) }); g >= 0 {
@@ -79,7 +79,7 @@ func (m *music) dropped(why cause, do func(moment int, notes []int)) {
 	}
 }
 
-func stringClashes(m *music, s *sink) {
+func stringClashes(m *played, s *sink) {
 	m.dropped(byClash, func(moment int, notes []int) {
 		text, others := m.clash(moment, notes[0])
 		s.add(moment, slices.Concat(notes, others), text, m.clashRemedy(moment, notes))
@@ -87,7 +87,7 @@ func stringClashes(m *music, s *sink) {
 }
 
 // clash says why a note has no string, and names the notes in its way.
-func (m *music) clash(moment, note int) (text string, others []int) {
+func (m *played) clash(moment, note int) (text string, others []int) {
 	n := m.p.Notes[note]
 	ways := m.onHarp(n.Pitch)
 	w := ways[0]
@@ -113,13 +113,13 @@ func (m *music) clash(moment, note int) (text string, others []int) {
 		text += why
 		others = append(others, more...)
 	}
-	others = slices.DeleteFunc(others, func(b int) bool { return m.p.Notes[b].Implied && m.p.Notes[b].By == pedal.ByGlissando })
+	others = slices.DeleteFunc(others, m.isSwept)
 	return upper(text) + ".", others
 }
 
 // noOther says why a pitch cannot go to a string of another letter than the one
 // given, and which notes are in the way.
-func (m *music) noOther(moment int, p pedal.Pitch, than pedal.Letter) (text string, others []int) {
+func (m *played) noOther(moment int, p pedal.Pitch, than pedal.Letter) (text string, others []int) {
 	found := false
 	for _, w := range stringsFor(p) {
 		if w.Letter == than {
@@ -144,17 +144,17 @@ func (m *music) noOther(moment int, p pedal.Pitch, than pedal.Letter) (text stri
 }
 
 // onHarp lists the strings of the harp that sound a pitch and have discs.
-func (m *music) onHarp(p pedal.Pitch) []pedal.String {
+func (m *played) onHarp(p pedal.Pitch) []pedal.String {
 	return slices.DeleteFunc(stringsFor(p), func(w pedal.String) bool {
 		return !m.harp.Disced(pedal.StringName{Letter: w.Letter, Octave: w.Octave})
 	})
 }
 
 // played names what the string of a note plays, without its octave.
-func (m *music) played(note int) string { return pitchOf(m.plan.Strings[note]).Name() }
+func (m *played) played(note int) string { return pitchOf(m.plan.Strings[note]).Name() }
 
 // blocker is a note of a moment that needs a string's pedal in another position.
-func (m *music) blocker(moment int, w pedal.String) (note int, ok bool) {
+func (m *played) blocker(moment int, w pedal.String) (note int, ok bool) {
 	for _, u := range m.usesBetween(w.Letter, moment, moment) {
 		if m.plan.Strings[u.note].Position != w.Position {
 			return u.note, true
@@ -165,7 +165,7 @@ func (m *music) blocker(moment int, w pedal.String) (note int, ok bool) {
 
 // clashRemedy offers the other string where it stands right and is free, else to
 // leave the note out, which is what the plan does.
-func (m *music) clashRemedy(moment int, notes []int) string {
+func (m *played) clashRemedy(moment int, notes []int) string {
 	n := m.p.Notes[notes[0]]
 	if n.Implied {
 		return fmt.Sprintf("Play the note without %s; everything else here can be played as planned.", m.called(notes[0]))
@@ -183,13 +183,13 @@ func (m *music) clashRemedy(moment int, notes []int) string {
 	return fmt.Sprintf("Leave out %s; everything else here can be played as planned.", joined(slices.Compact(names)))
 }
 
-func quarterTones(m *music, s *sink) {
+func quarterTones(m *played, s *sink) {
 	m.dropped(byPitch, func(moment int, notes []int) {
 		s.add(moment, notes, fmt.Sprintf("%s lies between two positions of the pedal, and no string gives it.", upper(m.called(notes[0]))), "")
 	})
 }
 
-func doubleAccidentals(m *music, s *sink) {
+func doubleAccidentals(m *played, s *sink) {
 	for i, strokes := range m.strokes {
 		var done []string
 		for j, t := range strokes {

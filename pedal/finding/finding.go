@@ -37,16 +37,16 @@ type Finding struct {
 // Options say what to look for. The zero value is the default.
 type Options struct {
 	Plan       pedal.Options     // those that the plan was made with
-	Bars       []int             // the first moment of each measure in playing order; nil if unknown
 	Severities map[Kind]Severity // other severities than the defaults
 	Limits     map[Kind]Limit    // other limits than the defaults
 }
 
 // All returns the findings of all kinds in playing order; findings of one
-// moment are in the order of Rules. The plan must be one of this passage.
-func All(p *pedal.Passage, plan *pedal.Plan, o Options) []Finding {
+// moment are in the order of Rules. The plan must be one of the
+// music's passage.
+func All(music *Music, plan *pedal.Plan, o Options) []Finding {
 	rules := Rules()
-	m := newMusic(p, plan, o, rules)
+	m := newPlayed(music, plan, o, rules)
 	var list []Finding
 	for _, r := range rules {
 		severity := cmp.Or(o.Severities[r.Kind], r.Severity)
@@ -63,7 +63,7 @@ func All(p *pedal.Passage, plan *pedal.Plan, o Options) []Finding {
 
 // A sink takes the findings of one rule.
 type sink struct {
-	m        *music
+	m        *played
 	rule     Rule
 	severity Severity
 	list     []Finding

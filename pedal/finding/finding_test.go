@@ -3,8 +3,6 @@ package finding
 import (
 	"slices"
 	"testing"
-
-	"pedalogue/pedal"
 )
 
 func TestRules(t *testing.T) {
@@ -77,7 +75,7 @@ func TestSeverityOfAKind(t *testing.T) {
 		{map[Kind]Severity{"out-of-compass": Off}, []Severity{Note}},
 		{map[Kind]Severity{"out-of-compass": Warning, "share-chord": Error}, []Severity{Warning, Error}},
 	} {
-		c.change = func(_ *pedal.Passage, options *Options) { options.Severities = o.set }
+		c.change = func(_ *Music, options *Options) { options.Severities = o.set }
 		_, found := findIn(t, c)
 		var got []Severity
 		for _, f := range found {

@@ -33,13 +33,15 @@ func glissandoRules() []Rule {
 
 // glissandi calls do for every playing of a glissando; end is the first moment
 // that is no longer part of it.
-func (m *music) glissandi(do func(moment, end int, g pedal.Glissando)) {
-	if len(m.p.Glissandi) == 0 {
+func (m *played) glissandi(do func(moment, end int, g Glissando)) {
+	if len(m.music.Glissandi) == 0 {
 		return
 	}
-	byNote := map[int][]pedal.Glissando{}
-	for _, g := range m.p.Glissandi {
-		byNote[g.Note] = append(byNote[g.Note], g)
+	byNote := map[int][]Glissando{}
+	for _, g := range m.music.Glissandi {
+		if !g.Held {
+			byNote[g.Note] = append(byNote[g.Note], g)
+		}
 	}
 	for i, mo := range m.p.Moments {
 		for _, s := range mo.Strikes {
@@ -55,36 +57,36 @@ func (m *music) glissandi(do func(moment, end int, g pedal.Glissando)) {
 }
 
 // sweepEnd is when the sweep that starts at a moment ends.
-func (m *music) sweepEnd(moment int, g pedal.Glissando) int64 {
+func (m *played) sweepEnd(moment int, g Glissando) int64 {
 	for _, s := range m.p.Moments[moment].Strikes {
-		if n := m.p.Notes[s.Note]; n.Implied && n.By == pedal.ByGlissando && n.For == g.Note {
+		if slices.Contains(g.Swept, s.Note) {
 			return s.End
 		}
 	}
 	return m.p.Moments[moment].Onset
 }
 
-func glissandoClashes(m *music, s *sink) {
+func glissandoClashes(m *played, s *sink) {
 	for i := 0; i < len(m.plan.Unsounded); {
 		moment := m.plan.Unsounded[i].Moment
-		notes := map[int][]int{} // by printed note, what its sweep lacks
-		var starts []int
+		notes := map[int][]int{} // by glissando, what it lacks
+		var sweeps []int
 		for ; i < len(m.plan.Unsounded) && m.plan.Unsounded[i].Moment == moment; i++ {
 			note := m.p.Moments[moment].Strikes[m.plan.Unsounded[i].Strike].Note
-			if n := m.p.Notes[note]; n.Implied && n.By == pedal.ByGlissando {
-				if notes[n.For] == nil {
-					starts = append(starts, n.For)
+			if g, ok := m.swept[note]; ok {
+				if notes[g] == nil {
+					sweeps = append(sweeps, g)
 				}
-				notes[n.For] = append(notes[n.For], note)
+				notes[g] = append(notes[g], note)
 			}
 		}
-		for _, start := range starts {
-			m.glissandoClash(s, moment, start, notes[start])
+		for _, g := range sweeps {
+			m.glissandoClash(s, moment, m.music.Glissandi[g], notes[g])
 		}
 	}
 }
 
-func (m *music) glissandoClash(s *sink, moment, start int, lacking []int) {
+func (m *played) glissandoClash(s *sink, moment int, g Glissando, lacking []int) {
 	var others []int
 	var wants, has []string
 	for _, note := range lacking {
@@ -98,8 +100,8 @@ func (m *music) glissandoClash(s *sink, moment, start int, lacking []int) {
 			}
 		}
 	}
-	if start >= 0 {
-		others = append(others, start)
+	if !g.Held {
+		others = append(others, g.Note)
 	}
 	text := fmt.Sprintf("The glissando cannot be set: it wants %s", joined(unique(wants)))
 	if len(has) > 0 {
@@ -108,20 +110,20 @@ func (m *music) glissandoClash(s *sink, moment, start int, lacking []int) {
 	s.add(moment, others, text+".", "")
 }
 
-func glissandoSettings(m *music, s *sink) {
-	m.glissandi(func(moment, _ int, g pedal.Glissando) {
-		from := map[pedal.GlissandoSource]string{
-			pedal.FromKey:     "from the key signature and the notes at its ends, as no setting is printed before it and no octave written out",
-			pedal.FromSetting: "as printed before it",
-			pedal.FromOctave:  "from its first octave, which is written out",
+func glissandoSettings(m *played, s *sink) {
+	m.glissandi(func(moment, _ int, g Glissando) {
+		from := map[GlissandoSource]string{
+			FromKey:     "from the key signature and the notes at its ends, as no setting is printed before it and no octave written out",
+			FromSetting: "as printed before it",
+			FromOctave:  "from its first octave, which is written out",
 		}[g.Source]
 		s.add(moment, []int{g.Note}, fmt.Sprintf("The glissando is set %v, %s.", g.Setting, from), "")
 	})
 }
 
-func glissandoForeign(m *music, s *sink) {
-	m.glissandi(func(moment, end int, g pedal.Glissando) {
-		if g.Source != pedal.FromKey {
+func glissandoForeign(m *played, s *sink) {
+	m.glissandi(func(moment, end int, g Glissando) {
+		if g.Source != FromKey {
 			return
 		}
 		first := moment
@@ -149,18 +151,18 @@ func glissandoForeign(m *music, s *sink) {
 	})
 }
 
-func leftOut(m *music, s *sink) {
-	if len(m.p.LeftOut) == 0 {
+func leftOut(m *played, s *sink) {
+	if len(m.music.LeftOut) == 0 {
 		return
 	}
-	what := map[int]pedal.Implication{}
-	for _, l := range m.p.LeftOut {
+	what := map[int]Implication{}
+	for _, l := range m.music.LeftOut {
 		what[l.Note] = l.By
 	}
-	texts := map[pedal.Implication]string{
-		pedal.ByOrnament:  "The notes that the ornament adds are not counted.",
-		pedal.ByTremolo:   "The two halves of the tremolo are counted one after the other, not together.",
-		pedal.ByGlissando: "The strings that the glissando sweeps are not counted.",
+	texts := map[Implication]string{
+		ByOrnament:  "The notes that the ornament adds are not counted.",
+		ByTremolo:   "The two halves of the tremolo are counted one after the other, not together.",
+		ByGlissando: "The strings that the glissando sweeps are not counted.",
 	}
 	for i, mo := range m.p.Moments {
 		for _, strike := range mo.Strikes {

@@ -58,14 +58,14 @@ type grip []stroke
 
 // gripAt is the grip of a moment. The notes of a rolled chord are left out: the
 // hands take them one after the other [EIN-hand].
-func (m *music) gripAt(moment int) grip {
+func (m *played) gripAt(moment int) grip {
 	strokes := m.strokes[moment]
 	if len(strokes) < 2 {
 		return nil
 	}
 	rolled := false
 	for _, t := range strokes {
-		rolled = rolled || m.p.Notes[t.note].Roll == pedal.Rolled
+		rolled = rolled || m.signs(t.note).Roll == Rolled
 	}
 	g := make(grip, 0, len(strokes))
 	for _, t := range strokes {
@@ -78,9 +78,9 @@ func (m *music) gripAt(moment int) grip {
 }
 
 // rolledOn tells whether a note on the staff has an arpeggio sign.
-func (m *music) rolledOn(strokes []stroke, staff int) bool {
+func (m *played) rolledOn(strokes []stroke, staff int) bool {
 	return slices.ContainsFunc(strokes, func(t stroke) bool {
-		return t.staff == staff && m.p.Notes[t.note].Roll == pedal.Rolled
+		return t.staff == staff && m.signs(t.note).Roll == Rolled
 	})
 }
 
@@ -116,7 +116,7 @@ func (g grip) splits(span int) []int {
 func abs(n int) int { return max(n, -n) }
 
 // best picks the split that keeps the right hand high enough, if there is one.
-func (m *music) best(g grip) (k int, ok bool) {
+func (m *played) best(g grip) (k int, ok bool) {
 	all := g.splits(m.span)
 	for _, k := range all {
 		if k == len(g) || g[k].rank >= m.low {
@@ -129,7 +129,7 @@ func (m *music) best(g grip) (k int, ok bool) {
 	return slices.Max(all), true
 }
 
-func tooManyNotes(m *music, s *sink) {
+func tooManyNotes(m *played, s *sink) {
 	for i := range m.strokes {
 		g := m.grips[i]
 		if len(g) <= int(s.limit()) {
@@ -142,7 +142,7 @@ func tooManyNotes(m *music, s *sink) {
 
 // thinned offers to leave out inner notes that are doubled in another octave,
 // if what remains lies in the hands.
-func (m *music) thinned(g grip) string {
+func (m *played) thinned(g grip) string {
 	rest := slices.Clone(g)
 	var out []stroke
 	for len(rest.splits(m.span)) == 0 {
@@ -163,11 +163,11 @@ func (m *music) thinned(g grip) string {
 	return fmt.Sprintf("Leave out %s, doubled in another octave; the rest lies in two hands.", joined(m.written(out)))
 }
 
-func wideChords(m *music, s *sink)   { wide(m, s, false) }
-func wideUnbroken(m *music, s *sink) { wide(m, s, true) }
+func wideChords(m *played, s *sink)   { wide(m, s, false) }
+func wideUnbroken(m *played, s *sink) { wide(m, s, true) }
 
 // wide finds the chords that do not lie in two hands, bracketed or not.
-func wide(m *music, s *sink, bracketed bool) {
+func wide(m *played, s *sink, bracketed bool) {
 	for i := range m.strokes {
 		g := m.grips[i]
 		if len(g) == 0 || len(g) > 2*fingers || m.bracketed(g) != bracketed || len(g.splits(m.span)) > 0 {
@@ -182,12 +182,12 @@ func wide(m *music, s *sink, bracketed bool) {
 	}
 }
 
-func (m *music) bracketed(g grip) bool {
-	return slices.ContainsFunc(g, func(t stroke) bool { return m.p.Notes[t.note].Roll == pedal.Together })
+func (m *played) bracketed(g grip) bool {
+	return slices.ContainsFunc(g, func(t stroke) bool { return m.signs(t.note).Roll == Together })
 }
 
 // leastSpan is the wider hand of the closest way to share the strings.
-func (m *music) leastSpan(g grip) int {
+func (m *played) leastSpan(g grip) int {
 	least := g.span()
 	for k := max(0, len(g)-fingers); k <= min(fingers, len(g)); k++ {
 		least = min(least, max(g[:k].span(), g[k:].span()))
@@ -198,7 +198,7 @@ func (m *music) leastSpan(g grip) int {
 // moved offers to roll the chord where that is allowed, and the move of one note
 // by an octave that brings it into the hands. The letter stays, so its pedal
 // stands right.
-func (m *music) moved(moment int, g grip, bracketed bool) string {
+func (m *played) moved(moment int, g grip, bracketed bool) string {
 	for i := range g {
 		for _, octave := range [2]int{7, -7} {
 			to := g[i].rank + octave
@@ -247,7 +247,7 @@ func byStaff(g grip) (upper, lower grip) {
 }
 
 // shared says which strings each hand takes.
-func (m *music) shared(g grip, k int) string {
+func (m *played) shared(g grip, k int) string {
 	switch k {
 	case 0:
 		return "Take all of it with the right hand."
@@ -257,7 +257,7 @@ func (m *music) shared(g grip, k int) string {
 	return fmt.Sprintf("Take %s with the left hand and %s with the right.", joined(m.written(g[:k])), joined(m.written(g[k:])))
 }
 
-func shareChords(m *music, s *sink) {
+func shareChords(m *played, s *sink) {
 	if m.staves < 2 {
 		return
 	}
@@ -285,7 +285,7 @@ func shareChords(m *music, s *sink) {
 	}
 }
 
-func crossedHands(m *music, s *sink) {
+func crossedHands(m *played, s *sink) {
 	for i := range m.strokes {
 		g := m.grips[i]
 		if len(g) < 2 {
@@ -305,7 +305,7 @@ func crossedHands(m *music, s *sink) {
 	}
 }
 
-func oneStringTwice(m *music, s *sink) {
+func oneStringTwice(m *played, s *sink) {
 	for i, strokes := range m.strokes {
 		var notes []int
 		var names []string
@@ -322,7 +322,7 @@ func oneStringTwice(m *music, s *sink) {
 	}
 }
 
-func rightHandLow(m *music, s *sink) {
+func rightHandLow(m *played, s *sink) {
 	low := int(s.limit())
 	for i := range m.strokes {
 		g := m.grips[i]

@@ -10,12 +10,12 @@ import (
 )
 
 func handChecks() []check {
-	limit := func(k Kind, l Limit) func(*pedal.Passage, *Options) {
-		return func(_ *pedal.Passage, o *Options) { o.Limits = map[Kind]Limit{k: l} }
+	limit := func(k Kind, l Limit) func(*Music, *Options) {
+		return func(_ *Music, o *Options) { o.Limits = map[Kind]Limit{k: l} }
 	}
 	return []check{
 		{name: "five notes on one staff", source: "four fingers a hand [BLI 2] [EIN-hand]", piece: piece{notes: "C4+E4+G4+C5+E5/-", step: 0},
-			change: func(p *pedal.Passage, _ *Options) { p.Notes = append(p.Notes, pedal.Note{Staff: 2}) },
+			change: func(m *Music, _ *Options) { m.Passage.Notes = append(m.Passage.Notes, pedal.Note{Staff: 2}) },
 			want:   []string{"share-chord@0"}, text: "The upper staff has five notes at once, more than one hand plucks.",
 			remedy: "Take C4 and E4 with the left hand and G4, C5 and E5 with the right."},
 		{name: "four notes a hand", source: "eight in all [EIN-hand]", piece: piece{notes: "C5+E5+G5+C6/C3+G3+C4+E4"}},
@@ -93,7 +93,8 @@ func TestChordRemediesWork(t *testing.T) {
 				continue
 			}
 			from, to = pitchNamed(t, a), pitchNamed(t, b[:len(b)-1])
-			c := check{piece: piece{notes: notes}, change: func(p *pedal.Passage, _ *Options) {
+			c := check{piece: piece{notes: notes}, change: func(m *Music, _ *Options) {
+				p := m.Passage
 				for i := range p.Notes {
 					if p.Notes[i].Pitch == from {
 						p.Notes[i].Pitch = to
@@ -130,6 +131,6 @@ func randomChord(r *rand.Rand) string {
 
 func pitchNamed(t *testing.T, name string) pedal.Pitch {
 	t.Helper()
-	n, _ := parseNote(t, name)
+	n, _, _ := parseNote(t, name)
 	return n.Pitch
 }

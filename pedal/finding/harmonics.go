@@ -29,10 +29,10 @@ func harmonicRules() []Rule {
 
 // harmonics are the strokes of a moment that are to be harmonics, and how many
 // others each staff has; each string once.
-func (m *music) harmonics(moment int) (list grip, others [2]int) {
+func (m *played) harmonics(moment int) (list grip, others [2]int) {
 	for _, t := range m.strokes[moment] {
 		switch {
-		case !m.p.Notes[t.note].Harmonic:
+		case !m.signs(t.note).Harmonic:
 			others[min(max(t.staff, 1), 2)-1]++
 		case len(list) == 0 || list[len(list)-1].rank != t.rank:
 			list = append(list, t)
@@ -41,7 +41,7 @@ func (m *music) harmonics(moment int) (list grip, others [2]int) {
 	return list, others
 }
 
-func lowHarmonics(m *music, s *sink) {
+func lowHarmonics(m *played, s *sink) {
 	for i := range m.strokes {
 		list, _ := m.harmonics(i)
 		for _, t := range list {
@@ -52,7 +52,7 @@ func lowHarmonics(m *music, s *sink) {
 	}
 }
 
-func highHarmonics(m *music, s *sink) {
+func highHarmonics(m *played, s *sink) {
 	for i := range m.strokes {
 		list, _ := m.harmonics(i)
 		for _, t := range list {
@@ -63,7 +63,7 @@ func highHarmonics(m *music, s *sink) {
 	}
 }
 
-func manyHarmonics(m *music, s *sink) {
+func manyHarmonics(m *played, s *sink) {
 	for i := range m.strokes {
 		list, others := m.harmonics(i)
 		if len(list) < 2 {

@@ -36,7 +36,7 @@ type reach struct {
 
 // reaches lists what a staff plucks, moment by moment, grace notes left out.
 // The upper staff is number 1; all others count as the lower.
-func (m *music) reaches(upper bool) []reach {
+func (m *played) reaches(upper bool) []reach {
 	var list []reach
 	for i, strokes := range m.strokes {
 		if m.p.Moments[i].Grace {
@@ -60,7 +60,7 @@ func gap(a, b reach) int { return max(b.low-a.high, a.low-b.high) }
 
 // hasty tells whether a hand has less than the limit for each octave of its way.
 // A way on which the hand still reaches both ends is no leap.
-func (m *music) hasty(a, b reach, octave time.Duration) bool {
+func (m *played) hasty(a, b reach, octave time.Duration) bool {
 	if max(a.high, b.high)-min(a.low, b.low)+1 <= m.span {
 		return false
 	}
@@ -68,7 +68,7 @@ func (m *music) hasty(a, b reach, octave time.Duration) bool {
 	return way >= 7 && b.at-a.at < octave*time.Duration(way)/7
 }
 
-func leaps(m *music, s *sink) {
+func leaps(m *played, s *sink) {
 	if m.staves < 2 {
 		return
 	}
@@ -98,7 +98,7 @@ func leapWidth(strings int) string {
 
 // helped tells whether the other hand can take a reach: along with what it
 // plucks then, or from where it was before.
-func (m *music) helped(other []reach, to reach, octave time.Duration) bool {
+func (m *played) helped(other []reach, to reach, octave time.Duration) bool {
 	i, found := slices.BinarySearchFunc(other, to.moment, func(r reach, at int) int { return cmp.Compare(r.moment, at) })
 	if found {
 		both := grip(slices.Concat(other[i].notes, to.notes))
@@ -109,7 +109,7 @@ func (m *music) helped(other []reach, to reach, octave time.Duration) bool {
 }
 
 // fives finds the beats in which one hand runs over five strings.
-func fives(m *music, s *sink) {
+func fives(m *played, s *sink) {
 	limit := s.limit().duration()
 	var beats []int
 	for i, mo := range m.p.Moments {
@@ -143,7 +143,7 @@ func fives(m *music, s *sink) {
 // run returns the five even single notes, all up or all down, that a staff has
 // from one beat to the next; nil if it has something else. others tells whether
 // the other staff plucks anything meanwhile.
-func (m *music) run(first, last int, upper bool) (notes []stroke, others bool) {
+func (m *played) run(first, last int, upper bool) (notes []stroke, others bool) {
 	step := m.p.Moments[last].Onset - m.p.Moments[first].Onset
 	for i := first; i < last; i++ {
 		if m.p.Moments[i].Grace {
@@ -175,8 +175,8 @@ func (m *music) run(first, last int, upper bool) (notes []stroke, others bool) {
 	return notes, others
 }
 
-func damperMarks(m *music, s *sink) {
-	n := len(m.p.Dampers)
+func damperMarks(m *played, s *sink) {
+	n := len(m.music.Dampers)
 	if n == 0 {
 		return
 	}
@@ -184,5 +184,5 @@ func damperMarks(m *music, s *sink) {
 	if n > 1 {
 		text = fmt.Sprintf("A piano's damper pedal is marked %s from here on; a harp has none, and its strings ring until they are damped.", times(n))
 	}
-	s.add(m.p.Dampers[0], nil, text, "Leave the marks out; let ring where the pedal goes down, and damp where it comes up.")
+	s.add(m.music.Dampers[0], nil, text, "Leave the marks out; let ring where the pedal goes down, and damp where it comes up.")
 }

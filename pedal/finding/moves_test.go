@@ -9,8 +9,8 @@ import (
 func moveChecks() []check {
 	quick := 200 * time.Millisecond
 	fifth := 100 * time.Millisecond
-	dampers := func(n int) func(*pedal.Passage, *Options) {
-		return func(p *pedal.Passage, _ *Options) { p.Dampers = []int{0, 1, 1}[:n] }
+	dampers := func(n int) func(*Music, *Options) {
+		return func(m *Music, _ *Options) { m.Dampers = []int{0, 1, 1}[:n] }
 	}
 	return []check{
 		{name: "a leap of two octaves with the other hand busy", source: "leaps need placing time [HLP] [MILLS]",
@@ -25,7 +25,7 @@ func moveChecks() []check {
 			want:  []string{"five-in-hand@0"}, text: "One hand has a run of five notes in a beat, 0.1 s apart, and is placed by fours at most."},
 		{name: "quintuplet run, the left free", source: "[WEEKS]; often two hands are needed [MILLS]",
 			piece:  piece{notes: "C5/- D5 E5 F5 G5 A5", step: fifth, beat: 5},
-			change: func(p *pedal.Passage, _ *Options) { p.Notes = append(p.Notes, pedal.Note{Staff: 2}) },
+			change: func(m *Music, _ *Options) { m.Passage.Notes = append(m.Passage.Notes, pedal.Note{Staff: 2}) },
 			want:   []string{"five-in-hand@0"}, text: "One hand has a run of five notes",
 			remedy: "Share it between the hands: the other one plucks nothing in this beat."},
 		{name: "four notes in a beat", source: "runs of four lie well [UBC]", piece: piece{notes: "C5/C3 D5 E5/G3 F5 G5", step: fifth, beat: 4}},

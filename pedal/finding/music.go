@@ -9,18 +9,20 @@ import (
 	"pedalogue/pedal"
 )
 
-// A music is a passage with its plan, sorted for judging.
-type music struct {
-	p    *pedal.Passage
-	plan *pedal.Plan
-	o    Options
-	harp pedal.Instrument // never the zero value
+// A played passage is music with its plan, sorted for judging.
+type played struct {
+	music *Music
+	p     *pedal.Passage
+	plan  *pedal.Plan
+	o     Options
+	harp  pedal.Instrument // never the zero value
 
 	strokes [][]stroke             // for each moment, the written notes that sound, from low to high
 	grips   []grip                 // for each moment, the strings that the hands must take at once
 	uses    [pedal.Letters][]use   // everything that sounds on the strings of a letter, implied notes too, in playing order
 	moves   [pedal.Letters][]int   // the letter's moves in order of Place; indexes into plan.Moves
 	bar     []int                  // for each moment the index of its measure in playing order; nil if unknown
+	swept   map[int]int            // the strings that glissandi sweep, by note: index into Music.Glissandi
 	staves  int                    // the highest staff that has a note
 	lost    map[pedal.Dropped]bool // the unsounded strikes
 
@@ -39,8 +41,9 @@ type stroke struct {
 // A use is a string of a letter sounding.
 type use struct{ moment, strike, note int }
 
-func newMusic(p *pedal.Passage, plan *pedal.Plan, o Options, rules []Rule) *music {
-	m := &music{p: p, plan: plan, o: o, harp: o.Plan.Instrument, lost: map[pedal.Dropped]bool{}}
+func newPlayed(music *Music, plan *pedal.Plan, o Options, rules []Rule) *played {
+	p := music.Passage
+	m := &played{music: music, p: p, plan: plan, o: o, harp: o.Plan.Instrument, lost: map[pedal.Dropped]bool{}, swept: map[int]int{}}
 	for _, r := range rules {
 		switch r.Kind {
 		case handSpan:
@@ -61,25 +64,28 @@ func newMusic(p *pedal.Passage, plan *pedal.Plan, o Options, rules []Rule) *musi
 	if zero := (pedal.StringName{}); m.harp.Lowest == zero && m.harp.Highest == zero && m.harp.Undisced == nil {
 		m.harp = pedal.Concert47() // made once, not at each question
 	}
+	for i, g := range music.Glissandi {
+		for _, n := range g.Swept {
+			m.swept[n] = i
+		}
+	}
 	m.countUses()
 	m.strokes, m.grips = make([][]stroke, len(p.Moments)), make([]grip, len(p.Moments))
 	for i := range p.Moments {
 		m.strokes[i] = m.pluck(i)
 		m.grips[i] = m.gripAt(i)
 	}
-	if len(o.Bars) > 0 {
+	if len(p.Measures) > 0 {
 		m.bar = make([]int, len(p.Moments))
-		for k, first := range o.Bars {
-			for i := first; i < len(m.bar) && (k+1 == len(o.Bars) || i < o.Bars[k+1]); i++ {
-				m.bar[i] = k
-			}
+		for i := range p.Moments {
+			m.bar[i] = p.Moments[i].Measure
 		}
 	}
 	return m
 }
 
 // countUses makes room for the uses of each letter.
-func (m *music) countUses() {
+func (m *played) countUses() {
 	var n [pedal.Letters]int
 	for _, mo := range m.p.Moments {
 		for _, s := range mo.Strikes {
@@ -94,7 +100,7 @@ func (m *music) countUses() {
 }
 
 // pluck lists the strokes of a moment and notes the uses of its letters.
-func (m *music) pluck(moment int) []stroke {
+func (m *played) pluck(moment int) []stroke {
 	strikes := m.p.Moments[moment].Strikes
 	if len(strikes) == 0 {
 		return nil
@@ -120,17 +126,17 @@ func (m *music) pluck(moment int) []stroke {
 
 // ahead tells whether a strike is the second half of a tremolo at the start of
 // the first: both halves end together then.
-func (m *music) ahead(strikes []pedal.Strike, s pedal.Strike) bool {
-	if m.p.Notes[s.Note].Tremolo != pedal.SecondHalf {
+func (m *played) ahead(strikes []pedal.Strike, s pedal.Strike) bool {
+	if m.signs(s.Note).Tremolo != SecondHalf {
 		return false
 	}
 	return slices.ContainsFunc(strikes, func(o pedal.Strike) bool {
-		return m.p.Notes[o.Note].Tremolo == pedal.FirstHalf && o.End == s.End
+		return m.signs(o.Note).Tremolo == FirstHalf && o.End == s.End
 	})
 }
 
 // limit is a rule's threshold, the caller's or the default.
-func (m *music) limit(r Rule) Limit {
+func (m *played) limit(r Rule) Limit {
 	if l, ok := m.o.Limits[r.Kind]; ok {
 		return l
 	}
@@ -138,30 +144,46 @@ func (m *music) limit(r Rule) Limit {
 }
 
 // at is when a moment is played; after the last one, when that is.
-func (m *music) at(moment int) time.Duration {
+func (m *played) at(moment int) time.Duration {
 	return m.p.Moments[min(moment, len(m.p.Moments)-1)].At
 }
 
 // footTime is how long a foot takes for a change; 0 where the feet are left out.
-func (m *music) footTime() time.Duration {
+func (m *played) footTime() time.Duration {
 	return max(0, cmp.Or(m.o.Plan.FootTime, pedal.DefaultFootTime))
 }
 
 // called names a note: an implied one by what asks for it.
-func (m *music) called(note int) string {
+func (m *played) called(note int) string {
 	n := m.p.Notes[note]
 	switch {
 	case !n.Implied:
 		return n.Pitch.Name()
-	case n.By == pedal.ByGlissando:
+	case m.isSwept(note):
 		return "the glissando's " + n.Pitch.Name()
-	default:
+	case m.signs(note).Ornament:
 		return "the ornament's " + n.Pitch.Name()
+	default:
+		return "the mark's " + n.Pitch.Name()
 	}
 }
 
+// signs are those of a note.
+func (m *played) signs(note int) Signs {
+	if note < len(m.music.Signs) {
+		return m.music.Signs[note]
+	}
+	return Signs{}
+}
+
+// isSwept tells whether a note is one of the strings that a glissando sweeps.
+func (m *played) isSwept(note int) bool {
+	_, ok := m.swept[note]
+	return ok
+}
+
 // names are the strings of strokes as they are played, from low to high.
-func (m *music) names(strokes []stroke) []string {
+func (m *played) names(strokes []stroke) []string {
 	var list []string
 	for i, s := range strokes {
 		if i == 0 || s.rank != strokes[i-1].rank {
@@ -172,7 +194,7 @@ func (m *music) names(strokes []stroke) []string {
 }
 
 // written are the pitches of strokes as they are written, from low to high.
-func (m *music) written(strokes []stroke) []string {
+func (m *played) written(strokes []stroke) []string {
 	var list []string
 	for i, s := range strokes {
 		if i == 0 || s.rank != strokes[i-1].rank {
@@ -183,11 +205,11 @@ func (m *music) written(strokes []stroke) []string {
 }
 
 // writtenName is the pitch of a note as it is written.
-func (m *music) writtenName(note int) string { return m.p.Notes[note].Pitch.String() }
+func (m *played) writtenName(note int) string { return m.p.Notes[note].Pitch.String() }
 
 // name is the string that plays a note, with the written pitch where that is
 // another.
-func (m *music) name(note int) string {
+func (m *played) name(note int) string {
 	played, written := pitchOf(m.plan.Strings[note]), m.p.Notes[note].Pitch
 	if played == written {
 		return played.String()
@@ -204,14 +226,14 @@ func notesOf(strokes []stroke) []int {
 }
 
 // sortUp sorts notes from low to high.
-func (m *music) sortUp(notes []int) {
+func (m *played) sortUp(notes []int) {
 	slices.SortFunc(notes, func(a, b int) int {
 		return cmp.Or(cmp.Compare(height(m.p.Notes[a].Pitch), height(m.p.Notes[b].Pitch)), cmp.Compare(a, b))
 	})
 }
 
 // usesBetween are the uses of a letter at moments from first to last.
-func (m *music) usesBetween(l pedal.Letter, first, last int) []use {
+func (m *played) usesBetween(l pedal.Letter, first, last int) []use {
 	all := m.uses[l]
 	from, _ := slices.BinarySearchFunc(all, first, func(u use, at int) int { return cmp.Compare(u.moment, at) })
 	to, _ := slices.BinarySearchFunc(all, last+1, func(u use, at int) int { return cmp.Compare(u.moment, at) })
@@ -254,7 +276,7 @@ func stringsFor(p pedal.Pitch) []pedal.String {
 
 // second is the other string that sounds what a string does; ok is false for D,
 // G and A naturals [EIN-tremolo], and where the harp has no such string.
-func (m *music) second(s pedal.String) (pedal.String, bool) {
+func (m *played) second(s pedal.String) (pedal.String, bool) {
 	for _, o := range stringsFor(pitchOf(s)) {
 		if o.Letter != s.Letter && m.harp.Has(pedal.StringName{Letter: o.Letter, Octave: o.Octave}) {
 			return o, true

@@ -35,7 +35,7 @@ func pedalRules() []Rule {
 	}
 }
 
-func heldStrings(m *music, s *sink) {
+func heldStrings(m *played, s *sink) {
 	for _, h := range m.plan.Held {
 		first := 0
 		var to pedal.Position
@@ -87,7 +87,7 @@ func unique(names []string) []string {
 // window is the time in which the foot can make a change.
 func window(mv pedal.Move) time.Duration { return mv.WindowEnd - mv.WindowStart }
 
-func rushedChanges(m *music, s *sink) {
+func rushedChanges(m *played, s *sink) {
 	for i, mv := range m.plan.Moves {
 		if !mv.Rushed || window(mv) >= m.footTime() {
 			continue
@@ -116,7 +116,7 @@ func tempoShare(window, foot time.Duration) int {
 }
 
 // needers are the notes for which a pedal is moved.
-func (m *music) needers(mv pedal.Move) []int {
+func (m *played) needers(mv pedal.Move) []int {
 	var notes []int
 	for _, u := range m.usesBetween(mv.Letter, mv.Needed, mv.Needed) {
 		if !m.p.Notes[u.note].Implied {
@@ -128,7 +128,7 @@ func (m *music) needers(mv pedal.Move) []int {
 
 // wanted names what a pedal is moved to, with the written name of the note that
 // needs it where that is another.
-func (m *music) wanted(mv pedal.Move) string {
+func (m *played) wanted(mv pedal.Move) string {
 	to := positioned(mv.Letter, mv.To)
 	for _, note := range m.needers(mv) {
 		if p := m.p.Notes[note].Pitch; p.Letter != mv.Letter {
@@ -140,7 +140,7 @@ func (m *music) wanted(mv pedal.Move) string {
 
 // rivals are the other moves of the same foot that share a move's window, as
 // indexes into the plan's moves.
-func (m *music) rivals(i int) []int {
+func (m *played) rivals(i int) []int {
 	mv := m.plan.Moves[i]
 	var list []int
 	for j, o := range m.plan.Moves {
@@ -158,7 +158,7 @@ func (m *music) rivals(i int) []int {
 	return list
 }
 
-func oneFoot(m *music, s *sink) {
+func oneFoot(m *played, s *sink) {
 	for i, mv := range m.plan.Moves {
 		if !mv.Rushed || window(mv) < m.footTime() {
 			continue
@@ -177,7 +177,7 @@ func oneFoot(m *music, s *sink) {
 	}
 }
 
-func manyChanges(m *music, s *sink) {
+func manyChanges(m *played, s *sink) {
 	if m.bar == nil {
 		return
 	}
@@ -208,7 +208,7 @@ func ringTime(lowest time.Duration, octave int) time.Duration {
 	return 0
 }
 
-func ringingChanges(m *music, s *sink) {
+func ringingChanges(m *played, s *sink) {
 	lowest := s.limit().duration()
 	var since [pedal.Letters]int // the letter's last move: what rang then has been reported
 	for _, mv := range m.plan.Moves {

@@ -51,7 +51,7 @@ func soon(limit time.Duration, rank int) time.Duration {
 
 // repetitions lists the strings that are plucked again too soon, in the order of
 // their first pluck and from low to high.
-func (m *music) repetitions(limit time.Duration) []repetition {
+func (m *played) repetitions(limit time.Duration) []repetition {
 	var list []repetition
 	last := map[int]int{} // by rank, index into list
 	for i, strokes := range m.strokes {
@@ -59,12 +59,12 @@ func (m *music) repetitions(limit time.Duration) []repetition {
 			continue
 		}
 		for _, t := range strokes {
-			n := m.p.Notes[t.note]
+			n := m.signs(t.note)
 			j, known := last[t.rank]
 			if known && list[j].last == i {
 				continue // two notes of one string at once
 			}
-			if apart := time.Duration(0); known && n.Tremolo == pedal.NoTremolo && n.Plucks < 2 && !n.Trill {
+			if apart := time.Duration(0); known && n.Tremolo == NoTremolo && n.Plucks < 2 && !n.Trill {
 				r := &list[j]
 				if apart = m.at(i) - m.at(r.last); apart < soon(limit, t.rank) {
 					if r.count == 1 || apart < r.shortest {
@@ -82,7 +82,7 @@ func (m *music) repetitions(limit time.Duration) []repetition {
 	return slices.DeleteFunc(list, func(r repetition) bool { return r.count < 2 })
 }
 
-func repeatedStrings(m *music, s *sink) {
+func repeatedStrings(m *played, s *sink) {
 	list := m.repetitions(s.limit().duration())
 	for len(list) > 0 {
 		// the strings of a repeated chord go together
@@ -96,7 +96,7 @@ func repeatedStrings(m *music, s *sink) {
 }
 
 // repeated reports strings that are plucked again together.
-func (m *music) repeated(s *sink, list []repetition) {
+func (m *played) repeated(s *sink, list []repetition) {
 	r := list[0]
 	var notes []int
 	var names []string
@@ -123,7 +123,7 @@ func (m *music) repeated(s *sink, list []repetition) {
 // partner tells of the second string that sounds what a string does: what to say
 // at the end of the sentence, and the remedy if the string is free all the while
 // and its pedal stands right or has time to be set and put back.
-func (m *music) partner(str pedal.String, first, last int) (end, remedy string) {
+func (m *played) partner(str pedal.String, first, last int) (end, remedy string) {
 	other, ok := m.second(str)
 	if !ok {
 		return fmt.Sprintf(", and %s has no second string", pitchOf(str).Name()), ""
@@ -151,7 +151,7 @@ func (m *music) partner(str pedal.String, first, last int) (end, remedy string) 
 // settable tells whether a pedal can be set otherwise from one moment to
 // another and put back: nothing else uses its letter from two changes' time
 // before to two after, and its foot is not moving then.
-func (m *music) settable(str pedal.String, first, last int) bool {
+func (m *played) settable(str pedal.String, first, last int) bool {
 	margin := 2 * m.footTime()
 	opens, closes := m.at(first)-margin, m.at(last)+margin
 	if opens < m.p.Moments[0].At {
@@ -176,7 +176,7 @@ func (m *music) settable(str pedal.String, first, last int) bool {
 	return true
 }
 
-func singleTremolos(m *music, s *sink) {
+func singleTremolos(m *played, s *sink) {
 	limit := s.limit().duration()
 	var last grip // the tremolo before, while it goes on
 	var until time.Duration
@@ -185,7 +185,7 @@ func singleTremolos(m *music, s *sink) {
 		var notes []int
 		ends, shortest := m.at(i), limit
 		for _, t := range strokes {
-			n := m.p.Notes[t.note]
+			n := m.signs(t.note)
 			if n.Plucks < 2 {
 				continue
 			}
@@ -216,20 +216,20 @@ func singleTremolos(m *music, s *sink) {
 }
 
 // lastBefore is the last moment from one on that is before a time.
-func (m *music) lastBefore(moment int, until time.Duration) int {
+func (m *played) lastBefore(moment int, until time.Duration) int {
 	for moment+1 < len(m.p.Moments) && m.at(moment+1) < until {
 		moment++
 	}
 	return moment
 }
 
-func busyTrills(m *music, s *sink) {
+func busyTrills(m *played, s *sink) {
 	if m.staves < 2 {
 		return
 	}
 	for i, strokes := range m.strokes {
 		for _, t := range strokes {
-			if !m.p.Notes[t.note].Trill {
+			if !m.signs(t.note).Trill {
 				continue
 			}
 			until := m.p.Moments[i].Strikes[t.strike].Until

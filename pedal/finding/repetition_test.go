@@ -2,8 +2,6 @@ package finding
 
 import (
 	"time"
-
-	"pedalogue/pedal"
 )
 
 func repetitionChecks() []check {
@@ -12,7 +10,7 @@ func repetitionChecks() []check {
 		{name: "D repeated has no partner", source: "single string [EIN-tremolo]", piece: piece{notes: "D5 D5 D5 D5", step: fast},
 			want: []string{"repeated-string@0"}, text: "D5 is plucked four times, 0.15 s apart: a string has hardly time to sound, and D has no second string."},
 		{name: "F sharp repeated, the partner set", source: "F sharp and G flat [EIN-tremolo]", piece: piece{notes: "F#5+Gb3 F#5 F#5", step: fast},
-			change: func(p *pedal.Passage, _ *Options) { p.Notes[1].Fixed = true },
+			change: func(m *Music, _ *Options) { m.Passage.Notes[1].Fixed = true },
 			want:   []string{"repeated-string@0"}, text: "F♯5 is plucked three times",
 			remedy: "Alternate with G♭5, to which the G pedal is set here."},
 		{name: "C repeated, the partner in use", source: "B sharp needs the B pedal [EIN-tremolo]", piece: piece{notes: "B4 C5 C5 C5 B4", step: fast},
@@ -31,9 +29,10 @@ func repetitionChecks() []check {
 			want: []string{"tremolo-on-one-string@0"}, text: "The tremolo plucks D5 every 0.12 s, which is not convincing on one string, and D has no second string."},
 		{name: "slow tremolo", source: "the limit is for speed", piece: piece{notes: "D5*4"}},
 		{name: "tremolo between two spellings", source: "F sharp and G flat on two strings [EIN-tremolo]", piece: piece{notes: "F#5:2+Gb5:2 Gb5", step: fast},
-			change: func(p *pedal.Passage, _ *Options) {
-				for i, half := range []pedal.TremoloHalf{pedal.FirstHalf, pedal.SecondHalf, pedal.SecondHalf} {
-					p.Notes[i].Fixed, p.Notes[i].Tremolo = true, half
+			change: func(m *Music, _ *Options) {
+				p := m.Passage
+				for i, half := range []TremoloHalf{FirstHalf, SecondHalf, SecondHalf} {
+					p.Notes[i].Fixed, m.Signs[i].Tremolo = true, half
 				}
 				p.Moments[1].Strikes[0].Note = 1
 				p.Notes = p.Notes[:2]

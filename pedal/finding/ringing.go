@@ -17,7 +17,7 @@ func ringingRules() []Rule {
 
 // dampBass looks at each new bass note on a low string: the one before it, if
 // it still rings and lies a second or its inversion away, muddies the harmony.
-func dampBass(m *music, s *sink) {
+func dampBass(m *played, s *sink) {
 	lowest := s.limit().duration()
 	last := stroke{note: -1}
 	lastAt := 0

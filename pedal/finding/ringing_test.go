@@ -1,9 +1,7 @@
 package finding
 
-import "pedalogue/pedal"
-
 func ringingChecks() []check {
-	on := func(_ *pedal.Passage, o *Options) { o.Severities = map[Kind]Severity{"damp-bass": Note} }
+	on := func(_ *Music, o *Options) { o.Severities = map[Kind]Severity{"damp-bass": Note} }
 	return []check{
 		{name: "the bass moves by a step", source: "strings ring until they are stopped [BLI 5] [EIN-damp]", piece: piece{notes: "C5/G1 D5/A1"}, change: on,
 			want: []string{"damp-bass@1"}, text: "G1 still rings, plucked 1 s before, when the bass goes to A1.", remedy: "Damp G1 here."},

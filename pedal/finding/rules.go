@@ -20,7 +20,7 @@ type Rule struct {
 	Unit     Unit
 	Means    string // what a finding of this kind says
 	Source   string
-	find     func(m *music, s *sink)
+	find     func(m *played, s *sink)
 }
 
 // Rules returns the table of kinds, family by family.

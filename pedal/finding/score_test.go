@@ -28,39 +28,40 @@ type piece struct {
 
 const ticks = 60 // in a step
 
-// passage lays the piece out, with the first moments of its measures.
-func (x piece) passage(t *testing.T) (p *pedal.Passage, bars []int) {
+// music lays the piece out.
+func (x piece) music(t *testing.T) *Music {
 	t.Helper()
 	step := x.step
 	if step == 0 {
 		step = time.Second
 	}
-	p, bars = &pedal.Passage{}, []int{0}
+	p := &pedal.Passage{Measures: []pedal.Measure{{}}}
+	music := &Music{Passage: p}
 	i := 0
 	for word := range strings.FieldsSeq(x.notes) {
 		if word == "|" {
-			bars = append(bars, i)
+			p.Measures = append(p.Measures, pedal.Measure{Written: len(p.Measures), First: i})
 			continue
 		}
-		m := pedal.Moment{Onset: int64(i * ticks), At: time.Duration(i) * step, Beat: i%max(1, x.beat) == 0, Grace: x.grace}
+		m := pedal.Moment{Onset: int64(i * ticks), At: time.Duration(i) * step, Beat: i%max(1, x.beat) == 0, Grace: x.grace, Measure: len(p.Measures) - 1}
 		for s, staff := range strings.Split(word, "/") {
 			for note := range strings.SplitSeq(staff, "+") {
 				if note == "-" || note == "" {
 					continue
 				}
-				n, steps := parseNote(t, note)
+				n, signs, steps := parseNote(t, note)
 				n.Staff = s + 1
 				m.Strikes = append(m.Strikes, pedal.Strike{Note: len(p.Notes), End: int64((i + steps) * ticks), Until: time.Duration(i+steps) * step})
-				p.Notes = append(p.Notes, n)
+				p.Notes, music.Signs = append(p.Notes, n), append(music.Signs, signs)
 			}
 		}
 		p.Moments = append(p.Moments, m)
 		i++
 	}
-	return p, bars
+	return music
 }
 
-func parseNote(t *testing.T, text string) (n pedal.Note, steps int) {
+func parseNote(t *testing.T, text string) (n pedal.Note, signs Signs, steps int) {
 	t.Helper()
 	l, ok := pedal.ParseLetter(text[:1])
 	end := strings.IndexAny(text, "0123456789")
@@ -78,20 +79,20 @@ func parseNote(t *testing.T, text string) (n pedal.Note, steps int) {
 		case rest[0] == ':':
 			steps, rest = value, rest[2:]
 		case rest[0] == '*':
-			n.Plucks, rest = value, rest[2:]
+			signs.Plucks, rest = value, rest[2:]
 		case rest[0] == '~':
-			n.Roll, rest = pedal.Rolled, rest[1:]
+			signs.Roll, rest = Rolled, rest[1:]
 		case rest[0] == ']':
-			n.Roll, rest = pedal.Together, rest[1:]
+			signs.Roll, rest = Together, rest[1:]
 		case rest[0] == 'o':
-			n.Harmonic, rest = true, rest[1:]
+			signs.Harmonic, rest = true, rest[1:]
 		case strings.HasPrefix(rest, "tr"):
-			n.Trill, rest = true, rest[2:]
+			signs.Trill, rest = true, rest[2:]
 		default:
 			t.Fatalf("%q is no sign of a note", rest)
 		}
 	}
-	return n, steps
+	return n, signs, steps
 }
 
 // A check is one case of a table.
@@ -101,7 +102,7 @@ type check struct {
 	piece
 	plan pedal.Options
 	// change may change what the notes do not say.
-	change func(p *pedal.Passage, o *Options)
+	change func(m *Music, o *Options)
 	want   []string // all findings, each "kind@moment"
 	text   string   // in the text of the first finding
 	remedy string   // the remedy of the first finding; "" for none
@@ -109,10 +110,10 @@ type check struct {
 
 func findIn(t *testing.T, c check) (*pedal.Passage, []Finding) {
 	t.Helper()
-	p, bars := c.passage(t)
-	o := Options{Plan: c.plan, Bars: bars}
+	m := c.music(t)
+	p, o := m.Passage, Options{Plan: c.plan}
 	if c.change != nil {
-		c.change(p, &o)
+		c.change(m, &o)
 	}
 	plan, err := pedal.Solve(context.Background(), p, o.Plan)
 	if err != nil {
@@ -121,7 +122,7 @@ func findIn(t *testing.T, c check) (*pedal.Passage, []Finding) {
 	if err := pedal.Verify(p, o.Plan, plan); err != nil {
 		t.Fatal(err)
 	}
-	return p, All(p, plan, o)
+	return p, All(m, plan, o)
 }
 
 // checks are the tables of all families.

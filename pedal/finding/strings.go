@@ -25,7 +25,7 @@ func stringRules() []Rule {
 	}
 }
 
-func outOfCompass(m *music, s *sink) {
+func outOfCompass(m *played, s *sink) {
 	m.dropped(byCompass, func(moment int, notes []int) {
 		for _, note := range notes {
 			p := m.p.Notes[note].Pitch
@@ -43,7 +43,7 @@ func outOfCompass(m *music, s *sink) {
 
 // byOctaves offers the nearest octave of a pitch that is on a string with discs
 // whose pedal stands right; "" if there is none.
-func (m *music) byOctaves(moment int, p pedal.Pitch, direction int) string {
+func (m *played) byOctaves(moment int, p pedal.Pitch, direction int) string {
 	if p.Cents < -100 || p.Cents > 100 || m.plan.Settings[moment][p.Letter] != pedal.Position(p.Cents/100) {
 		return ""
 	}
@@ -66,7 +66,7 @@ func (m *music) byOctaves(moment int, p pedal.Pitch, direction int) string {
 }
 
 // plucked tells whether a string is plucked at a moment.
-func (m *music) plucked(moment, rank int) bool {
+func (m *played) plucked(moment, rank int) bool {
 	for _, t := range m.strokes[moment] {
 		if t.rank == rank {
 			return true
@@ -76,7 +76,7 @@ func (m *music) plucked(moment, rank int) bool {
 }
 
 // onUndisced calls do for every sounding note on a string without discs.
-func (m *music) onUndisced(do func(moment, note int, name pedal.StringName, at pedal.Position)) {
+func (m *played) onUndisced(do func(moment, note int, name pedal.StringName, at pedal.Position)) {
 	for i, strokes := range m.strokes {
 		for _, t := range strokes {
 			if t.bare {
@@ -87,7 +87,7 @@ func (m *music) onUndisced(do func(moment, note int, name pedal.StringName, at p
 	}
 }
 
-func withoutDiscs(m *music, s *sink) {
+func withoutDiscs(m *played, s *sink) {
 	seen := map[pedal.StringName]bool{}
 	m.onUndisced(func(moment, note int, name pedal.StringName, at pedal.Position) {
 		if seen[name] {
@@ -100,7 +100,7 @@ func withoutDiscs(m *music, s *sink) {
 	})
 }
 
-func twoTunings(m *music, s *sink) {
+func twoTunings(m *played, s *sink) {
 	tuned := map[pedal.StringName]pedal.Position{}
 	m.onUndisced(func(moment, note int, name pedal.StringName, at pedal.Position) {
 		first, ok := tuned[name]

@@ -7,7 +7,7 @@ func stringChecks() []check {
 	if err != nil {
 		panic(err)
 	}
-	disced := func(_ *pedal.Passage, o *Options) {
+	disced := func(_ *Music, o *Options) {
 		o.Plan.Instrument = pedal.Instrument{Lowest: pedal.StringName{Letter: pedal.C, Octave: 1}, Highest: pedal.StringName{Letter: pedal.G, Octave: 7},
 			Undisced: []pedal.StringName{{Letter: pedal.C, Octave: 1}}}
 	}

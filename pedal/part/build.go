@@ -6,6 +6,7 @@ import (
 
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
+	"pedalogue/pedal/finding"
 )
 
 // A builder makes a Part: first what is written, measure by measure, then that
@@ -13,7 +14,8 @@ import (
 type builder struct {
 	score     *musicxml.Score
 	player    musicxml.Player
-	passage   *pedal.Passage
+	music     finding.Music
+	passage   *pedal.Passage // that of the music
 	standing  []Standing
 	notes     []noteOf            // for each note of the passage
 	byNote    map[noteOf]struck   // what each attacked note is struck as
@@ -92,6 +94,7 @@ func (b *builder) addNotes() {
 	b.byNote = make(map[noteOf]struck, count)
 	b.notes = make([]noteOf, 0, count)
 	b.passage.Notes = make([]pedal.Note, 0, count)
+	b.music.Signs = make([]finding.Signs, 0, count)
 	staff := 0
 	for _, p := range b.player.Parts {
 		for i := range p.Notes {
@@ -101,9 +104,9 @@ func (b *builder) addNotes() {
 			}
 			at := noteOf{p, i}
 			s := b.add(at, PitchOf(n.Pitch), staff+n.Staff, soundingLength(p, i))
-			takeSigns(&b.passage.Notes[s.note], n)
+			b.music.Signs[s.note] = signsOf(n)
 			if head := p.Notes[n.Head].Signs; head != nil && head.Tremolo == "single" {
-				b.passage.Notes[s.note].Plucks = plucks(n.Length, head.TremoloMarks)
+				b.music.Signs[s.note].Plucks = plucks(n.Length, head.TremoloMarks)
 			}
 			b.byNote[at] = s
 		}
@@ -114,40 +117,42 @@ func (b *builder) addNotes() {
 // add adds a note to the passage.
 func (b *builder) add(at noteOf, pitch pedal.Pitch, staff int, length musicxml.Frac) struck {
 	b.passage.Notes = append(b.passage.Notes, pedal.Note{Pitch: pitch, Staff: staff})
+	b.music.Signs = append(b.music.Signs, finding.Signs{})
 	b.notes = append(b.notes, at)
 	return struck{note: len(b.notes) - 1, length: length}
 }
 
-// takeSigns takes over what a note's signs say of how it is played.
-func takeSigns(to *pedal.Note, n *musicxml.Note) {
+// signsOf are what a note's signs say of how it is played.
+func signsOf(n *musicxml.Note) (to finding.Signs) {
 	if n.Signs == nil {
-		return
+		return to
 	}
 	switch {
 	case n.Signs.Arpeggiate:
-		to.Roll = pedal.Rolled
+		to.Roll = finding.Rolled
 	case n.Signs.NonArpeggiate:
-		to.Roll = pedal.Together
+		to.Roll = finding.Together
 	}
 	to.Harmonic = n.Signs.Harmonic
 	to.Trill = slices.ContainsFunc(n.Signs.Ornaments, func(o musicxml.Ornament) bool {
 		return o.Name == "trill-mark" || o.Name == "shake"
 	})
+	return to
 }
 
 // markTremolos marks the two halves of the tremolos between two notes or chords.
 func (b *builder) markTremolos() {
-	mark := func(p *musicxml.Part, head int, half pedal.TremoloHalf) {
+	mark := func(p *musicxml.Part, head int, half finding.TremoloHalf) {
 		for _, i := range chord(p, head) {
 			if s, ok := b.byNote[noteOf{p, i}]; ok {
-				b.passage.Notes[s.note].Tremolo = half
+				b.music.Signs[s.note].Tremolo = half
 			}
 		}
 	}
 	for _, p := range b.player.Parts {
 		for _, t := range p.Tremolos {
-			mark(p, t.From, pedal.FirstHalf)
-			mark(p, t.To, pedal.SecondHalf)
+			mark(p, t.From, finding.FirstHalf)
+			mark(p, t.To, finding.SecondHalf)
 		}
 	}
 }

@@ -5,6 +5,7 @@ import (
 
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
+	"pedalogue/pedal/finding"
 )
 
 // addImplied adds what is played without being written out to the passage.
@@ -24,40 +25,36 @@ func (b *builder) addImplied() {
 // noteImplied notes what is played without being written out, for the report of
 // a plan that leaves it out.
 func (b *builder) noteImplied() {
-	leaveOut := func(at noteOf, by pedal.Implication) {
-		if by == pedal.ByGlissando {
+	leaveOut := func(at noteOf, by finding.Implication) {
+		if by == finding.ByGlissando {
 			b.glissandi = append(b.glissandi, at)
 		}
 		if s, ok := b.byNote[at]; ok {
-			b.passage.LeftOut = append(b.passage.LeftOut, pedal.LeftOut{Note: s.note, By: by})
+			b.music.LeftOut = append(b.music.LeftOut, finding.LeftOut{Note: s.note, By: by})
 		}
 	}
 	for _, p := range b.player.Parts {
 		for i := range p.Notes {
 			if n := &p.Notes[i]; p.HarpNote(n) && n.Signs != nil && len(n.Signs.Ornaments) > 0 {
-				leaveOut(noteOf{p, i}, pedal.ByOrnament)
+				leaveOut(noteOf{p, i}, finding.ByOrnament)
 			}
 		}
 		for _, t := range p.Tremolos {
-			leaveOut(noteOf{p, t.From}, pedal.ByTremolo)
+			leaveOut(noteOf{p, t.From}, finding.ByTremolo)
 		}
 		for _, g := range glissandiOf(p) {
-			leaveOut(noteOf{p, g.From}, pedal.ByGlissando)
+			leaveOut(noteOf{p, g.From}, finding.ByGlissando)
 		}
 	}
 }
 
-// addImpliedNote adds a note that is not written out, but that the printed note
-// at its place asks for.
-func (b *builder) addImpliedNote(at noteOf, pitch pedal.Pitch, staff int, length musicxml.Frac, by pedal.Implication) struck {
+// addImpliedNote adds a note that is not written out, but that the written note at
+// its place asks for.
+func (b *builder) addImpliedNote(at noteOf, pitch pedal.Pitch, staff int, length musicxml.Frac) int {
 	s := b.add(at, pitch, staff, length)
-	n := &b.passage.Notes[s.note]
-	n.Implied, n.By, n.For = true, by, -1
-	n.Fixed = by == pedal.ByGlissando
-	if printed, ok := b.byNote[at]; ok {
-		n.For = printed.note
-	}
-	return s
+	b.passage.Notes[s.note].Implied = true
+	b.extra[at] = append(b.extra[at], s)
+	return s.note
 }
 
 // The neighbours that an ornament uses. Source: the signs as MusicXML 4.0
@@ -81,10 +78,12 @@ func (b *builder) addOrnaments(p *musicxml.Part, staff int) {
 			use := ornamentNeighbours[o.Name]
 			length := soundingLength(p, i)
 			if use.above {
-				b.extra[at] = append(b.extra[at], b.addImpliedNote(at, PitchOf(neighbour(p, i, 1, o.Above)), staff+n.Staff, length, pedal.ByOrnament))
+				above := b.addImpliedNote(at, PitchOf(neighbour(p, i, 1, o.Above)), staff+n.Staff, length)
+				b.music.Signs[above].Ornament = true
 			}
 			if use.below {
-				b.extra[at] = append(b.extra[at], b.addImpliedNote(at, PitchOf(neighbour(p, i, -1, o.Below)), staff+n.Staff, length, pedal.ByOrnament))
+				below := b.addImpliedNote(at, PitchOf(neighbour(p, i, -1, o.Below)), staff+n.Staff, length)
+				b.music.Signs[below].Ornament = true
 			}
 		}
 	}
@@ -253,27 +252,30 @@ func (b *builder) addGlissando(p *musicxml.Part, staff int, g musicxml.Glissando
 	from, to := &p.Notes[g.From], &p.Notes[g.To]
 	setting, source := glissandoSetting(p, g, b.standing)
 	at := noteOf{p, g.From}
+	sweep := finding.Glissando{Setting: setting, Source: source}
 	for l := range pedal.Letter(pedal.Letters) {
 		pitch := pedal.Pitch{Letter: l, Cents: 100 * int(setting[l]), Octave: middleOctave}
-		b.extra[at] = append(b.extra[at], b.addImpliedNote(at, pitch, staff+from.Staff, to.Onset.Sub(from.Onset), pedal.ByGlissando))
+		note := b.addImpliedNote(at, pitch, staff+from.Staff, to.Onset.Sub(from.Onset))
+		b.passage.Notes[note].Fixed = true
+		sweep.Swept = append(sweep.Swept, note)
 	}
 	b.glissandi = append(b.glissandi, at)
-	if printed, ok := b.byNote[at]; ok {
-		b.passage.Glissandi = append(b.passage.Glissandi, pedal.Glissando{Note: printed.note, Setting: setting, Source: source})
-	}
+	printed, struck := b.byNote[at]
+	sweep.Note, sweep.Held = printed.note, !struck
+	b.music.Glissandi = append(b.music.Glissandi, sweep)
 }
 
 // glissandoSetting is the setting that a glissando sounds: a full setting that
 // stands before it and that no note since has contradicted; else the first
 // octave, where it is written out; else the key signature, with the written
 // alterations of its first and last note.
-func glissandoSetting(p *musicxml.Part, g musicxml.Glissando, marks []Standing) (pedal.Setting, pedal.GlissandoSource) {
+func glissandoSetting(p *musicxml.Part, g musicxml.Glissando, marks []Standing) (pedal.Setting, finding.GlissandoSource) {
 	from := &p.Notes[g.From]
 	if s, ok := settingBefore(p, from, marks); ok {
-		return s, pedal.FromSetting
+		return s, finding.FromSetting
 	}
 	if s, ok := firstOctave(p, g.From); ok {
-		return s, pedal.FromOctave
+		return s, finding.FromOctave
 	}
 	s := keyInForce(p, from)
 	for _, n := range []*musicxml.Note{&p.Notes[g.To], from} {
@@ -281,7 +283,7 @@ func glissandoSetting(p *musicxml.Part, g musicxml.Glissando, marks []Standing) 
 			s[l] = position
 		}
 	}
-	return s, pedal.FromKey
+	return s, finding.FromKey
 }
 
 // positionOf is the pedal position of a written pitch; ok is false where its

@@ -81,8 +81,8 @@ func (b *builder) placeDampers() {
 					at = m.First + j
 				}
 			}
-			b.passage.Dampers = append(b.passage.Dampers, at)
+			b.music.Dampers = append(b.music.Dampers, at)
 		}
 	}
-	slices.Sort(b.passage.Dampers)
+	slices.Sort(b.music.Dampers)
 }

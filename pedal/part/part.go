@@ -5,14 +5,16 @@ import (
 
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
+	"pedalogue/pedal/finding"
 )
 
 // A Part is one player's part of a score as the planner takes it, with the way
 // back from its moments and notes to places in the score.
 type Part struct {
+	finding.Music // its passage, and what the signs at the notes say
+
 	Score    *musicxml.Score
 	Player   musicxml.Player
-	Passage  *pedal.Passage
 	Places   *Places
 	Standing []Standing // pedal marks that stand in the score, in written order
 
@@ -35,6 +37,7 @@ func New(score *musicxml.Score, player musicxml.Player, o Options) (*Part, error
 		return nil, &musicxml.Error{Err: errors.New("the score has no measures")}
 	}
 	b := &builder{score: score, player: player, passage: &pedal.Passage{Key: keyAtStart(player)}, standing: standingIn(player)}
+	b.music.Passage = b.passage
 	b.addNotes()
 	b.markTremolos()
 	if o.WrittenOnly {
@@ -53,7 +56,7 @@ func New(score *musicxml.Score, player musicxml.Player, o Options) (*Part, error
 	b.play(c)
 	b.placeDampers()
 	p := &Part{
-		Score: score, Player: player, Passage: b.passage, Places: PlacesOf(b.passage), Standing: b.standing,
+		Score: score, Player: player, Music: b.music, Places: PlacesOf(b.passage), Standing: b.standing,
 		notes: b.notes, glissandi: b.glissandi, written: b.written,
 	}
 	for _, i := range p.Places.Playings(Place{Measure: p.opening()})[1:] {

@@ -7,8 +7,11 @@ import (
 	"testing"
 	"time"
 
+	"github.com/google/go-cmp/cmp"
+
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
+	"pedalogue/pedal/finding"
 	"pedalogue/pedal/part"
 	"pedalogue/pedal/part/parttest"
 )
@@ -159,24 +162,23 @@ func TestSignsOfNotes(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for i, want := range []pedal.Note{
-		{Roll: pedal.Rolled}, {Roll: pedal.Together}, {Harmonic: true}, {}, {Harmonic: true},
+	for i, want := range []finding.Signs{
+		{Roll: finding.Rolled}, {Roll: finding.Together}, {Harmonic: true}, {}, {Harmonic: true},
 		{Plucks: 16}, // a half note in thirty-seconds
 		{Plucks: 16}, // the sign stands at the first note of the chord only
 		{Plucks: 2},  // an eighth in sixteenths
 		{Trill: true},
+		{Ornament: true}, // the trill's upper note
 	} {
-		got := p.Passage.Notes[i]
-		if got.Roll != want.Roll || got.Harmonic != want.Harmonic || got.Plucks != want.Plucks || got.Trill != want.Trill {
-			t.Errorf("note %d (%v): %+v, want %+v", i, got.Pitch, got, want)
+		if got := p.Signs[i]; got != want {
+			t.Errorf("note %d (%v): %+v, want %+v", i, p.Passage.Notes[i].Pitch, got, want)
 		}
 	}
-	upper := p.Passage.Notes[9]
-	if !upper.Implied || upper.By != pedal.ByOrnament || upper.For != 8 {
-		t.Errorf("the trill's upper note is %+v", upper)
+	if !p.Passage.Notes[9].Implied {
+		t.Error("the trill's upper note is written")
 	}
 	var at []string
-	for _, m := range p.Passage.Dampers {
+	for _, m := range p.Dampers {
 		place := p.Places.Of(m)
 		at = append(at, fmt.Sprintf("measure %d, %v", place.Measure+1, p.Offset(place)))
 	}
@@ -187,20 +189,23 @@ func TestSignsOfNotes(t *testing.T) {
 
 func TestTremoloHalves(t *testing.T) {
 	p := partOf(t, part.Options{}, "<trem> C4+E4:4 </trem> G4+B4:4 R:8 | R:16")
-	var halves []pedal.TremoloHalf
-	for _, n := range p.Passage.Notes {
+	var halves []finding.TremoloHalf
+	for _, n := range p.Signs {
 		halves = append(halves, n.Tremolo)
 	}
-	if want := []pedal.TremoloHalf{pedal.FirstHalf, pedal.FirstHalf, pedal.SecondHalf, pedal.SecondHalf}; !slices.Equal(halves, want) {
+	if want := []finding.TremoloHalf{finding.FirstHalf, finding.FirstHalf, finding.SecondHalf, finding.SecondHalf}; !slices.Equal(halves, want) {
 		t.Errorf("halves %v, want %v", halves, want)
 	}
 }
 
 func TestGlissandoIsTold(t *testing.T) {
 	p := partOf(t, part.Options{}, "{key=2} <gliss> D4:8 </gliss> D6:8 | R:16")
-	want := []pedal.Glissando{{Note: 0, Setting: pedal.Setting{pedal.C: pedal.Sharp, pedal.F: pedal.Sharp}, Source: pedal.FromKey}}
-	if !slices.Equal(p.Passage.Glissandi, want) {
-		t.Errorf("glissandi %+v, want %+v", p.Passage.Glissandi, want)
+	want := []finding.Glissando{{
+		Note: 0, Swept: []int{2, 3, 4, 5, 6, 7, 8},
+		Setting: pedal.Setting{pedal.C: pedal.Sharp, pedal.F: pedal.Sharp}, Source: finding.FromKey,
+	}}
+	if diff := cmp.Diff(want, p.Glissandi); diff != "" {
+		t.Error(diff)
 	}
 }
 
@@ -208,7 +213,7 @@ func TestGlissandoIsTold(t *testing.T) {
 func TestGlissandoAfterWords(t *testing.T) {
 	p := partOf(t, part.Options{}, "{reh=@Mi_Fa♯_Sol_La_Si♭_Do_Ré♭} <gliss> C4:4 </gliss> C6:4")
 	want := pedal.Setting{pedal.D: pedal.Flat, pedal.B: pedal.Flat, pedal.F: pedal.Sharp}
-	if len(p.Passage.Glissandi) != 1 || p.Passage.Glissandi[0].Setting != want || p.Passage.Glissandi[0].Source != pedal.FromSetting {
-		t.Errorf("glissandi %+v, want %v from the setting", p.Passage.Glissandi, want)
+	if len(p.Glissandi) != 1 || p.Glissandi[0].Setting != want || p.Glissandi[0].Source != finding.FromSetting {
+		t.Errorf("glissandi %+v, want %v from the setting", p.Glissandi, want)
 	}
 }

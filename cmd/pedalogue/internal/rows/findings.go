@@ -138,8 +138,8 @@ func WriteRules(w io.Writer) error {
 
 // findings are what there is to say of a plan, in playing order.
 func (r *rower) findings() []report.Finding {
-	found := finding.All(r.part.Passage, r.done.Page.AsMarked(), finding.Options{
-		Plan: r.wants.Plan.Options, Bars: r.firsts(),
+	found := finding.All(&r.part.Music, r.done.Page.AsMarked(), finding.Options{
+		Plan:       r.wants.Plan.Options,
 		Severities: r.wants.Judgement.severities, Limits: r.wants.Judgement.limits,
 	})
 	list := make([]report.Finding, len(found))
@@ -149,15 +149,6 @@ func (r *rower) findings() []report.Finding {
 			Place: r.moment(f.Moment), Pass: r.part.Places.Pass(f.Moment), Staff: f.Staff,
 			Notes: r.names(f.Notes), Text: f.Text, Remedy: f.Remedy,
 		}
-	}
-	return list
-}
-
-// firsts are the first moments of the measures in playing order.
-func (r *rower) firsts() []int {
-	list := make([]int, len(r.part.Passage.Measures))
-	for i, m := range r.part.Passage.Measures {
-		list[i] = m.First
 	}
 	return list
 }

@@ -1,0 +1,81 @@
+package finding
+
+import "pedalogue/pedal"
+
+// Music is what is judged: a passage, and what the signs at its notes say. Only
+// the passage must be given.
+type Music struct {
+	Passage *pedal.Passage
+	Signs   []Signs // for each note of the passage; those that are missing at the end have none
+
+	Glissandi []Glissando // in the order of the notes
+	LeftOut   []LeftOut   // what is played without being written, where it is no part of the passage
+	Dampers   []int       // moments at which a piano's damper pedal is marked to go down, in playing order
+}
+
+// Signs say how a note is to be played. The zero value says nothing.
+type Signs struct {
+	Roll     Roll
+	Harmonic bool // to be played as a harmonic, on the string that is written
+	Trill    bool // to be trilled
+	Tremolo  TremoloHalf
+	Plucks   int  // how often a tremolo on this one note plucks it; 0 for no tremolo
+	Ornament bool // of a note that is not written out: an ornament asks for it
+}
+
+// A Roll says whether a chord is to be rolled. The zero value leaves it open.
+type Roll uint8
+
+// The ways to play a chord.
+const (
+	RollOpen Roll = iota // nothing is said
+	Rolled               // an arpeggio sign stands before it
+	Together             // a bracket forbids rolling it
+)
+
+// A TremoloHalf is one of the two notes or chords of a tremolo. The second is
+// needed from the start of the first, so it is struck there too.
+type TremoloHalf uint8
+
+// The halves. The zero value is none.
+const (
+	NoTremolo TremoloHalf = iota
+	FirstHalf
+	SecondHalf
+)
+
+// A Glissando is a sweep over all strings.
+type Glissando struct {
+	Note    int           // index into Passage.Notes of the printed note it begins at
+	Held    bool          // that note is held over and not struck: Note says nothing
+	Swept   []int         // indexes into Passage.Notes of the strings that it sweeps, which are not written out
+	Setting pedal.Setting // the seven letters that it sounds
+	Source  GlissandoSource
+}
+
+// A GlissandoSource says where the setting of a glissando was taken from.
+type GlissandoSource uint8
+
+// The three sources.
+const (
+	FromKey     GlissandoSource = iota // the key signature
+	FromSetting                        // a full setting that stands in the score
+	FromOctave                         // the first octave, written out as notes
+)
+
+// A LeftOut is something that is played without being written out, and that the
+// passage does not hold.
+type LeftOut struct {
+	Note int // index into Passage.Notes of the printed note it belongs to
+	By   Implication
+}
+
+// An Implication is what makes a player play more than is written.
+type Implication uint8
+
+// The implications.
+const (
+	ByOrnament  Implication = iota // a trill, turn, mordent or shake
+	ByTremolo                      // a tremolo between two notes or chords
+	ByGlissando                    // the strings between the ends of a glissando
+)
