@@ -39,6 +39,9 @@ type Panic struct {
 
 func (p *Panic) String() string { return fmt.Sprint(p.Value) }
 
+// Trace returns the stack of the goroutine that panicked, as of debug.Stack.
+func (p *Panic) Trace() []byte { return p.Stack }
+
 // caught does something, and returns what it panicked with, if it has.
 func caught(do func()) (p *Panic) {
 	defer func() {

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"context"
 	"errors"
 	"fmt"
 	"maps"
@@ -10,8 +9,10 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"sync/atomic"
 	"testing"
+
+	"pedalogue/cmd/pedalogue/internal/store"
+	"pedalogue/cmd/pedalogue/internal/storetest"
 )
 
 // The same is written, printed and returned whatever the number of jobs, and
@@ -97,11 +98,11 @@ func TestShardsThenResume(t *testing.T) {
 		t.Error("a share has written the summary of all")
 	}
 	sys := disk()
-	sys.create = func(path string) (outFile, error) {
+	sys.Create = func(path string) (store.File, error) {
 		if filepath.Dir(path) != "o" {
 			t.Errorf("%s: written again", path)
 		}
-		return disk().create(path)
+		return disk().Create(path)
 	}
 	typedOn(t, sys, "", append(args, "--resume")...).want(t, exitFailed, "13 scores were done by an earlier run", "")
 	if !maps.Equal(tree(t, "o"), files) {
@@ -143,11 +144,11 @@ func TestResume(t *testing.T) {
 			}
 			var again []string
 			sys := disk()
-			sys.rename = func(from, to string) error {
+			sys.Rename = func(from, to string) error {
 				if strings.HasSuffix(to, ".pedals.xml") {
 					again = append(again, strings.Replace(to, ".pedals", "", 1))
 				}
-				return disk().rename(from, to)
+				return disk().Rename(from, to)
 			}
 			r := typedOn(t, sys, "", append(args, append([]string{"--jobs", "1"}, tt.args...)...)...)
 			r.want(t, exitConflict, "", "")
@@ -165,7 +166,7 @@ func TestResumeInPlace(t *testing.T) {
 	typed(t, args...).want(t, exitDone, "", "")
 	files := tree(t, ".")
 	sys := disk()
-	sys.create = func(path string) (outFile, error) { return nil, errBroken }
+	sys.Create = func(path string) (store.File, error) { return nil, storetest.ErrBroken }
 	typedOn(t, sys, "", args...).want(t, exitDone, "", "")
 	if !maps.Equal(tree(t, "."), files) {
 		t.Error("a score that was done has changed")
@@ -221,20 +222,6 @@ func TestFilesFrom(t *testing.T) {
 	}
 }
 
-// A pattern leaves out what a folder would, unless it is named.
-func TestPatternLeavesOutCopies(t *testing.T) {
-	folder(t, "a.xml", "a.pedals.xml", ".b.xml")
-	for pattern, want := range map[string]string{"*.xml": "a.xml", "*.pedals.*": "a.pedals.xml", ".*.xml": ".b.xml"} {
-		var got []string
-		for _, in := range (collector{}).collect([]string{pattern}) {
-			got = append(got, in.path)
-		}
-		if strings.Join(got, " ") != want {
-			t.Errorf("%s: %q, want %q", pattern, got, want)
-		}
-	}
-}
-
 // Tens of thousands of paths are placed without trouble. None is there, which is
 // told for each.
 func TestManyPaths(t *testing.T) {
@@ -251,86 +238,12 @@ func TestManyPaths(t *testing.T) {
 	if r.code != exitFailed || strings.Count(r.err, "\npedalogue:") != n-1 {
 		t.Errorf("exit %d, %d messages", r.code, strings.Count(r.err, "\npedalogue:"))
 	}
-	inputs := make([]input, n/5) // the rest would only take longer
+	inputs := make([]store.Source, n/5) // the rest would only take longer
 	for i := range inputs {
-		inputs[i] = input{path: fmt.Sprintf("folder%d/score%d.xml", i%100, i), root: "."}
+		inputs[i] = store.Source{Path: fmt.Sprintf("folder%d/score%d.xml", i%100, i), Root: "."}
 	}
-	targets, err := placement{out: "o", reports: []string{extJSON}}.targets(inputs)
-	if err != nil || slices.ContainsFunc(targets, func(t target) bool { return t.err != nil }) {
+	targets, err := store.Placement{Out: "o", Reports: []string{extJSON}}.Targets(inputs)
+	if err != nil || slices.ContainsFunc(targets, func(t store.Target) bool { return t.Err != nil }) {
 		t.Error("not placed", err)
-	}
-}
-
-func TestInOrder(t *testing.T) {
-	var at, most, weight, heaviest atomic.Int64
-	weigh := func(i int) int64 { return int64(i%7) * 10 }
-	emitted := 0
-	n := inOrder(t.Context(), 1000, load{jobs: 4, memory: 100, weigh: weigh}, func(i int) int {
-		most.Store(max(most.Load(), at.Add(1)))
-		heaviest.Store(max(heaviest.Load(), weight.Add(weigh(i))))
-		defer func() { at.Add(-1); weight.Add(-weigh(i)) }()
-		return i * i
-	}, func(i, result int) {
-		if i != emitted || result != i*i {
-			t.Errorf("result %d for %d, want the one for %d", result, i, emitted)
-		}
-		emitted++
-	})
-	if n != 1000 || most.Load() > 4 || heaviest.Load() > 100 {
-		t.Errorf("%d done, up to %d at a time that weighed up to %d", n, most.Load(), heaviest.Load())
-	}
-
-	ctx, stop := context.WithCancel(t.Context())
-	n = inOrder(ctx, 1000, load{jobs: 2, memory: 1, weigh: func(int) int64 { return 50 }}, func(i int) int {
-		if i == 10 {
-			stop()
-		}
-		return i
-	}, func(int, int) {})
-	if n != 11 {
-		t.Errorf("%d done of those begun before the end, want 11: too heavy for more than one at a time", n)
-	}
-}
-
-func TestCommonFolder(t *testing.T) {
-	folder(t)
-	for _, tt := range []struct{ paths, want string }{
-		{"a.xml", "."},
-		{"d/a.xml d/b.xml", "d"},
-		{"d/e/a.xml d/e2/b.xml", "d"},
-		{"d/a.xml b.xml", "."},
-		{"-", ""},
-	} {
-		var targets []target
-		for path := range strings.FieldsSeq(tt.paths) {
-			targets = append(targets, target{path: path})
-		}
-		if got := commonFolder(targets); got != tt.want {
-			t.Errorf("%s: %q, want %q", tt.paths, got, tt.want)
-		}
-	}
-}
-
-// More than one worker plans for a score only where there are jobs to spare and
-// memory for the tables of each.
-func TestWorkersNeedMemory(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "a.xml")
-	if err := os.WriteFile(path, make([]byte, 1<<20), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	in := input{path: path}
-	needs := in.weight(1 << 30)
-	for _, tt := range []struct {
-		spare int
-		room  int64
-		want  int
-	}{
-		{1, 1 << 40, 1}, {4, 1 << 40, 4}, {4, needs - 1, 1}, {4, needs, 1}, {4, 0, 1},
-		{4, needs + (bytesPerWorker+1)<<20, 2}, {4, needs + 3*(bytesPerWorker+1)<<20, 4},
-	} {
-		r := scoreRun{spare: tt.spare, room: tt.room}
-		if got := r.workers(in); got != tt.want {
-			t.Errorf("%d jobs to spare and %d bytes: %d workers, want %d", tt.spare, tt.room, got, tt.want)
-		}
 	}
 }

@@ -14,6 +14,8 @@ import (
 	"testing"
 	"time"
 
+	"pedalogue/cmd/pedalogue/internal/runs"
+	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/musicxml"
 )
 
@@ -29,7 +31,7 @@ type realScore struct {
 func largestScores(tb testing.TB, n int) []realScore {
 	var scores []realScore
 	err := filepath.WalkDir(scoresDir, func(path string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() || !isScoreName(path) {
+		if err != nil || d.IsDir() || !runs.IsScoreName(path) {
 			return err
 		}
 		data, err := os.ReadFile(path)
@@ -90,7 +92,7 @@ func markWhole(s realScore) error {
 	if _, err := m.doc.Splice(m.edits); err != nil {
 		return err
 	}
-	_, err = reportFiles(m.report, target{reports: []string{".json"}})
+	_, err = reportFiles(m.report, store.Target{Reports: []string{".json"}})
 	return err
 }
 
@@ -98,7 +100,7 @@ func markWhole(s realScore) error {
 // their time against one pass of encoding/xml over the same documents, at the
 // end with the median.
 func BenchmarkMark(b *testing.B) {
-	defer collectFor(defaultMemory())() // as in a run
+	defer runs.CollectFor(runs.DefaultMemory())() // as in a run
 	var ratios []float64
 	for _, s := range largestScores(b, 10) {
 		s.part = partFor(b, s)

@@ -4,12 +4,13 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
-	"io/fs"
 	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
+
+	"pedalogue/cmd/pedalogue/internal/runs"
+	"pedalogue/cmd/pedalogue/internal/store"
 )
 
 // asCommand, in the environment, makes the test binary be the program, so that
@@ -29,7 +30,7 @@ func TestMain(m *testing.M) {
 // holdAfterInterrupt says when it can be interrupted, and after the first
 // interrupt goes on as if it had work in hand.
 func holdAfterInterrupt() {
-	ctx, stop := interruptible()
+	ctx, stop := runs.Interruptible()
 	defer stop()
 	fmt.Println("ready")
 	<-ctx.Done()
@@ -84,10 +85,10 @@ type ran struct {
 
 func typed(t *testing.T, args ...string) ran { return typedOn(t, disk(), "", args...) }
 
-func typedOn(t *testing.T, sys fileSystem, stdin string, args ...string) ran {
+func typedOn(t *testing.T, sys store.System, stdin string, args ...string) ran {
 	t.Helper()
 	var out, errs bytes.Buffer
-	code := dispatch(args, streams{strings.NewReader(stdin), &out, &errs, sys})
+	code := dispatch(args, runs.Streams{In: strings.NewReader(stdin), Out: &out, Err: &errs, Sys: sys, Explain: explained})
 	return ran{code, out.String(), errs.String()}
 }
 
@@ -97,24 +98,6 @@ func (r ran) want(t *testing.T, code int, out, errs string) {
 	if r.code != code || !strings.Contains(r.out, out) || !strings.Contains(r.err, errs) {
 		t.Fatalf("exit %d, want %d; printed\n%s\nwant %q; said\n%s\nwant %q", r.code, code, r.out, out, r.err, errs)
 	}
-}
-
-// tree returns all files below a folder with their content.
-func tree(t *testing.T, root string) map[string]string {
-	t.Helper()
-	files := map[string]string{}
-	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() {
-			return err
-		}
-		data, err := os.ReadFile(path)
-		files[filepath.ToSlash(path)] = string(data)
-		return err
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return files
 }
 
 // season lays out a folder of scores: good ones in two folders, a hard one, and

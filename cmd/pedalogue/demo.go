@@ -5,6 +5,9 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+
+	"pedalogue/cmd/pedalogue/internal/runs"
+	"pedalogue/cmd/pedalogue/internal/store"
 )
 
 // demoScore is a short piece for harp, invented for this program: two staves, a
@@ -23,7 +26,7 @@ example: pedalogue demo --out /tmp/ferry
 `
 
 // runDemo is the command demo.
-func runDemo(args []string, s streams) int {
+func runDemo(args []string, s runs.Streams) int {
 	f := newFlags("demo", demoHelp)
 	folder := f.String("out", "pedalogue-demo", "write into this `FOLDER`")
 	if done, code := parse(f, args, demoHelp, s); done {
@@ -34,15 +37,15 @@ func runDemo(args []string, s streams) int {
 	}
 	score := filepath.Join(*folder, "demo.musicxml")
 	if err := os.MkdirAll(*folder, 0o777); err != nil {
-		complain(s.err, fileError(*folder, err, ""))
-		return exitFailed
+		complainOf(s, store.NewError(*folder, err, ""))
+		return runs.ExitFailed
 	}
-	if err := disk().save(target{path: score, within: *folder}, demoScore, nil, reading{}); err != nil {
-		complain(s.err, err)
-		return exitFailed
+	if err := store.Disk().Save(store.Target{Path: score, Within: *folder}, demoScore, nil, store.Reading{}); err != nil {
+		complainOf(s, err)
+		return runs.ExitFailed
 	}
-	if code := runMark([]string{score}, s); code != exitConflict {
+	if code := runMark([]string{score}, s); code != runs.ExitConflict {
 		return code
 	}
-	return exitDone // the piece has one conflict on purpose
+	return runs.ExitDone // the piece has one conflict on purpose
 }

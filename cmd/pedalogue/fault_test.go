@@ -10,6 +10,9 @@ import (
 	"strings"
 	"testing"
 
+	"pedalogue/cmd/pedalogue/internal/runs"
+	"pedalogue/cmd/pedalogue/internal/store"
+	"pedalogue/cmd/pedalogue/internal/storetest"
 	"pedalogue/musicxml"
 	"pedalogue/report"
 )
@@ -17,20 +20,21 @@ import (
 // scribble is a command that does little to a score, so that whole runs with
 // many files can be repeated often. It adds a comment. Each score is told to
 // begin first.
-func scribble(t *testing.T, sys fileSystem, begin func(name string), args ...string) ran {
+func scribble(t *testing.T, sys store.System, begin func(name string), args ...string) ran {
 	t.Helper()
-	r := scoreRun{edit: func(_ context.Context, in input, data []byte) (*marked, error) {
-		begin(in.path)
-		doc, err := musicxml.Open(in.path, data, musicxml.Limits{})
+	r := scoreRun{leaveOut: isOwnCopy, edit: func(_ context.Context, in store.Source, data []byte) (*marked, error) {
+		begin(in.Path)
+		doc, err := musicxml.Open(in.Path, data, musicxml.Limits{})
 		if err != nil {
 			return nil, err
 		}
 		end := len(doc.Text)
 		return &marked{
 			doc: doc, edits: []musicxml.Edit{{Start: end, End: end, New: "<!-- seen -->"}},
-			report: &report.Score{Format: report.Format, Path: in.path, Title: checksum(data)},
+			report: &report.Score{Format: report.Format, Path: in.Path, Title: store.Checksum(data)},
 		}, nil
 	}}
+	r.placement.Suffix = copyMark
 	f := newFlags("scribble", "")
 	takes := r.flags(f, func() []func() error { return nil })
 	if err := f.Parse(args); err != nil {
@@ -42,7 +46,7 @@ func scribble(t *testing.T, sys fileSystem, begin func(name string), args ...str
 		}
 	}
 	var out, errs bytes.Buffer
-	code := r.run(f, streams{strings.NewReader(""), &out, &errs, sys})
+	code := r.run(f, runs.Streams{In: strings.NewReader(""), Out: &out, Err: &errs, Sys: sys, Explain: explained})
 	return ran{code, out.String(), errs.String()}
 }
 
@@ -107,25 +111,25 @@ func TestRunWithEveryStepFailing(t *testing.T) {
 // whose index, divided by spread, leaves phase. The steps of the summary count on
 // from those of the last score.
 type faultPlan struct {
-	breaker           breaker
+	breaker           storetest.Breaker
 	at, spread, phase int
 	names             []string // of the scores that have begun
 	whats             []string // of each, the step that failed; "" for none
 }
 
-func (p *faultPlan) fileSystem() fileSystem { return p.breaker.fileSystem() }
+func (p *faultPlan) fileSystem() store.System { return p.breaker.System() }
 
 func (p *faultPlan) begin(name string) {
 	p.end()
-	p.breaker.step, p.breaker.at, p.breaker.what = 0, p.at, ""
-	p.breaker.asleep = len(p.names)%p.spread != p.phase
+	p.breaker.Step, p.breaker.At, p.breaker.What = 0, p.at, ""
+	p.breaker.Asleep = len(p.names)%p.spread != p.phase
 	name, _, _ = strings.Cut(filepath.Base(name), ".")
 	p.names = append(p.names, name)
 }
 
 func (p *faultPlan) end() {
 	if len(p.whats) < len(p.names) {
-		p.whats = append(p.whats, p.breaker.what)
+		p.whats = append(p.whats, p.breaker.What)
 	}
 }
 
@@ -219,7 +223,7 @@ func checkAfterFaults(t *testing.T, where string, hits map[string]string, r ran,
 	if errs > 0 {
 		code = exitFailed
 	}
-	if got := strings.Count(r.err, errBroken.Error()); got != errs || strings.Count(r.err, "pedalogue: ") != errs || r.code != code {
+	if got := strings.Count(r.err, storetest.ErrBroken.Error()); got != errs || strings.Count(r.err, "pedalogue: ") != errs || r.code != code {
 		t.Errorf("%s: exit %d, want %d; it says, with %d faults\n%s", where, r.code, code, errs, r.err)
 	}
 	for path := range f.now {
@@ -264,8 +268,8 @@ func TestDiskFull(t *testing.T) {
 	before := tree(t, ".")
 	sys := disk()
 	room := 60_000
-	sys.create = func(path string) (outFile, error) {
-		f, err := disk().create(path)
+	sys.Create = func(path string) (store.File, error) {
+		f, err := disk().Create(path)
 		return fullFile{f, &room}, err
 	}
 	r := typedOn(t, sys, "", "mark", "--jobs", "1", "--write", "in")
@@ -283,16 +287,16 @@ func TestDiskFull(t *testing.T) {
 }
 
 type fullFile struct {
-	outFile
+	store.File
 	room *int
 }
 
 func (f fullFile) Write(p []byte) (int, error) {
 	if len(p) > *f.room {
-		return 0, errBroken
+		return 0, storetest.ErrBroken
 	}
 	*f.room -= len(p)
-	return f.outFile.Write(p)
+	return f.File.Write(p)
 }
 
 // What cannot be read or written to is told, and the others are done.
@@ -338,7 +342,7 @@ func TestOutputBreaks(t *testing.T) {
 	writeFile(t, "a.xml", easyScore("A"))
 	writeFile(t, "b.xml", easyScore("B"))
 	var errs bytes.Buffer
-	code := dispatch([]string{"mark", "a.xml", "b.xml"}, streams{strings.NewReader(""), brokenWriter{}, &errs, disk()})
+	code := dispatch([]string{"mark", "a.xml", "b.xml"}, runs.Streams{In: strings.NewReader(""), Out: brokenWriter{}, Err: &errs, Sys: disk(), Explain: explained})
 	if code != exitFailed || !strings.Contains(errs.String(), "standard output: no space left on device") {
 		t.Errorf("exit %d: %s", code, errs.String())
 	}
@@ -349,4 +353,4 @@ func TestOutputBreaks(t *testing.T) {
 
 type brokenWriter struct{}
 
-func (brokenWriter) Write([]byte) (int, error) { return 0, errBroken }
+func (brokenWriter) Write([]byte) (int, error) { return 0, storetest.ErrBroken }

@@ -8,13 +8,14 @@ import (
 	"strings"
 	"testing"
 
+	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/pedal/finding"
 	"pedalogue/report"
 )
 
 func TestHelpFindings(t *testing.T) {
 	var out, complaints bytes.Buffer
-	if code := runMark([]string{"--help-findings"}, streams{out: &out, err: &complaints}); code != exitDone || complaints.Len() > 0 {
+	if code := runMark([]string{"--help-findings"}, runs.Streams{Out: &out, Err: &complaints, Explain: explained}); code != exitDone || complaints.Len() > 0 {
 		t.Fatalf("exit %d, %s", code, complaints.String())
 	}
 	for _, r := range finding.Rules() {

@@ -6,12 +6,12 @@ import (
 	"io"
 	"math"
 	"runtime/debug"
-	"strings"
 	"time"
 
 	"github.com/spf13/pflag"
 
 	"pedalogue/cmd/pedalogue/internal/rows"
+	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
 )
@@ -44,26 +44,26 @@ func newFlags(name string, help string) *pflag.FlagSet {
 
 // parse reads the arguments of a command. done tells that the command has
 // nothing left to do, and code what it returns.
-func parse(f *pflag.FlagSet, args []string, help string, s streams) (done bool, code int) {
+func parse(f *pflag.FlagSet, args []string, help string, s runs.Streams) (done bool, code int) {
 	err := f.Parse(args)
 	if errors.Is(err, pflag.ErrHelp) {
 		err = nil
 	}
 	if wanted, _ := f.GetBool("help"); wanted && err == nil {
-		fmt.Fprint(s.out, help)
-		printOptions(s.out, f)
-		return true, exitDone
+		fmt.Fprint(s.Out, help)
+		printOptions(s.Out, f)
+		return true, runs.ExitDone
 	}
 	if err != nil {
 		return true, usageError(s, f, err)
 	}
-	return false, exitDone
+	return false, runs.ExitDone
 }
 
-func usageError(s streams, f *pflag.FlagSet, err error) int {
-	complain(s.err, err)
-	fmt.Fprintf(s.err, "hint: %s --help lists the options\n", f.Name())
-	return exitUsage
+func usageError(s runs.Streams, f *pflag.FlagSet, err error) int {
+	complainOf(s, err)
+	fmt.Fprintf(s.Err, "hint: %s --help lists the options\n", f.Name())
+	return runs.ExitUsage
 }
 
 // readFlags are the options of every command that reads scores.
@@ -78,29 +78,7 @@ func readFlags(f *pflag.FlagSet, o *musicxml.Options) {
 }
 
 func sizeFlag(f *pflag.FlagSet, l *musicxml.Limits) {
-	f.Var(&byteSize{&l.Bytes}, "max-size", "largest decoded size of a score, as `SIZE` in bytes or with K, M or G (default 256M)")
-}
-
-// A byteSize is an option of a size in bytes.
-type byteSize struct{ n *int64 }
-
-func (b byteSize) String() string { return "" }
-func (b byteSize) Type() string   { return "size" }
-func (b byteSize) Set(text string) error {
-	number, unit := strings.ToUpper(text), int64(1)
-	for i, suffix := range []string{"K", "M", "G"} {
-		if cut, ok := strings.CutSuffix(number, suffix); ok {
-			number, unit = cut, 1<<(10*(i+1))
-			break
-		}
-	}
-	f, ok := musicxml.ParseDecimal(number)
-	f = f.Mul(musicxml.NewFrac(unit, 1))
-	if !ok || !f.OK() || f.Den() != 1 || f.Sign() <= 0 {
-		return errors.New("a size is a number of bytes, or one with K, M or G, such as 512M")
-	}
-	*b.n = f.Num()
-	return nil
+	f.Var(&runs.ByteSize{N: &l.Bytes}, "max-size", "largest decoded size of a score, as `SIZE` in bytes or with K, M or G (default 256M)")
 }
 
 // planFlags are the options of the plan. They return a function that checks
@@ -179,23 +157,4 @@ func parseSeconds(text string) (time.Duration, error) {
 		return 0, fmt.Errorf("%q is not a number of seconds", text)
 	}
 	return time.Duration(f.Num()), nil
-}
-
-// complain writes an error as the program's message, and its hint.
-func complain(w io.Writer, err error) {
-	fmt.Fprintf(w, "pedalogue: %s\n", singleLine(err.Error()))
-	var placed *musicxml.Error
-	if errors.As(err, &placed) && placed.Hint != "" {
-		fmt.Fprintf(w, "hint: %s\n", singleLine(placed.Hint))
-	}
-}
-
-// singleLine keeps what a file says from breaking or steering the terminal.
-func singleLine(text string) string {
-	return strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f || r >= 0x80 && r < 0xa0 || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 {
-			return '\uFFFD'
-		}
-		return r
-	}, text)
 }

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
 	"pedalogue/pedal/part"
@@ -75,7 +76,7 @@ func checkMarkedBytes(t *testing.T, raw []byte, set settings) {
 	if m == nil {
 		return
 	}
-	files, err := reportFiles(m.report, target{reports: []string{extJSON, extHTML, extChanges, extFindings}})
+	files, err := reportFiles(m.report, store.Target{Reports: []string{extJSON, extHTML, extChanges, extFindings}})
 	if err != nil || len(files) != 4 {
 		t.Fatalf("%d reports: %v", len(files), err)
 	}

@@ -9,6 +9,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/spf13/pflag"
+
+	"pedalogue/cmd/pedalogue/internal/store"
 )
 
 // The headings of the help. Options under groupResults and groupMany do not
@@ -122,5 +124,5 @@ func decisive(f *pflag.FlagSet, except ...string) string {
 			text += fmt.Sprintf("%s=%q\n", flag.Name, flag.Value.String())
 		}
 	})
-	return checksum([]byte(text))
+	return store.Checksum([]byte(text))
 }

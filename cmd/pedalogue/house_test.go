@@ -26,6 +26,10 @@ var mayImport = map[string][]string{
 
 	"cmd/pedalogue/internal/look": {"pedalogue/musicxml", "pedalogue/pedal"},
 	"cmd/pedalogue/internal/rows": {"pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report"},
+
+	"cmd/pedalogue/internal/store":    {"golang.org/x/text"},
+	"cmd/pedalogue/internal/runs":     {"pedalogue/cmd/pedalogue/internal/store", "github.com/spf13/pflag", "github.com/cheggaaa/pb", "golang.org/x"},
+	"cmd/pedalogue/internal/textdiff": {"pedalogue/musicxml"},
 }
 
 func TestImportsGoOneWay(t *testing.T) {

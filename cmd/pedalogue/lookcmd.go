@@ -5,9 +5,12 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"log/slog"
 	"strings"
 
 	"pedalogue/cmd/pedalogue/internal/look"
+	"pedalogue/cmd/pedalogue/internal/runs"
+	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/musicxml"
 )
 
@@ -25,13 +28,13 @@ exit: 0 all is read; 2 wrong command line; 3 a file could not be read;
 
 // A lookRun is the command look.
 type lookRun struct {
-	batch
+	runs.Batch
 	read musicxml.Options
 	json bool
 	many bool // one document a line
 }
 
-func runLook(args []string, s streams) int {
+func runLook(args []string, s runs.Streams) int {
 	var r lookRun
 	var take func() error
 	f := newFlags("look", lookHelp)
@@ -39,52 +42,52 @@ func runLook(args []string, s streams) int {
 		f.BoolVar(&r.json, "json", false, "print everything that is read as JSON, one document a line for several files")
 	})
 	inGroup(f, groupReading, func() { readFlags(f, &r.read) })
-	inGroup(f, groupMany, func() { take = r.addFlags(f) })
+	inGroup(f, groupMany, func() { take = r.AddFlags(f) })
 	if done, code := parse(f, args, lookHelp, s); done {
 		return code
 	}
 	if err := take(); err != nil {
 		return usageError(s, f, err)
 	}
-	r.args = f.Args()
-	inputs, err := r.inputs(collector{}, s)
+	r.Args = f.Args()
+	inputs, err := r.Sources(runs.Collector{LeaveOut: isOwnCopy}, s)
 	if err != nil {
-		complain(s.err, err)
-		return exitUsage
+		complainOf(s, err)
+		return runs.ExitUsage
 	}
 	r.many = len(inputs) > 1
-	return r.run(inputs, r.mine(inputs), r.read.Limits, func(ctx context.Context, i int) outcome {
+	return runs.Each(&r.Batch, inputs, r.Mine(inputs), r.read.Limits.WithDefaults().Bytes, func(ctx context.Context, i int) runs.Outcome {
 		return r.one(ctx, inputs[i], s)
-	}, s, func(int, outcome) {})
+	}, s, func(int, runs.Outcome) {})
 }
 
 // one looks at one score.
-func (r *lookRun) one(ctx context.Context, in input, s streams) outcome {
-	o, err := guarded(in.path, func() (outcome, error) {
+func (r *lookRun) one(ctx context.Context, in store.Source, s runs.Streams) runs.Outcome {
+	o, stack, err := runs.Guarded(in.Path, func() (runs.Outcome, error) {
 		seen, err := lookAt(ctx, in, r.read, s)
 		if err != nil {
-			return outcome{}, err
+			return runs.Outcome{}, err
 		}
 		return r.shown(seen)
 	})
 	if err == nil {
+		o.Facts = []any{slog.Bool("kept", false)}
 		return o
 	}
 	if ctx.Err() != nil && errors.Is(err, ctx.Err()) {
-		return outcome{err: errInterrupted}
+		return runs.Outcome{Err: runs.ErrInterrupted}
 	}
-	stack := o.stack
-	o = outcome{}
+	o = runs.Outcome{}
 	if r.json {
-		if o, _ = r.shown(&look.Sight{Format: look.Format, Score: in.path, Error: err.Error()}); o.out == nil {
+		if o, _ = r.shown(&look.Sight{Format: look.Format, Score: in.Path, Error: err.Error()}); o.Out == nil {
 			err = errors.Join(err, errors.New("internal error: no JSON for this error"))
 		}
 	}
-	o.code, o.err, o.stack = exitFailed, err, stack
+	o.Code, o.Err, o.Stack = runs.ExitFailed, err, stack
 	return o
 }
 
-func (r *lookRun) shown(seen *look.Sight) (outcome, error) {
+func (r *lookRun) shown(seen *look.Sight) (runs.Outcome, error) {
 	var b bytes.Buffer
 	var err error
 	if r.json {
@@ -94,15 +97,15 @@ func (r *lookRun) shown(seen *look.Sight) (outcome, error) {
 		err = seen.WriteText(&text)
 		b.WriteString(cleanLines(text.String()))
 	}
-	return outcome{out: b.Bytes()}, err
+	return runs.Outcome{Out: b.Bytes()}, err
 }
 
-func lookAt(ctx context.Context, in input, options musicxml.Options, s streams) (*look.Sight, error) {
-	read, err := in.readUnless(ctx, s.in, options.Limits.WithDefaults().Bytes)
+func lookAt(ctx context.Context, in store.Source, options musicxml.Options, s runs.Streams) (*look.Sight, error) {
+	read, err := in.ReadUnless(ctx, s.In, options.Limits.WithDefaults().Bytes)
 	if err != nil {
 		return nil, err
 	}
-	doc, err := musicxml.Open(in.path, read.data, options.Limits)
+	doc, err := musicxml.Open(in.Path, read.Data, options.Limits)
 	if err != nil {
 		return nil, err
 	}
@@ -117,7 +120,7 @@ func lookAt(ctx context.Context, in input, options musicxml.Options, s streams) 
 func cleanLines(text string) string {
 	lines := strings.Split(text, "\n")
 	for i := range lines {
-		lines[i] = strings.TrimRight(singleLine(lines[i]), " ")
+		lines[i] = strings.TrimRight(runs.OneLine(lines[i]), " ")
 	}
 	return strings.Join(lines, "\n")
 }

@@ -8,33 +8,18 @@ import (
 	"fmt"
 	"io"
 	"os"
+
+	"pedalogue/cmd/pedalogue/internal/runs"
+	"pedalogue/cmd/pedalogue/internal/store"
 )
 
 func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
-
-// What run returns, and what it means to a calling program.
-const (
-	exitDone     = 0 // all is done and everything can be played
-	exitConflict = 1 // all is done, and some score has a spot that cannot be played as planned
-	exitUsage    = 2 // the command line was wrong; nothing was done
-	exitFailed   = 3 // some file could not be read or written; the others are done
-
-	exitInterrupted = 130 // interrupted: what is done is done, the rest is as it was
-)
-
-// streams are what a command reads and writes, and the system it writes files
-// with.
-type streams struct {
-	in       io.Reader
-	out, err io.Writer
-	sys      fileSystem
-}
 
 // A command is one of the words that may follow the program's name.
 type command struct {
 	name    string
 	summary string // one line, for the list of commands
-	run     func(args []string, s streams) int
+	run     func(args []string, s runs.Streams) int
 }
 
 // commands are listed in the order in which a newcomer meets them.
@@ -49,30 +34,30 @@ func commands() []command {
 
 // run is the whole program but for the process around it.
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	return dispatch(args, streams{stdin, stdout, stderr, disk()})
+	return dispatch(args, runs.Streams{In: stdin, Out: stdout, Err: stderr, Sys: store.Disk(), Explain: explained})
 }
 
-func dispatch(args []string, s streams) int {
+func dispatch(args []string, s runs.Streams) int {
 	if len(args) == 0 {
-		usage(s.err)
-		return exitUsage
+		usage(s.Err)
+		return runs.ExitUsage
 	}
 	switch args[0] {
 	case "-h", "--help", "help":
-		usage(s.out)
-		return exitDone
+		usage(s.Out)
+		return runs.ExitDone
 	case "--version", "version":
-		fmt.Fprintln(s.out, "pedalogue", version())
-		return exitDone
+		fmt.Fprintln(s.Out, "pedalogue", version())
+		return runs.ExitDone
 	}
 	for _, c := range commands() {
 		if c.name == args[0] {
 			return c.run(args[1:], s)
 		}
 	}
-	complain(s.err, fmt.Errorf("there is no command %q", args[0]))
-	fmt.Fprintln(s.err, "hint: pedalogue --help lists the commands")
-	return exitUsage
+	complainOf(s, fmt.Errorf("there is no command %q", args[0]))
+	fmt.Fprintln(s.Err, "hint: pedalogue --help lists the commands")
+	return runs.ExitUsage
 }
 
 func usage(w io.Writer) {

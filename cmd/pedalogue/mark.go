@@ -6,6 +6,8 @@ import (
 	"fmt"
 
 	"pedalogue/cmd/pedalogue/internal/rows"
+	"pedalogue/cmd/pedalogue/internal/runs"
+	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/musicxml"
 	"pedalogue/pedal/part"
 	"pedalogue/report"
@@ -29,9 +31,10 @@ others are done; 130 interrupted
 `
 
 // runMark is the command mark.
-func runMark(args []string, s streams) int {
+func runMark(args []string, s runs.Streams) int {
 	var set settings
-	var r scoreRun
+	r := scoreRun{leaveOut: isOwnCopy}
+	r.placement.Suffix = copyMark
 	f := newFlags("mark", markHelp)
 	takes := r.flags(f, func() []func() error {
 		var takes []func() error
@@ -52,10 +55,10 @@ func runMark(args []string, s streams) int {
 		}
 	}
 	set.read = r.read
-	r.edit = func(ctx context.Context, in input, data []byte) (*marked, error) {
+	r.edit = func(ctx context.Context, in store.Source, data []byte) (*marked, error) {
 		set := set
-		set.wants.Plan.Options.Workers = r.workers(in)
-		return markScore(ctx, in.path, data, set)
+		set.wants.Plan.Options.Workers = runs.Workers(in, r.read.Limits.WithDefaults().Bytes, r.spare, r.room)
+		return markScore(ctx, in.Path, data, set)
 	}
 	return r.run(f, s)
 }

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"pedalogue/cmd/pedalogue/internal/runs"
+	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/pedal"
 )
 
@@ -236,30 +238,30 @@ func TestMarkOverwritesNothing(t *testing.T) {
 
 // A panic over one score is an error of that score.
 func TestPanicStaysWithItsScore(t *testing.T) {
-	o, err := guarded("a.musicxml", func() (outcome, error) {
-		var nobody *outcome
+	_, stack, err := runs.Guarded("a.musicxml", func() (runs.Outcome, error) {
+		var nobody *runs.Outcome
 		return *nobody, nil
 	})
 	wantError(t, err, "a.musicxml", "internal error: runtime error", "report it")
-	if !strings.Contains(o.stack, "TestPanicStaysWithItsScore") {
-		t.Errorf("the stack does not lead here: %s", o.stack)
+	if !strings.Contains(stack, "TestPanicStaysWithItsScore") {
+		t.Errorf("the stack does not lead here: %s", stack)
 	}
-	o, err = guarded("a.musicxml", func() (outcome, error) {
+	_, stack, err = runs.Guarded("a.musicxml", func() (runs.Outcome, error) {
 		panic(&pedal.Panic{Value: "out of tune", Stack: []byte("a worker of the planner")})
 	})
 	wantError(t, err, "a.musicxml", "internal error: out of tune", "report it")
-	if o.stack != "a worker of the planner" {
-		t.Errorf("the stack is not that of the worker: %s", o.stack)
+	if stack != "a worker of the planner" {
+		t.Errorf("the stack is not that of the worker: %s", stack)
 	}
 	folder(t)
 	writeFile(t, "a.musicxml", easyScore("A"))
 	writeFile(t, "b.musicxml", easyScore("B"))
 	sys := disk()
-	sys.create = func(path string) (outFile, error) {
+	sys.Create = func(path string) (store.File, error) {
 		if strings.Contains(path, "sub") {
 			panic("no such luck")
 		}
-		return disk().create(path)
+		return disk().Create(path)
 	}
 	writeFile(t, "sub/c.musicxml", easyScore("C"))
 	r := typedOn(t, sys, "", "mark", "--log", "json", "a.musicxml", "sub/c.musicxml", "b.musicxml")

@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"pedalogue/cmd/pedalogue/internal/rows"
+	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/pedal/part"
 	"pedalogue/pedal/spelling"
 )
@@ -73,10 +74,10 @@ func findingFlags(f *pflag.FlagSet, s *settings) (take func() error) {
 }
 
 // listFindings is --help-findings.
-func listFindings(s streams) int {
-	if err := rows.WriteRules(s.out); err != nil {
-		complain(s.err, err)
-		return exitFailed
+func listFindings(s runs.Streams) int {
+	if err := rows.WriteRules(s.Out); err != nil {
+		complainOf(s, err)
+		return runs.ExitFailed
 	}
-	return exitDone
+	return runs.ExitDone
 }

@@ -3,22 +3,35 @@ package main
 import (
 	"bytes"
 	"context"
+	"encoding/json"
 	"errors"
+	"log/slog"
 	"path/filepath"
 
+	"pedalogue/cmd/pedalogue/internal/runs"
+	"pedalogue/cmd/pedalogue/internal/store"
+	"pedalogue/cmd/pedalogue/internal/textdiff"
 	"pedalogue/report"
 )
 
+// A scored is the outcome of one score.
+type scored struct {
+	runs.Outcome
+	report *report.Score // nil if the command makes none
+	kept   bool          // nothing was to be done: an earlier run has done it
+}
+
 // one does one score.
-func (r *scoreRun) one(ctx context.Context, in input, to target, s streams) outcome {
-	o, err := guarded(in.path, func() (outcome, error) { return r.try(ctx, in, to, s) })
+func (r *scoreRun) one(ctx context.Context, in store.Source, to store.Target, s runs.Streams) scored {
+	o, stack, err := runs.Guarded(in.Path, func() (scored, error) { return r.try(ctx, in, to, s) })
 	if err == nil {
+		o.Facts = o.told()
 		return o
 	}
 	if ctx.Err() != nil && errors.Is(err, ctx.Err()) {
-		return outcome{err: errInterrupted}
+		return scored{Outcome: runs.Outcome{Err: runs.ErrInterrupted}}
 	}
-	o = outcome{code: exitFailed, err: err, stack: o.stack, report: failedReport(in.path, err)}
+	o = scored{Outcome: runs.Outcome{Code: runs.ExitFailed, Err: err, Stack: stack}, report: failedReport(in.Path, err)}
 	if r.json {
 		var line bytes.Buffer
 		if report.WriteJSONLine(&line, o.report) == nil {
@@ -29,32 +42,34 @@ func (r *scoreRun) one(ctx context.Context, in input, to target, s streams) outc
 }
 
 // try does one score, from its bytes to its copy and reports on the disk.
-func (r *scoreRun) try(ctx context.Context, in input, to target, s streams) (outcome, error) {
-	if to.err != nil {
-		return outcome{}, to.err
+func (r *scoreRun) try(ctx context.Context, in store.Source, to store.Target, s runs.Streams) (scored, error) {
+	if to.Err != nil {
+		return scored{}, to.Err
 	}
-	read, err := in.readUnless(ctx, s.in, r.read.Limits.WithDefaults().Bytes)
+	read, err := in.ReadUnless(ctx, s.In, r.read.Limits.WithDefaults().Bytes)
 	if err != nil {
-		return outcome{}, err
+		return scored{}, err
 	}
-	before := earlierAt(to.reports)
-	if r.resume && before.isDone(to, read.data, r.with) {
+	before := store.EarlierAt(to.Reports)
+	if r.resume && before.IsDone(to, read.Data, r.with) {
 		return keep(before)
 	}
-	m, err := r.edit(ctx, in, read.data)
+	m, err := r.edit(ctx, in, read.Data)
 	if err != nil {
-		return outcome{}, err
+		return scored{}, err
 	}
 	if err := ctx.Err(); err != nil {
-		return outcome{}, err // nothing is written yet
+		return scored{}, err // nothing is written yet
 	}
+	o := scored{report: m.report}
+	o.Code = exitCode(m.report)
 	if r.diff {
-		return r.difference(m, in, to)
+		o.Out, err = difference(m, in, to)
+		return o, err
 	}
-	o := outcome{report: m.report, code: exitCode(m.report)}
-	output, err := r.deliver(&o, m, to, read, before, s.sys)
+	output, err := r.deliver(&o, m, to, read, before, s.Sys)
 	if err != nil {
-		return outcome{}, err
+		return scored{}, err
 	}
 	text, err := r.textOf(m, in, to, output, s)
 	o.toStream(to, text)
@@ -62,16 +77,16 @@ func (r *scoreRun) try(ctx context.Context, in input, to target, s streams) (out
 }
 
 // difference shows what would change.
-func (r *scoreRun) difference(m *marked, in input, to target) (outcome, error) {
+func difference(m *marked, in store.Source, to store.Target) ([]byte, error) {
 	var diff bytes.Buffer
-	err := writeDiff(&diff, in.path, to.path, m.doc, m.edits)
-	return outcome{report: m.report, code: exitCode(m.report), out: diff.Bytes()}, err
+	err := textdiff.Write(&diff, in.Path, to.Path, m.doc, m.edits)
+	return diff.Bytes(), err
 }
 
 // deliver writes the copy and the reports, to files or standard output, and
 // returns the path of the copy; "" if none was written.
-func (r *scoreRun) deliver(o *outcome, m *marked, to target, read reading, before earlier, sys fileSystem) (string, error) {
-	if r.changedOnly && len(m.edits) == 0 && r.placement.out == "" && to.path != standardStream {
+func (r *scoreRun) deliver(o *scored, m *marked, to store.Target, read store.Reading, before store.Earlier, sys store.System) (string, error) {
+	if r.changedOnly && len(m.edits) == 0 && r.placement.Out == "" && to.Path != store.Standard {
 		return "", nil
 	}
 	copied := m.copied
@@ -81,20 +96,20 @@ func (r *scoreRun) deliver(o *outcome, m *marked, to target, read reading, befor
 			return "", err
 		}
 	}
-	if to.path == standardStream {
-		o.out = copied
-		return to.path, nil
+	if to.Path == store.Standard {
+		o.Out = copied
+		return to.Path, nil
 	}
 	if m.report != nil {
-		m.report.Output = to.path
+		m.report.Output = to.Path
 	}
-	return to.path, r.save(to, copied, m.report, read, before, sys)
+	return to.Path, r.save(to, copied, m.report, read, before, sys)
 }
 
 // save writes the copy and the report files. What an earlier run has not written,
 // or somebody has altered since, is not replaced; but for the score itself, with
 // --write.
-func (r *scoreRun) save(to target, copied []byte, rep *report.Score, read reading, before earlier, sys fileSystem) error {
+func (r *scoreRun) save(to store.Target, copied []byte, rep *report.Score, read store.Reading, before store.Earlier, sys store.System) error {
 	files, err := reportFiles(rep, to)
 	if err != nil {
 		return err
@@ -102,33 +117,33 @@ func (r *scoreRun) save(to target, copied []byte, rep *report.Score, read readin
 	if err := r.seal(to, copied, files, read); err != nil {
 		return err
 	}
-	for i, path := range to.reports {
-		if err := before.mayReplace(path, files[i]); err != nil {
+	for i, path := range to.Reports {
+		if err := before.MayReplace(path, files[i]); err != nil {
 			return err
 		}
 	}
-	if !to.inPlace {
-		if err := before.mayReplace(to.path, copied); err != nil {
+	if !to.InPlace {
+		if err := before.MayReplace(to.Path, copied); err != nil {
 			return err
 		}
 	}
-	return sys.save(to, copied, files, read)
+	return sys.Save(to, copied, files, read)
 }
 
 // seal puts the seal on the JSON report among the files, if there is one.
-func (r *scoreRun) seal(to target, copied []byte, files [][]byte, read reading) error {
-	for i, path := range to.reports {
-		if path != jsonPath(to.reports) {
+func (r *scoreRun) seal(to store.Target, copied []byte, files [][]byte, read store.Reading) error {
+	for i, path := range to.Reports {
+		if path != store.JsonPath(to.Reports) {
 			continue
 		}
-		s := seal{From: checksum(read.data), With: r.with, Files: map[string]string{filepath.Base(to.path): checksum(copied)}}
-		for j, other := range to.reports {
+		s := store.Seal{From: store.Checksum(read.Data), With: r.with, Files: map[string]string{filepath.Base(to.Path): store.Checksum(copied)}}
+		for j, other := range to.Reports {
 			if j != i {
-				s.Files[filepath.Base(other)] = checksum(files[j])
+				s.Files[filepath.Base(other)] = store.Checksum(files[j])
 			}
 		}
 		var err error
-		files[i], err = sealed(files[i], s)
+		files[i], err = store.Sealed(files[i], s)
 		return err
 	}
 	return nil
@@ -136,21 +151,21 @@ func (r *scoreRun) seal(to target, copied []byte, files [][]byte, read reading) 
 
 // toStream prints text on standard output, or where that takes the copy, on
 // standard error.
-func (o *outcome) toStream(to target, text []byte) {
-	if to.path == standardStream {
-		o.note = text
+func (o *scored) toStream(to store.Target, text []byte) {
+	if to.Path == store.Standard {
+		o.Note = text
 		return
 	}
-	o.out = append(o.out, text...)
+	o.Out = append(o.Out, text...)
 }
 
 // textOf is what is printed about a score.
-func (r *scoreRun) textOf(m *marked, in input, to target, output string, s streams) ([]byte, error) {
+func (r *scoreRun) textOf(m *marked, in store.Source, to store.Target, output string, s runs.Streams) ([]byte, error) {
 	var b bytes.Buffer
 	switch {
 	case m.report == nil:
-		if r.say != nil && !r.quiet && output != standardStream {
-			b.WriteString(singleLine(r.say(in.path, m, output)) + "\n")
+		if r.say != nil && !r.Quiet && output != store.Standard {
+			b.WriteString(runs.OneLine(r.say(in.Path, m, output)) + "\n")
 		}
 		return b.Bytes(), nil
 	case r.json:
@@ -159,9 +174,9 @@ func (r *scoreRun) textOf(m *marked, in input, to target, output string, s strea
 	case !r.text:
 		return nil, nil
 	}
-	w := s.out
-	if to.path == standardStream {
-		w = s.err
+	w := s.Out
+	if to.Path == store.Standard {
+		w = s.Err
 	}
 	err := report.WriteText(&b, m.report, textOptions(w, r.ascii))
 	if r.many {
@@ -173,9 +188,9 @@ func (r *scoreRun) textOf(m *marked, in input, to target, output string, s strea
 // exitCode is what a report comes to; nil is none.
 func exitCode(r *report.Score) int {
 	if r != nil && hasErrors(r) {
-		return exitConflict
+		return runs.ExitConflict
 	}
-	return exitDone
+	return runs.ExitDone
 }
 
 func hasErrors(r *report.Score) bool {
@@ -187,4 +202,31 @@ func hasErrors(r *report.Score) bool {
 		}
 	}
 	return false
+}
+
+// keep is the outcome of a score that is done already.
+func keep(e store.Earlier) (scored, error) {
+	var r report.Score
+	if err := json.Unmarshal(e.Report, &r); err != nil {
+		return scored{}, err
+	}
+	return scored{Outcome: runs.Outcome{Code: exitCode(&r)}, report: &r, kept: true}, nil
+}
+
+// told is what the log says of a score that is done.
+func (o *scored) told() []any {
+	facts := []any{slog.Bool("kept", o.kept)}
+	if o.report == nil {
+		return facts
+	}
+	var c report.Cost
+	for _, p := range o.report.Parts {
+		c.Changes += p.Cost.Changes
+		c.Respelt += p.Cost.Respelt
+		c.Rushed += p.Cost.Rushed
+		c.Unsounded += p.Cost.Unsounded
+	}
+	return append(facts,
+		slog.String("output", o.report.Output), slog.Int("changes", c.Changes), slog.Int("respelt", c.Respelt),
+		slog.Int("rushed", c.Rushed), slog.Int("unsounded", c.Unsounded), slog.Bool("conflict", hasErrors(o.report)))
 }

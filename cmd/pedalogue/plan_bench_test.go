@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
 	"pedalogue/pedal/finding"
@@ -16,7 +17,7 @@ import (
 // BenchmarkPlans times the planning of all four modes over the real scores, with
 // feet and without, against reading the same score from its bytes.
 func BenchmarkPlans(b *testing.B) {
-	defer collectFor(defaultMemory())() // as in a run
+	defer runs.CollectFor(runs.DefaultMemory())() // as in a run
 	for _, foot := range []struct {
 		name string
 		time time.Duration
@@ -74,7 +75,7 @@ func passageOf(b *testing.B, s realScore) *pedal.Passage {
 // BenchmarkLength plans real scores played once and several times over, whose
 // notes are those of other printed notes each time, and prints the time by moment.
 func BenchmarkLength(b *testing.B) {
-	defer collectFor(defaultMemory())()
+	defer runs.CollectFor(runs.DefaultMemory())()
 	for _, s := range largestScores(b, 1<<20) {
 		name := filepath.Base(s.name)
 		if name != "debussy_mandoline.mxl" && name != "wolf_nachtzauber.mxl" && name != "brahms_parole.mxl" {

@@ -4,16 +4,29 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"path/filepath"
 	"slices"
 	"strings"
 
+	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/report"
 )
 
+// copyMark stands before the extension of a marked copy: NAME.pedals.EXT.
+const copyMark = ".pedals"
+
+// What report files end in, behind NAME.pedals.
+const (
+	extJSON     = ".json"
+	extHTML     = ".html"
+	extChanges  = ".changes.csv"
+	extFindings = ".findings.csv"
+)
+
 // reportFiles renders the report files of a target, in the order of t.reports.
-func reportFiles(r *report.Score, to target) ([][]byte, error) {
+func reportFiles(r *report.Score, to store.Target) ([][]byte, error) {
 	var files [][]byte
-	for _, path := range to.reports {
+	for _, path := range to.Reports {
 		var b bytes.Buffer
 		if err := writeReport(&b, r, path); err != nil {
 			return nil, err
@@ -81,4 +94,10 @@ func splitList(list string) []string {
 		}
 	}
 	return items
+}
+
+// isOwnCopy tells whether the name is one that copies get: NAME.pedals.EXT.
+func isOwnCopy(name string) bool {
+	stem := strings.TrimSuffix(name, filepath.Ext(name))
+	return strings.EqualFold(filepath.Ext(stem), copyMark)
 }

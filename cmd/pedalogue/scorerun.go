@@ -8,6 +8,8 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"pedalogue/cmd/pedalogue/internal/runs"
+	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/musicxml"
 )
 
@@ -15,17 +17,17 @@ import (
 // does all that is not about music: finding the scores, placing the results,
 // many at a time, reports, summary and exit code.
 type scoreRun struct {
-	batch
-	placement placement
+	runs.Batch
+	placement store.Placement
 	read      musicxml.Options
 
 	// edit says what is to be changed in a score, and reports on it. It opens the
 	// document itself, and need not fill in the report's Output.
-	edit func(ctx context.Context, in input, data []byte) (*marked, error)
+	edit func(ctx context.Context, in store.Source, data []byte) (*marked, error)
 	// say tells people what became of a score whose edits have no report. output is
 	// the copy, "" if none was written.
 	say func(path string, m *marked, output string) string
-	// leaveOut tells names of files to leave out in folders; nil for marked copies.
+	// leaveOut tells names of files to leave out in folders; nil for none.
 	leaveOut func(name string) bool
 	// changedOnly writes no copy beside a score of which nothing changes.
 	changedOnly bool
@@ -59,10 +61,10 @@ func (r *scoreRun) flags(f *pflag.FlagSet, own func() []func() error) (takes []f
 
 // addPlaceFlags defines the options of where results go.
 func (r *scoreRun) addPlaceFlags(f *pflag.FlagSet) {
-	f.StringVarP(&r.placement.out, "out", "o", "", "write the copies into this `FOLDER`, with the tree of folders that was given")
-	f.BoolVar(&r.placement.inPlace, "write", false, "replace each score by its copy")
+	f.StringVarP(&r.placement.Out, "out", "o", "", "write the copies into this `FOLDER`, with the tree of folders that was given")
+	f.BoolVar(&r.placement.InPlace, "write", false, "replace each score by its copy")
 	f.BoolVar(&r.diff, "diff", false, "show what would change in the scores, and write nothing")
-	f.BoolVarP(&r.quiet, "quiet", "q", false, "print nothing but errors")
+	f.BoolVarP(&r.Quiet, "quiet", "q", false, "print nothing but errors")
 }
 
 // addReportFlags defines the options of the reports.
@@ -77,9 +79,9 @@ func (r *scoreRun) addReportFlags(f *pflag.FlagSet) (take func() error) {
 			return err
 		}
 		r.reports = len(kinds) > 0
-		r.text = slices.Contains(kinds, "text") && !r.quiet && !r.json && !r.diff
+		r.text = slices.Contains(kinds, "text") && !r.Quiet && !r.json && !r.diff
 		if !r.json && !r.diff {
-			r.placement.reports = reportExts(kinds)
+			r.placement.Reports = reportExts(kinds)
 		}
 		if r.sort != "argument" && r.sort != "trouble" {
 			return fmt.Errorf("--sort: %q is neither argument nor trouble", r.sort)
@@ -94,9 +96,9 @@ func (r *scoreRun) addReportFlags(f *pflag.FlagSet) (take func() error) {
 // addBatchFlags defines the options for many scores.
 func (r *scoreRun) addBatchFlags(f *pflag.FlagSet) (take func() error) {
 	f.BoolVar(&r.resume, "resume", false, "leave out the scores that an earlier run did, if neither they nor their results nor the options have changed")
-	takeBatch := r.batch.addFlags(f)
+	takeBatch := r.Batch.AddFlags(f)
 	return func() error {
-		if r.resume && !slices.Contains(r.placement.reports, extJSON) {
+		if r.resume && !slices.Contains(r.placement.Reports, extJSON) {
 			return errors.New("--resume needs the JSON report files, where it is written what was done")
 		}
 		return takeBatch()
@@ -104,34 +106,35 @@ func (r *scoreRun) addBatchFlags(f *pflag.FlagSet) (take func() error) {
 }
 
 // run does the command, whose options have been read.
-func (r *scoreRun) run(f *pflag.FlagSet, s streams) int {
-	r.args = f.Args()
+func (r *scoreRun) run(f *pflag.FlagSet, s runs.Streams) int {
+	r.Args = f.Args()
+	r.placement.Mark = copyMark
 	r.with = decisive(f, groupResults, groupMany)
-	inputs, err := r.inputs(collector{out: r.placement.out, leaveOut: r.leaveOut}, s)
+	inputs, err := r.Sources(runs.Collector{Out: r.placement.Out, LeaveOut: r.leaveOut}, s)
 	if err != nil {
-		complain(s.err, err)
-		return exitUsage
+		complainOf(s, err)
+		return runs.ExitUsage
 	}
 	r.many = len(inputs) > 1
-	if !r.many && inputs[0].path == standardStream {
-		r.placement.reports = nil // there is no name for a file
+	if !r.many && inputs[0].Path == store.Standard {
+		r.placement.Reports = nil // there is no name for a file
 	}
-	targets, err := r.placement.targets(inputs)
+	targets, err := r.placement.Targets(inputs)
 	if err != nil {
-		complain(s.err, err)
-		return exitUsage
+		complainOf(s, err)
+		return runs.ExitUsage
 	}
 	sum := newSummary(r, targets)
-	indexes := r.mine(inputs)
-	r.spare = max(1, r.jobs/max(1, len(indexes)))
-	r.room = r.memory / int64(max(1, min(r.jobs, len(indexes))))
-	code := r.batch.run(inputs, indexes, r.read.Limits, func(ctx context.Context, i int) outcome {
+	indexes := r.Mine(inputs)
+	r.spare = max(1, r.Jobs/max(1, len(indexes)))
+	r.room = r.Memory / int64(max(1, min(r.Jobs, len(indexes))))
+	code := runs.Each(&r.Batch, inputs, indexes, r.read.Limits.WithDefaults().Bytes, func(ctx context.Context, i int) scored {
 		return r.one(ctx, inputs[i], targets[i], s)
 	}, s, sum.add)
 	if err := sum.write(s); err != nil {
-		messages, _ := newMessages(s.err, r.logging, r.quiet) // --log was checked
-		messages.fail(sum.folder, err)
-		code = max(code, exitFailed)
+		messages, _ := runs.NewMessages(s.Err, r.Logging, r.Quiet, s.Explain) // --log was checked
+		messages.Fail(sum.folder, err)
+		code = max(code, runs.ExitFailed)
 	}
 	return code
 }

@@ -6,6 +6,8 @@ import (
 	"path/filepath"
 	"strings"
 
+	"pedalogue/cmd/pedalogue/internal/runs"
+	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/musicxml"
 )
 
@@ -30,22 +32,22 @@ func isPlainCopy(name string) bool {
 }
 
 // runStrip is the command strip.
-func runStrip(args []string, s streams) int {
+func runStrip(args []string, s runs.Streams) int {
 	r := scoreRun{leaveOut: isPlainCopy, changedOnly: true, say: stripped}
-	r.placement.suffix = plainMark
+	r.placement.Suffix = plainMark
 	var take func() error
 	f := newFlags("strip", stripHelp)
 	inGroup(f, groupResults, func() { r.addPlaceFlags(f) })
 	inGroup(f, groupReading, func() { sizeFlag(f, &r.read.Limits) })
-	inGroup(f, groupMany, func() { take = r.batch.addFlags(f) })
+	inGroup(f, groupMany, func() { take = r.Batch.AddFlags(f) })
 	if done, code := parse(f, args, stripHelp, s); done {
 		return code
 	}
 	if err := take(); err != nil {
 		return usageError(s, f, err)
 	}
-	r.edit = func(_ context.Context, in input, data []byte) (*marked, error) {
-		doc, err := musicxml.Open(in.path, data, r.read.Limits)
+	r.edit = func(_ context.Context, in store.Source, data []byte) (*marked, error) {
+		doc, err := musicxml.Open(in.Path, data, r.read.Limits)
 		if err != nil {
 			return nil, err
 		}

@@ -9,6 +9,8 @@ import (
 	"slices"
 	"strings"
 
+	"pedalogue/cmd/pedalogue/internal/runs"
+	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/report"
 )
 
@@ -25,67 +27,22 @@ const (
 // reports, so that a hundred thousand scores fit into memory.
 type summary struct {
 	run     *scoreRun
-	targets []target
+	targets []store.Target
 	folder  string // where its files go
 	entries report.Batch
 	kept    int // scores that an earlier run had done
 }
 
-func newSummary(r *scoreRun, targets []target) *summary {
-	folder := r.placement.out
+func newSummary(r *scoreRun, targets []store.Target) *summary {
+	folder := r.placement.Out
 	if folder == "" {
-		folder = commonFolder(targets)
+		folder = store.CommonFolder(targets)
 	}
 	return &summary{run: r, targets: targets, folder: folder}
 }
 
-// commonFolder is the innermost folder that holds all targets; "" if they are on
-// different drives, or none is a file.
-func commonFolder(targets []target) string {
-	common, last := "", ""
-	for _, t := range targets {
-		if t.err != nil || t.path == standardStream || filepath.Dir(t.path) == last {
-			continue
-		}
-		last = filepath.Dir(t.path)
-		dir, err := filepath.Abs(last)
-		if err != nil {
-			return ""
-		}
-		if common == "" {
-			common = dir
-		}
-		for !isWithin(common, dir) {
-			parent := filepath.Dir(common)
-			if parent == common {
-				return ""
-			}
-			common = parent
-		}
-	}
-	return shorter(common)
-}
-
-func isWithin(folder, path string) bool {
-	rel, err := filepath.Rel(folder, path)
-	return err == nil && filepath.IsLocal(rel)
-}
-
-// shorter names an absolute path from where we are if it is here or below.
-func shorter(path string) string {
-	here, err := filepath.Abs(".")
-	if err != nil || path == "" || !isWithin(here, path) {
-		return path
-	}
-	rel, err := filepath.Rel(here, path)
-	if err != nil {
-		return path
-	}
-	return rel
-}
-
 // add counts one outcome in.
-func (sum *summary) add(i int, o outcome) {
+func (sum *summary) add(i int, o scored) {
 	if !sum.run.many || o.report == nil {
 		return
 	}
@@ -100,8 +57,8 @@ func (sum *summary) add(i int, o outcome) {
 }
 
 // page is the HTML page of a target as the summary links it; "" if there is none.
-func (sum *summary) page(t target) string {
-	for _, path := range t.reports {
+func (sum *summary) page(t store.Target) string {
+	for _, path := range t.Reports {
 		if !strings.HasSuffix(path, extHTML) || sum.folder == "" {
 			continue
 		}
@@ -132,7 +89,7 @@ func counted(r *report.Score) *report.Score {
 }
 
 // write prints the summary and writes its files.
-func (sum *summary) write(s streams) error {
+func (sum *summary) write(s runs.Streams) error {
 	r := sum.run
 	if !r.many || r.json || r.diff || !r.reports || len(sum.entries) == 0 {
 		return nil
@@ -140,15 +97,15 @@ func (sum *summary) write(s streams) error {
 	if r.sort == "trouble" {
 		sum.entries.SortByTrouble()
 	}
-	if !r.quiet {
-		if err := sum.print(s.out); err != nil {
+	if !r.Quiet {
+		if err := sum.print(s.Out); err != nil {
 			return err
 		}
 	}
-	if r.share.n > 1 {
+	if r.Share.N > 1 {
 		return nil // each share would write over the others'
 	}
-	return sum.save(s.sys)
+	return sum.save(s.Sys)
 }
 
 func (sum *summary) print(w io.Writer) error {
@@ -165,11 +122,11 @@ func (sum *summary) print(w io.Writer) error {
 // save writes the summary's files: one for each kind of report that has one, and
 // if JSON is among the reports, a record of them that lets a later run replace
 // them.
-func (sum *summary) save(sys fileSystem) error {
-	kinds := sum.run.placement.reports
-	t := target{within: sum.run.placement.out}
+func (sum *summary) save(sys store.System) error {
+	kinds := sum.run.placement.Reports
+	t := store.Target{Within: sum.run.placement.Out}
 	var files [][]byte
-	seal := seal{Files: map[string]string{}}
+	seal := store.Seal{Files: map[string]string{}}
 	for _, kind := range []struct {
 		ext, name string
 		write     func(io.Writer, report.Batch) error
@@ -184,9 +141,9 @@ func (sum *summary) save(sys fileSystem) error {
 		if err := kind.write(&b, sum.entries); err != nil {
 			return err
 		}
-		t.reports = append(t.reports, filepath.Join(sum.folder, kind.name))
+		t.Reports = append(t.Reports, filepath.Join(sum.folder, kind.name))
 		files = append(files, b.Bytes())
-		seal.Files[kind.name] = checksum(b.Bytes())
+		seal.Files[kind.name] = store.Checksum(b.Bytes())
 	}
 	if len(files) == 0 {
 		return nil
@@ -196,20 +153,20 @@ func (sum *summary) save(sys fileSystem) error {
 		if err != nil {
 			return err
 		}
-		t.reports = append(t.reports, filepath.Join(sum.folder, summaryJSON))
+		t.Reports = append(t.Reports, filepath.Join(sum.folder, summaryJSON))
 		files = append(files, record)
 	}
-	before := earlierAt([]string{filepath.Join(sum.folder, summaryJSON)})
-	for i, path := range t.reports {
-		if err := before.mayReplace(path, files[i]); err != nil {
+	before := store.EarlierAt([]string{filepath.Join(sum.folder, summaryJSON)})
+	for i, path := range t.Reports {
+		if err := before.MayReplace(path, files[i]); err != nil {
 			return err
 		}
 	}
-	return sys.save(t, nil, files, reading{})
+	return sys.Save(t, nil, files, store.Reading{})
 }
 
 // record is a small JSON document about the summary.
-func (sum *summary) record(s seal) ([]byte, error) {
+func (sum *summary) record(s store.Seal) ([]byte, error) {
 	doc, err := json.MarshalIndent(struct {
 		Format  int    `json:"format"`
 		Tool    string `json:"tool"`
@@ -219,5 +176,5 @@ func (sum *summary) record(s seal) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	return sealed(append(doc, '\n'), s)
+	return store.Sealed(append(doc, '\n'), s)
 }

@@ -6,31 +6,33 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"pedalogue/cmd/pedalogue/internal/store"
 )
 
 // watched is a file system that reports each change outside a folder.
-func watched(t *testing.T, folder string) fileSystem {
+func watched(t *testing.T, folder string) store.System {
 	t.Helper()
-	root := resolveFolder(folder)
+	root := realFolder(folder)
 	check := func(what, path string) {
 		t.Helper()
 		dir := filepath.Dir(path)
 		if what == "mkdir" {
 			dir = path
 		}
-		real := resolveFolder(dir)
+		real := realFolder(dir)
 		if real != root && !strings.HasPrefix(real, root+string(filepath.Separator)) {
 			t.Errorf("%s of %s, which is in %s", what, path, real)
 		}
 	}
 	sys := disk()
-	return fileSystem{
-		mkdirAll: func(dir string) error { check("mkdir", dir); return sys.mkdirAll(dir) },
-		create:   func(path string) (outFile, error) { check("create", path); return sys.create(path) },
-		rename:   func(from, to string) error { check("rename", from); check("rename", to); return sys.rename(from, to) },
-		link:     func(from, to string) error { check("link", from); check("link", to); return sys.link(from, to) },
-		remove:   func(path string) error { check("remove", path); return sys.remove(path) },
-		syncDir:  sys.syncDir,
+	return store.System{
+		MkdirAll: func(dir string) error { check("mkdir", dir); return sys.MkdirAll(dir) },
+		Create:   func(path string) (store.File, error) { check("create", path); return sys.Create(path) },
+		Rename:   func(from, to string) error { check("rename", from); check("rename", to); return sys.Rename(from, to) },
+		Link:     func(from, to string) error { check("link", from); check("link", to); return sys.Link(from, to) },
+		Remove:   func(path string) error { check("remove", path); return sys.Remove(path) },
+		SyncDir:  sys.SyncDir,
 	}
 }
 
@@ -112,11 +114,25 @@ func outsideOf(t *testing.T, folder string) string {
 		if err := errors.Join(errRead, errInfo); err != nil {
 			return err
 		}
-		b.WriteString(path + " " + info.ModTime().String() + " " + info.Mode().String() + " " + checksum(data) + "\n")
+		b.WriteString(path + " " + info.ModTime().String() + " " + info.Mode().String() + " " + store.Checksum(data) + "\n")
 		return nil
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
 	return b.String()
+}
+
+// realFolder is a folder behind all links, as far as it is there.
+func realFolder(dir string) string {
+	abs, err := filepath.Abs(dir)
+	if err != nil {
+		return dir
+	}
+	for rest := ""; ; {
+		if real, err := filepath.EvalSymlinks(abs); err == nil {
+			return filepath.Join(real, rest)
+		}
+		abs, rest = filepath.Dir(abs), filepath.Join(filepath.Base(abs), rest)
+	}
 }

@@ -1,0 +1,204 @@
+package runs
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"runtime"
+	"runtime/debug"
+
+	"github.com/spf13/pflag"
+
+	"pedalogue/cmd/pedalogue/internal/store"
+)
+
+// A Batch is how a command goes through many scores.
+type Batch struct {
+	Args    []string // as typed
+	list    string   // --files-from
+	zero    bool
+	Jobs    int
+	Memory  int64
+	Share   shard
+	Logging string
+	Quiet   bool
+}
+
+// AddFlags defines the options of commands that go through many scores. They
+// return a function that checks them and takes them over when they have been
+// read.
+func (b *Batch) AddFlags(f *pflag.FlagSet) (take func() error) {
+	f.StringVar(&b.list, "files-from", "", "read the names of scores and folders from `LIST`, one a line; - for standard input")
+	f.BoolVarP(&b.zero, "null", "0", false, "names in the list end with a zero byte, as find -print0 writes them")
+	f.IntVarP(&b.Jobs, "jobs", "j", runtime.GOMAXPROCS(0), "work on this many scores at a time")
+	f.Var(&ByteSize{&b.Memory}, "memory", "begin no further score while those in hand may need more than `SIZE` together (default a quarter of the machine's)")
+	share := f.String("shard", "", "do only share `K/N` of the scores; N runs with K from 1 to N do them all")
+	f.StringVar(&b.Logging, "log", "text", "write messages as text, or as json, one a line")
+	return func() error {
+		var err error
+		if b.Share, err = parseShard(*share); err != nil {
+			return fmt.Errorf("--shard: %w", err)
+		}
+		if b.Jobs < 1 {
+			return errors.New("--jobs: at least one score at a time")
+		}
+		if b.zero && b.list == "" {
+			return errors.New("--null is about --files-from, which is missing")
+		}
+		if b.Memory == 0 {
+			b.Memory = DefaultMemory()
+		}
+		_, err = NewMessages(nil, b.Logging, false, nil)
+		return err
+	}
+}
+
+// Sources finds all scores, whatever the share.
+func (b *Batch) Sources(c Collector, s Streams) ([]store.Source, error) {
+	if b.list == "" {
+		return c.Collect(b.Args), nil
+	}
+	var inputs []store.Source
+	if len(b.Args) > 0 {
+		inputs = c.Collect(b.Args)
+	}
+	for _, in := range inputs {
+		if in.Path == store.Standard && b.list == store.Standard {
+			return nil, errors.New("standard input can be a score or the list of --files-from, not both")
+		}
+	}
+	names, err := listedFiles(b.list, b.zero, s.In)
+	if err != nil {
+		return nil, err
+	}
+	for _, name := range names {
+		inputs = append(inputs, c.named(name)...)
+	}
+	return inputs, nil
+}
+
+// Mine returns the indexes of the inputs in this run's share.
+func (b *Batch) Mine(inputs []store.Source) []int {
+	var indexes []int
+	for i, in := range inputs {
+		if b.Share.has(in.Path) {
+			indexes = append(indexes, i)
+		}
+	}
+	return indexes
+}
+
+// Each does something with the inputs that have these indexes, prints what comes
+// of each in their order, and hands it to collect. limit is the largest that is
+// read at all, in bytes. A fault of one is told and stops no other. It returns
+// the exit code.
+func Each[T Result](b *Batch, inputs []store.Source, indexes []int, limit int64, do func(ctx context.Context, i int) T, s Streams, collect func(i int, done T)) (code int) {
+	messages, err := NewMessages(s.Err, b.Logging, b.Quiet, s.Explain)
+	if err != nil {
+		Complain(s.Err, err, s.Explain(err).Hint)
+		return ExitUsage
+	}
+	ctx, stop := Interruptible()
+	defer stop()
+	defer CollectFor(b.Memory)()
+
+	var bar *progress
+	if !b.Quiet {
+		bar = newProgress(s.Err, len(indexes))
+	}
+	printer := &printer{s: s, messages: messages}
+	undone := 0
+	begun := inOrder(ctx, len(indexes), load{
+		jobs: b.Jobs, memory: b.Memory,
+		weigh: func(i int) int64 { return weightOf(decoded(inputs[indexes[i]], limit)) },
+	}, func(i int) T { return do(ctx, indexes[i]) }, func(i int, done T) {
+		o := done.base()
+		if errors.Is(o.Err, ErrInterrupted) {
+			undone++
+			return
+		}
+		if len(o.Out) > 0 || len(o.Note) > 0 || o.Err != nil || messages.log != nil {
+			bar.clear() // to make room
+		}
+		code = max(code, printer.print(inputs[indexes[i]].Path, o))
+		collect(indexes[i], done)
+		bar.step()
+	})
+	bar.finish()
+	undone += len(indexes) - begun
+	if undone > 0 {
+		messages.note(fmt.Sprintf("interrupted: %d of %d scores are done", len(indexes)-undone, len(indexes)))
+		code = ExitInterrupted
+	}
+	return code
+}
+
+// Guarded turns a panic over one score into an error of that score. stack is
+// that of the panic.
+func Guarded[T any](path string, do func() (T, error)) (done T, stack string, err error) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			var nothing T
+			done, stack = nothing, string(debug.Stack())
+			if p, ok := fault.(interface{ Trace() []byte }); ok { // of another goroutine
+				stack = string(p.Trace())
+			}
+			err = store.NewError(path, fmt.Errorf("internal error: %v", fault),
+				"this is a fault of the program, please report it; other scores are not touched by it")
+		}
+	}()
+	done, err = do()
+	return done, "", err
+}
+
+// An Outcome is what comes of one input.
+type Outcome struct {
+	Code  int
+	Out   []byte // for standard output
+	Note  []byte // for standard error
+	Err   error
+	Stack string // of a panic
+	Facts []any  // what the log says of it when it is done, as of log/slog
+}
+
+// A Result is an outcome, or a struct that embeds one.
+type Result interface{ base() Outcome }
+
+func (o Outcome) base() Outcome { return o }
+
+// A printer writes outcomes in their order.
+type printer struct {
+	s        Streams
+	messages messages
+	broken   bool // standard output takes nothing any more
+}
+
+// print returns the exit code for the outcome.
+func (p *printer) print(path string, o Outcome) int {
+	code := o.Code
+	if len(o.Out) > 0 && !p.broken {
+		if _, err := p.s.Out.Write(o.Out); err != nil {
+			p.broken = true
+			p.messages.Fail(store.Standard, fmt.Errorf("standard output: %w", store.Bare(err)))
+		}
+	}
+	if p.broken {
+		code = ExitFailed
+	}
+	p.s.Err.Write(o.Note)
+	p.tell(path, o)
+	return code
+}
+
+func (p *printer) tell(path string, o Outcome) {
+	score := slog.String("score", path)
+	if o.Err != nil {
+		p.messages.Fail(path, o.Err)
+		if o.Stack != "" {
+			p.messages.tell("stack of the internal error", score, slog.String("stack", o.Stack))
+		}
+		return
+	}
+	p.messages.tell("done", append([]any{score}, o.Facts...)...)
+}

@@ -1,0 +1,97 @@
+package runs
+
+import (
+	"archive/zip"
+	"bytes"
+	"io"
+	"os"
+	"runtime"
+	"runtime/debug"
+
+	"pedalogue/cmd/pedalogue/internal/store"
+)
+
+// What marking a score takes in memory, measured over the largest real scores:
+// the planner's tables, and for each byte of the decoded document what is kept
+// of it while it is read and written.
+const (
+	programBytes   = 16 << 20 // of the process, that the collector of garbage does not count
+	plannerBytes   = 64 << 20
+	bytesPerByte   = 12
+	bytesPerWorker = 5 // for each worker after the first
+)
+
+// idleBytes are a block that is never touched and so takes no memory. To the
+// collector of garbage it is a part of what is in use, so that it does not go
+// through a heap of a few megabytes again and again, as it would for most scores.
+const idleBytes = 32 << 20
+
+// CollectFor sets the collector of garbage for a run that may take so much memory:
+// it works harder when that runs short, so that what is in hand stays within its
+// estimate. The function returned undoes it.
+func CollectFor(memory int64) (undo func()) {
+	idle := make([]byte, idleBytes)
+	before := debug.SetMemoryLimit(max(memory/2, memory-programBytes) + idleBytes)
+	return func() {
+		debug.SetMemoryLimit(before)
+		runtime.KeepAlive(idle)
+	}
+}
+
+// weightOf estimates the memory in bytes that a score of a decoded size will need.
+func weightOf(size int64) int64 { return plannerBytes + bytesPerByte*size }
+
+// decoded estimates the decoded size of an input in bytes. limit is the largest
+// that is read at all.
+func decoded(in store.Source, limit int64) int64 {
+	if in.Path == store.Standard || in.Err != nil {
+		return 0
+	}
+	return min(decodedSize(in.Path), limit)
+}
+
+// Workers is how many workers may plan for an input: as many as there are to
+// spare, if in so many bytes of memory there is room for them.
+func Workers(in store.Source, limit int64, spare int, room int64) int {
+	if spare == 1 {
+		return 1
+	}
+	size := decoded(in, limit)
+	more := (room - weightOf(size)) / (1 + bytesPerWorker*size)
+	return int(min(max(1, 1+more), int64(spare)))
+}
+
+// decodedSize is the size of a score document: that of the file, or of the
+// largest entry if it is a zip. It is an estimate, 0 for what cannot be read:
+// what is wrong with a file is told when it is read.
+func decodedSize(path string) int64 {
+	f, err := os.Open(path)
+	if err != nil {
+		return 0
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return 0
+	}
+	var magic [4]byte
+	if _, err := io.ReadFull(f, magic[:]); err != nil || !bytes.Equal(magic[:], []byte("PK\x03\x04")) {
+		return info.Size()
+	}
+	z, err := zip.NewReader(f, info.Size())
+	if err != nil {
+		return info.Size()
+	}
+	size := uint64(info.Size())
+	for _, entry := range z.File {
+		size = max(size, min(entry.UncompressedSize64, 1<<50))
+	}
+	return int64(size)
+}
+
+// fallbackMemory is taken for the machine's memory where that is not known.
+const fallbackMemory = 4 << 30
+
+// DefaultMemory is a quarter of what the machine, or the container around us,
+// has to give.
+func DefaultMemory() int64 { return machineMemory() / 4 }
