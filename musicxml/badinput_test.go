@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"pedalogue/musicxml/internal/xmltext"
 )
 
 // A bad score, and the error that it has to give.
@@ -211,7 +213,7 @@ func TestBadInputCut(t *testing.T) {
 		}
 		if strings.Contains(text[:i], "<score-partwise") {
 			cuts++
-			if line := lineAt([]byte(text), i); e.Line != line || !strings.Contains(err.Error(), "cut short") {
+			if line := xmltext.Line([]byte(text), i); e.Line != line || !strings.Contains(err.Error(), "cut short") {
 				t.Errorf("cut after %q: %v, want line %d", text[max(0, i-20):i], err, line)
 			}
 			if inside := strings.Contains(text[:i], `<measure number="2">`) && !strings.Contains(text[:i], "</part>"); inside && (e.Part != "P1" || e.Measure != "2") && !strings.Contains(text[:i], "</measure>\n</part") {

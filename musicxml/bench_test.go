@@ -2,13 +2,17 @@ package musicxml
 
 import (
 	"cmp"
+	"encoding/xml"
 	"errors"
 	"io"
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 	"time"
+
+	"pedalogue/musicxml/internal/xmltext"
 )
 
 // A benchScore is a large real score and the part to take as its harp.
@@ -58,7 +62,8 @@ func harpOrLast(b *testing.B, s benchScore) string {
 
 // strictPass is the yardstick: one pass of encoding/xml over the document.
 func strictPass(text string) error {
-	d := newDecoder(text)
+	d := xml.NewDecoder(strings.NewReader(text))
+	d.CharsetReader = func(_ string, r io.Reader) (io.Reader, error) { return r, nil }
 	for {
 		if _, err := d.Token(); errors.Is(err, io.EOF) {
 			return nil
@@ -91,14 +96,11 @@ func benchSteps(b *testing.B, step func(b *testing.B, s benchScore)) {
 	}
 }
 
-func BenchmarkLexer(b *testing.B) {
+func BenchmarkTokens(b *testing.B) {
 	benchSteps(b, func(b *testing.B, s benchScore) {
-		l := lexer{text: s.text, depth: 128}
-		for {
-			if kind, err := l.next(); err != nil {
+		for _, err := range xmltext.Tokens([]byte(s.text)) {
+			if err != nil {
 				b.Fatal(err)
-			} else if kind == endOfText {
-				return
 			}
 		}
 	})

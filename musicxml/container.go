@@ -1,35 +1,32 @@
 package musicxml
 
 import (
-	"bytes"
-	"encoding/xml"
 	"fmt"
-	"io"
 	"net/url"
 	"path"
 	"slices"
 	"strings"
 	"unicode/utf8"
 
-	"github.com/beevik/etree"
-	"golang.org/x/text/encoding/charmap"
 	"golang.org/x/text/unicode/norm"
+
+	"pedalogue/musicxml/internal/archive"
+	"pedalogue/musicxml/internal/xmltext"
 )
 
 // A Container is the zip around a score, which MusicXML calls a compressed
 // file.
 //
-// In a copy every byte of the zip outside the score's entry is the original's:
-// the other entries, their order, names, times, attributes and extra fields,
-// and the comments. Only the offsets of what lies behind the score move. The
-// entry itself keeps its name, time, attributes and compression method.
+// In a copy every entry keeps its name, its place in the order, its times,
+// attributes, comment and compression method, and all but the score their packed
+// bytes; so does the archive its comment, and what stands in front of it.
 type Container struct {
 	Rootfile    string   // name of the entry that is the score
 	Entries     []string // the names of all entries in their order, directories too
 	Stored      []string // the names of the files among them that are not compressed
 	Descriptors bool     // does any entry have its sizes in a data descriptor behind it
 
-	archive *archive
+	archive *archive.Archive
 	score   int // index of the score's entry
 }
 
@@ -43,18 +40,17 @@ const peekLength = 16 << 10
 
 // readContainer reads the zip's directory and finds the score's entry.
 func readContainer(raw []byte, lim Limits) (*Container, []Warning, error) {
-	a, err := openArchive(raw, lim.Entries)
+	a, err := archive.Open(raw, lim.Entries)
 	if err != nil {
 		return nil, nil, err
 	}
 	c := &Container{archive: a}
-	for _, e := range a.entries {
-		name := entryName(e)
-		c.Entries = append(c.Entries, name)
-		if e.isStored() && !e.isDir() {
-			c.Stored = append(c.Stored, name)
+	for _, e := range a.Entries() {
+		c.Entries = append(c.Entries, e.Name)
+		if e.Stored && !e.Dir {
+			c.Stored = append(c.Stored, e.Name)
 		}
-		c.Descriptors = c.Descriptors || e.hasDescriptor()
+		c.Descriptors = c.Descriptors || e.Descriptor
 	}
 	warnings := c.unsafeNames()
 	found, err := c.findScore()
@@ -63,20 +59,6 @@ func readContainer(raw []byte, lim Limits) (*Container, []Warning, error) {
 	}
 	c.Rootfile = c.Entries[c.score]
 	return c, append(warnings, found...), nil
-}
-
-// entryName returns the name of an entry as UTF-8. Names that are marked as
-// UTF-8 or happen to be it are taken as they are; others are in the code page
-// of the first PCs, as the zip format says.
-func entryName(e entry) string {
-	if utf8.ValidString(e.file.Name) {
-		return e.file.Name
-	}
-	name, err := charmap.CodePage437.NewDecoder().String(e.file.Name)
-	if err != nil {
-		return strings.ToValidUTF8(e.file.Name, "\uFFFD")
-	}
-	return name
 }
 
 // unsafeNames warns of entries that an unpacking program could write outside
@@ -107,11 +89,11 @@ func (c *Container) findScore() ([]Warning, error) {
 	if at < 0 {
 		return c.findWithoutContainer()
 	}
-	xml, err := c.archive.read(at, maxContainerXML)
+	src, err := c.archive.Read(at, maxContainerXML)
 	if err != nil {
 		return nil, err
 	}
-	full, err := rootfile(xml)
+	full, err := rootfile(src)
 	if err != nil {
 		return nil, err
 	}
@@ -143,42 +125,29 @@ func rootfile(src []byte) (string, error) {
 	if err := doc.decode(containerName, Limits{Bytes: maxContainerXML}); err != nil {
 		return "", fault(hint, "%s cannot be read: %w", containerName, err.(*Error).Err)
 	}
-	tree := etree.NewDocument()
-	tree.ReadSettings.CharsetReader = alreadyDecoded
-	tree.ReadSettings.MaxDepth = 64
-	if err := tree.ReadFromBytes(doc.Text); err != nil {
-		return "", fault(hint, "%s cannot be read: %w", containerName, err)
+	full, elements, found := "", 0, false
+	for t, err := range xmltext.Tokens(doc.Text) {
+		if err != nil {
+			return "", fault(hint, "%s cannot be read: %w", containerName, err)
+		}
+		if t.Kind != xmltext.StartTag {
+			continue
+		}
+		elements++
+		if _, name := xmltext.SplitName(t.Name); name == "rootfile" && !found {
+			full, found = xmltext.Attr(t.Attrs, "full-path"), true
+		}
 	}
-	if tree.Root() == nil {
+	switch {
+	case elements == 0:
 		return "", fault(hint, "%s has no elements", containerName)
-	}
-	element := first(tree.Root(), "rootfile")
-	if element == nil {
+	case !found:
 		return "", fault(hint, "%s names no rootfile", containerName)
-	}
-	full := element.SelectAttrValue("full-path", "")
-	if full == "" {
+	case full == "":
 		return "", fault(hint, "the first rootfile of %s has no full-path", containerName)
 	}
 	return full, nil
 }
-
-// first returns the first element of that local name in document order.
-func first(e *etree.Element, tag string) *etree.Element {
-	if e.Tag == tag {
-		return e
-	}
-	for _, child := range e.ChildElements() {
-		if found := first(child, tag); found != nil {
-			return found
-		}
-	}
-	return nil
-}
-
-// alreadyDecoded stands in for the decoding of a text that is UTF-8 by now,
-// whatever its declaration says.
-func alreadyDecoded(_ string, r io.Reader) (io.Reader, error) { return r, nil }
 
 // findRootfile finds the entry that full-path means. The name as written comes
 // first, then with slashes for backslashes, then, if only one entry can be
@@ -204,7 +173,7 @@ func (c *Container) findRootfile(full string) ([]Warning, error) {
 		if at < 0 {
 			continue
 		}
-		if c.archive.entries[at].isDir() {
+		if c.archive.Entries()[at].Dir {
 			return nil, fault("", "%s names %q as the score, which is a folder", containerName, full)
 		}
 		c.score = at
@@ -240,11 +209,11 @@ func looseName(name string) string {
 // document.
 func (c *Container) findWithoutContainer() ([]Warning, error) {
 	var scores []int
-	for i, e := range c.archive.entries {
-		if e.isDir() || strings.Contains(slashes(c.Entries[i]), "/") {
+	for i, e := range c.archive.Entries() {
+		if e.Dir || strings.Contains(slashes(c.Entries[i]), "/") {
 			continue
 		}
-		head, err := c.archive.peek(i, peekLength)
+		head, err := c.archive.Peek(i, peekLength)
 		if err != nil {
 			return nil, err
 		}
@@ -289,17 +258,16 @@ func peekRoot(head []byte) string {
 		size, _ := d.codec.textLen(body[:bad])
 		d.Text = d.codec.text(body[:bad], size)
 	}
-	dec := xml.NewDecoder(bytes.NewReader(d.Text))
-	dec.CharsetReader = alreadyDecoded
-	for {
-		token, err := dec.RawToken()
+	for t, err := range xmltext.Tokens(d.Text) {
 		if err != nil {
-			return ""
+			break
 		}
-		if start, ok := token.(xml.StartElement); ok {
-			return start.Name.Local
+		if t.Kind == xmltext.StartTag {
+			_, name := xmltext.SplitName(t.Name)
+			return name
 		}
 	}
+	return ""
 }
 
 // list prints names for a message, the first ten of them.

@@ -4,29 +4,24 @@ import (
 	"archive/zip"
 	"bytes"
 	"fmt"
-	"io"
 	"slices"
 	"strings"
 	"testing"
-	"time"
+
+	"pedalogue/musicxml/internal/archive/archivetest"
 )
 
-// An archived is one entry of an archive made for a test.
-type archived struct {
-	zip.FileHeader
-	content string
-}
+type archived = archivetest.Entry
 
-var testTime = time.Date(1913, 5, 29, 20, 15, 0, 0, time.UTC).AddDate(100, 0, 0)
+var (
+	file   = archivetest.File
+	stored = archivetest.Stored
+	zipOf  = archivetest.Zip
+)
 
-func file(name, content string) archived {
-	return archived{zip.FileHeader{Name: name, Method: zip.Deflate, Modified: testTime}, content}
-}
-
-func stored(name, content string) archived {
-	e := file(name, content)
-	e.Method = zip.Store
-	return e
+// headed is an entry with any header.
+func headed(h zip.FileHeader, content string) archived {
+	return archived{FileHeader: h, Content: content}
 }
 
 func containerFor(rootfile string) archived {
@@ -35,25 +30,6 @@ func containerFor(rootfile string) archived {
 <rootfile full-path="`+rootfile+`" media-type="application/vnd.recordare.musicxml+xml"/>
 <rootfile full-path="other.pdf" media-type="application/pdf"/>
 </rootfiles></container>`)
-}
-
-func zipOf(t testing.TB, entries ...archived) []byte {
-	t.Helper()
-	var b bytes.Buffer
-	w := zip.NewWriter(&b)
-	for _, e := range entries {
-		f, err := w.CreateHeader(&e.FileHeader)
-		if err == nil {
-			_, err = io.WriteString(f, e.content)
-		}
-		if err != nil {
-			t.Fatal(err)
-		}
-	}
-	if err := w.Close(); err != nil {
-		t.Fatal(err)
-	}
-	return b.Bytes()
 }
 
 func TestFindScore(t *testing.T) {
@@ -73,15 +49,15 @@ func TestFindScore(t *testing.T) {
 		{"backslash in both", []archived{containerFor(`a\b.xml`), file(`a\b.xml`, smallScore)}, `a\b.xml`, "", "the name as written comes first"},
 		{"backslash in the entry", []archived{containerFor("a/b.xml"), file(`a\b.xml`, smallScore)}, `a\b.xml`, "path-separator", "the other way round"},
 		{"backslash and case", []archived{containerFor(`A\b.xml`), file("a/b.xml", smallScore)}, "a/b.xml", "path-separator", "two differences"},
-		{"container with backslash", []archived{{zip.FileHeader{Name: `META-INF\container.xml`}, containerFor("s.xml").content}, file("s.xml", smallScore)}, "s.xml", "", "written on one system"},
+		{"container with backslash", []archived{headed(zip.FileHeader{Name: `META-INF\container.xml`}, containerFor("s.xml").Content), file("s.xml", smallScore)}, "s.xml", "", "written on one system"},
 		{"dot", []archived{containerFor("./score.xml"), file("score.xml", smallScore)}, "score.xml", "path-differs", "the same file in other words"},
 		{"slash", []archived{containerFor("/score.xml"), file("score.xml", smallScore)}, "score.xml", "path-differs", "from the top of the archive"},
 		{"case", []archived{containerFor("Score.XML"), file("score.xml", smallScore)}, "score.xml", "path-differs", "a file system that does not mind"},
 		{"percent", []archived{containerFor("my%20score.xml"), file("my score.xml", smallScore)}, "my score.xml", "path-differs", "written as an address"},
 		{"percent as it is", []archived{containerFor("100%.xml"), file("100%.xml", smallScore)}, "100%.xml", "", "the name as written comes first"},
 		{"composed", []archived{containerFor("\u00c9tude.xml"), file("E\u0301tude.xml", smallScore)}, "E\u0301tude.xml", "path-differs", "a file system that takes letters apart"},
-		{"old code page", []archived{containerFor("Übung.xml"), {zip.FileHeader{Name: "\x9abung.xml", NonUTF8: true}, smallScore}}, "Übung.xml", "", "names without the UTF-8 mark are in code page 437"},
-		{"UTF-8 without its mark", []archived{containerFor("Übung.xml"), {zip.FileHeader{Name: "Übung.xml", NonUTF8: true}, smallScore}}, "Übung.xml", "", "a public test score is so"},
+		{"old code page", []archived{containerFor("Übung.xml"), headed(zip.FileHeader{Name: "\x9abung.xml", NonUTF8: true}, smallScore)}, "Übung.xml", "", "names without the UTF-8 mark are in code page 437"},
+		{"UTF-8 without its mark", []archived{containerFor("Übung.xml"), headed(zip.FileHeader{Name: "Übung.xml", NonUTF8: true}, smallScore)}, "Übung.xml", "", "a public test score is so"},
 		{"escaped", []archived{containerFor("a&amp;b.xml"), file("a&b.xml", smallScore)}, "a&b.xml", "", "the path is XML text"},
 		{"no container", []archived{file("score.xml", smallScore), file("parts/harp.xml", smallScore), file("page.pdf", "%PDF-1.7")}, "score.xml", "no-container", "the one score at the top"},
 		{"no container, UTF-16", []archived{file("data", bomUTF16LE+encoded(declared("UTF-16")+smallScore+strings.Repeat("é", peekLength), false))}, "data", "no-container", "any encoding, and more than is looked at"},
@@ -134,7 +110,7 @@ func TestContainerErrors(t *testing.T) {
 		{"outside", []archived{containerFor("../score.xml"), score}, "lies outside the archive", "", "no path of an archive"},
 		{"outside, backslash", []archived{containerFor(`a\..\..\score.xml`), score}, "lies outside the archive", "", "the same"},
 		{"drive", []archived{containerFor(`C:\score.xml`), score}, "lies outside the archive", "", "the same"},
-		{"folder", []archived{containerFor("scores/"), {zip.FileHeader{Name: "scores/"}, ""}}, "is a folder", "", "no score"},
+		{"folder", []archived{containerFor("scores/"), headed(zip.FileHeader{Name: "scores/"}, "")}, "is a folder", "", "no score"},
 		{"twice", []archived{containerFor("score.xml"), score, score}, `two entries that could be "score.xml"`, "unpack", "which one is meant?"},
 		{"two that differ in case", []archived{containerFor("SCORE.xml"), score, file("Score.xml", smallScore)}, "two entries that could be", "unpack", "which one is meant?"},
 		{"two containers", []archived{containerFor("score.xml"), containerFor("score.xml"), score}, "two entries that could be", "", "which one is meant?"},

@@ -3,64 +3,66 @@ package musicxml
 import (
 	"slices"
 	"strings"
+
+	"pedalogue/musicxml/internal/xmltext"
 )
 
 // direction reads a direction: its texts, the pedal settings and the signs of
 // the playing order in it.
-func (r *reader) direction(p *partReader, e *element) error {
+func (r *reader) direction(p *partReader, e *xmltext.Element) error {
 	at := p.cursor
-	if o := e.child("offset"); o != nil {
-		f, ok := ParseDecimal(o.text)
+	if o := e.Child("offset"); o != nil {
+		f, ok := ParseDecimal(o.Text)
 		if !ok || !f.OK() {
-			return faultAt(o, "the offset %q is not a number", o.trimmed())
+			return faultAt(o, "the offset %q is not a number", o.Trimmed())
 		}
 		if at = at.Add(f.Div(p.divisionsOrOne())); !at.OK() {
-			return faultAt(o, "the offset %q is too large or too fine", o.trimmed())
+			return faultAt(o, "the offset %q is too large or too fine", o.Trimmed())
 		}
 	}
 	staff := 1
-	if c := e.child("staff"); c != nil {
-		n, ok := whole(c.text)
+	if c := e.Child("staff"); c != nil {
+		n, ok := whole(c.Text)
 		if !ok || n < 1 || n > mostStaves {
-			return faultAt(c, "the staff %q is not a whole number from 1 to %d", c.trimmed(), mostStaves)
+			return faultAt(c, "the staff %q is not a whole number from 1 to %d", c.Trimmed(), mostStaves)
 		}
 		staff = n
 	}
-	sound := e.child("sound")
+	sound := e.Child("sound")
 	if sound != nil {
 		if err := r.sound(p, sound, at); err != nil {
 			return err
 		}
 	}
-	for t := e.first; t != nil; t = t.next {
-		if t.name != "direction-type" {
+	for t := e.First; t != nil; t = t.Next {
+		if t.Name != "direction-type" {
 			continue
 		}
-		for c := t.first; c != nil; c = c.next {
-			switch c.name {
+		for c := t.First; c != nil; c = c.Next {
+			switch c.Name {
 			case "words":
 				if p.part.Harp {
 					p.part.Directions = append(p.part.Directions, Direction{
-						Measure: p.measure, Onset: at, Staff: staff, Words: c.text, Start: e.start,
+						Measure: p.measure, Onset: at, Staff: staff, Words: c.Text, Start: e.Start,
 					})
 				}
 				if sound == nil || !jumps(sound) {
-					r.road[p.measure].word(c.trimmed(), e.start)
+					r.road[p.measure].word(c.Trimmed(), e.Start)
 				}
 			case "rehearsal":
 				if r.road[p.measure].rehearsal == "" {
-					r.road[p.measure].rehearsal = fold(c.text)
+					r.road[p.measure].rehearsal = fold(c.Text)
 				}
 			case "segno", "coda":
 				if sound == nil || !jumps(sound) {
-					r.road[p.measure].sign(c.name)
+					r.road[p.measure].sign(c.Name)
 				}
 			case "metronome":
-				if sound == nil || sound.attr("tempo") == "" {
+				if sound == nil || sound.Attr("tempo") == "" {
 					r.metronome(p, c, at)
 				}
 			case "pedal":
-				if t := c.attr("type"); p.part.Harp && (t == "start" || t == "change") {
+				if t := c.Attr("type"); p.part.Harp && (t == "start" || t == "change") {
 					p.part.Dampers = append(p.part.Dampers, Damper{p.measure, at})
 				}
 			case "harp-pedals":
@@ -74,14 +76,14 @@ func (r *reader) direction(p *partReader, e *element) error {
 }
 
 // harpPedals reads a pedal setting that stands in the score.
-func (r *reader) harpPedals(p *partReader, dir, e *element, at Frac, staff int) error {
-	h := HarpPedals{Measure: p.measure, Onset: at, Staff: staff, Start: dir.start}
+func (r *reader) harpPedals(p *partReader, dir, e *xmltext.Element, at Frac, staff int) error {
+	h := HarpPedals{Measure: p.measure, Onset: at, Staff: staff, Start: dir.Start}
 	var notch = true
-	for c := e.first; c != nil; c = c.next {
-		if c.name != "pedal-tuning" {
+	for c := e.First; c != nil; c = c.Next {
+		if c.Name != "pedal-tuning" {
 			continue
 		}
-		step, alter := c.childText("pedal-step"), c.childText("pedal-alter")
+		step, alter := c.ChildText("pedal-step"), c.ChildText("pedal-alter")
 		if len(step) != 1 || step[0] < 'A' || step[0] > 'G' {
 			return faultAt(c, "the pedal step %q is not a letter from A to G", step)
 		}
@@ -96,13 +98,13 @@ func (r *reader) harpPedals(p *partReader, dir, e *element, at Frac, staff int) 
 	}
 	if p.part.Harp {
 		if len(h.Duplicates) > 0 {
-			r.warn("harp-pedals-duplicate", dir.start, "a pedal setting names %s twice", letters(h.Duplicates))
+			r.warn("harp-pedals-duplicate", dir.Start, "a pedal setting names %s twice", letters(h.Duplicates))
 		}
 		if len(h.Tunings)+len(h.Duplicates) < 7 {
-			r.warn("harp-pedals-incomplete", dir.start, "a pedal setting names %d of the seven pedals", len(h.Tunings)+len(h.Duplicates))
+			r.warn("harp-pedals-incomplete", dir.Start, "a pedal setting names %d of the seven pedals", len(h.Tunings)+len(h.Duplicates))
 		}
 		if !notch {
-			r.warn("harp-pedals-not-a-notch", dir.start, "a pedal setting has a value between or beyond the notches flat, natural and sharp")
+			r.warn("harp-pedals-not-a-notch", dir.Start, "a pedal setting has a value between or beyond the notches flat, natural and sharp")
 		}
 	}
 	p.part.Settings = append(p.part.Settings, h)
@@ -133,17 +135,17 @@ type tempoMark struct {
 }
 
 // sound reads a sound element: tempo, jumps and a change of instrument.
-func (r *reader) sound(p *partReader, e *element, at Frac) error {
-	if t := e.attr("tempo"); t != "" {
+func (r *reader) sound(p *partReader, e *xmltext.Element, at Frac) error {
+	if t := e.Attr("tempo"); t != "" {
 		f, ok := ParseDecimal(t)
 		if !ok || !f.OK() || f.Sign() < 0 {
 			return faultAt(e, "the tempo %q is not a number of quarter notes a minute", t)
 		}
 		r.tempo(p, at, f, false)
 	}
-	if c := e.child("instrument-change"); c != nil {
-		if i := c.child("score-instrument"); i != nil {
-			p.instrument = p.part.instrument(i.attr("id"), p.instrument)
+	if c := e.Child("instrument-change"); c != nil {
+		if i := c.Child("score-instrument"); i != nil {
+			p.instrument = p.part.instrument(i.Attr("id"), p.instrument)
 		}
 	}
 	r.road[p.measure].sound(e)
@@ -168,20 +170,20 @@ var noteTypes = map[string]Frac{
 
 // metronome reads a metronome mark of the form beat = number a minute. A mark
 // of another form, or whose number is a text such as "c. 80–92", says nothing.
-func (r *reader) metronome(p *partReader, e *element, at Frac) {
-	length, known := noteTypes[e.childText("beat-unit")]
+func (r *reader) metronome(p *partReader, e *xmltext.Element, at Frac) {
+	length, known := noteTypes[e.ChildText("beat-unit")]
 	if !known {
 		return
 	}
 	half := NewFrac(1, 2)
 	part := length
-	for c := e.first; c != nil; c = c.next {
-		switch c.name {
+	for c := e.First; c != nil; c = c.Next {
+		switch c.Name {
 		case "beat-unit-dot":
 			part = part.Mul(half)
 			length = length.Add(part)
 		case "per-minute":
-			digits := strings.TrimLeft(c.trimmed(), "ca. ~≈=")
+			digits := strings.TrimLeft(c.Trimmed(), "ca. ~≈=")
 			if f, ok := ParseDecimal(digits); ok && f.OK() {
 				r.tempo(p, at, f.Mul(length), true)
 			}

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"path"
 	"strings"
+
+	"pedalogue/musicxml/internal/archive"
 )
 
 // A Document is one score file: its bytes, and the score document in it as
@@ -44,7 +46,7 @@ func (d *Document) open(lim Limits) error {
 		return tooLarge("the file", lim.Bytes)
 	}
 	d.Source = d.Raw
-	if isZip(d.Raw) {
+	if archive.Is(d.Raw) {
 		if err := d.openContainer(lim); err != nil {
 			return err
 		}
@@ -68,7 +70,7 @@ func (d *Document) openContainer(lim Limits) error {
 	}
 	d.Container = c
 	d.Warnings = append(d.Warnings, warnings...)
-	d.Source, err = c.archive.read(c.score, lim.Bytes)
+	d.Source, err = c.archive.Read(c.score, lim.Bytes)
 	return err
 }
 
@@ -119,16 +121,6 @@ func dominantNewline(text []byte) string {
 	return "cr"
 }
 
-// lineAfter returns the number, from 1, of the line on which the text after
-// head goes on. A lone carriage return ends a line, as it does in XML.
-func lineAfter(head []byte) int {
-	n := 1 + bytes.Count(head, []byte("\n"))
-	if cr := bytes.Count(head, []byte("\r")); cr > 0 {
-		n += cr - bytes.Count(head, []byte("\r\n"))
-	}
-	return n
-}
-
 // fault returns an error without a file; placed adds it.
 func fault(hint, format string, args ...any) *Error {
 	return &Error{Err: fmt.Errorf(format, args...), Hint: hint}
@@ -136,11 +128,20 @@ func fault(hint, format string, args ...any) *Error {
 
 // placed makes err an *Error about the file.
 func placed(file string, err error) error {
-	var e *Error
-	if !errors.As(err, &e) {
-		return &Error{File: file, Err: err}
+	var p Error
+	var own *Error
+	var large *archive.SizeError
+	var zipped *archive.Error
+	switch {
+	case errors.As(err, &own):
+		p = *own
+	case errors.As(err, &large):
+		p = *tooLarge(fmt.Sprintf("the entry %q", large.Entry), large.Limit)
+	case errors.As(err, &zipped):
+		p = Error{Err: zipped.Err, Hint: zipped.Hint}
+	default:
+		p.Err = err
 	}
-	p := *e
 	p.File = file
 	return &p
 }

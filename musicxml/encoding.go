@@ -3,6 +3,7 @@ package musicxml
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"regexp"
 	"slices"
 	"strconv"
@@ -12,6 +13,8 @@ import (
 
 	"golang.org/x/text/encoding/charmap"
 	"golang.org/x/text/encoding/ianaindex"
+
+	"pedalogue/musicxml/internal/xmltext"
 )
 
 // An Encoding says how the characters of a score document are stored.
@@ -125,7 +128,7 @@ func (d *Document) decode(what string, lim Limits) error {
 	d.Text = d.codec.text(body, size)
 	if nul := bytes.IndexByte(d.Text, 0); nul >= 0 {
 		e := fault("the file is damaged; get it again from where it came", "a NUL byte, which no XML document can hold")
-		e.Line = lineAfter(d.Text[:nul])
+		e.Line = xmltext.Line(d.Text, nul)
 		return e
 	}
 	d.Encoding.Newline = dominantNewline(d.Text)
@@ -192,7 +195,7 @@ func (d *Document) badBytes(body []byte, bad int) error {
 	// Everything before them can be decoded, so the line can be told.
 	head := body[:bad]
 	size, _ := d.codec.textLen(head)
-	line := lineAfter(d.codec.text(head, size))
+	line := xmltext.Line(d.codec.text(head, size), math.MaxInt)
 	name := d.Encoding.Name
 	if name == utf16LE || name == utf16BE {
 		return &Error{Line: line, Err: fmt.Errorf("half a character: the text is not good %s", name),

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+
+	"pedalogue/musicxml/internal/xmltext"
 )
 
 // finish puts together what only the whole score can tell: where measures
@@ -99,7 +101,7 @@ func (p *Part) shift(measures []Measure) error {
 		n := &p.Notes[i]
 		n.Onset = n.Onset.Add(measures[n.Measure].Start)
 		if !n.Ends().OK() {
-			return &scanError{offset: n.Start, err: fmt.Errorf("in measure %s the times are too fine to be counted exactly", measures[n.Measure].Number)}
+			return xmltext.Errorf(n.Start, "in measure %s the times are too fine to be counted exactly", measures[n.Measure].Number)
 		}
 	}
 	for i := range p.Keys {
@@ -133,7 +135,7 @@ func (r *reader) playingOrder() error {
 	}
 	var err error
 	if r.score.Order, err = road.walk(true, most, report); err != nil {
-		return &scanError{offset: -1, err: err, hint: "--max-played raises the limit"}
+		return &hintError{err, "--max-played raises the limit"}
 	}
 	if len(r.score.Order) == 0 && len(r.score.Measures) > 0 {
 		r.warn("endings-contradict", -1, "the endings leave no measure to be played; the score is read straight through")
@@ -429,7 +431,7 @@ func (r *reader) sortedWarnings() []Warning {
 	line, from := 1, 0
 	for _, w := range r.warnings {
 		if w.offset >= 0 {
-			line += lineAt(r.doc.Text[from:], w.offset-from) - 1
+			line += xmltext.Line(r.doc.Text[from:], w.offset-from) - 1
 			from = w.offset
 			w.Line = line
 		}

@@ -7,13 +7,15 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+
+	"pedalogue/musicxml/internal/xmltext"
 )
 
 // partList reads the part-list: the parts, their instruments, and which of them
 // are harps.
-func (r *reader) partList(e *element) error {
-	for c := e.first; c != nil; c = c.next {
-		switch c.name {
+func (r *reader) partList(e *xmltext.Element) error {
+	for c := e.First; c != nil; c = c.Next {
+		switch c.Name {
 		case "part-group":
 			r.groups.take(c)
 		case "score-part":
@@ -28,28 +30,28 @@ func (r *reader) partList(e *element) error {
 	return r.selectParts(e, r.options.Part)
 }
 
-func (r *reader) scorePart(e *element) error {
+func (r *reader) scorePart(e *xmltext.Element) error {
 	p := &Part{
-		ID: e.attr("id"), Name: fold(e.childText("part-name")), Abbreviation: fold(e.childText("part-abbreviation")),
+		ID: e.Attr("id"), Name: fold(e.ChildText("part-name")), Abbreviation: fold(e.ChildText("part-abbreviation")),
 		Staves: 1, Clefs: map[int]string{},
 	}
-	if display := displayed(e.child("part-name-display")); display != "" && p.Name == "" {
+	if display := displayed(e.Child("part-name-display")); display != "" && p.Name == "" {
 		p.Name = display
 	}
-	for c := e.first; c != nil; c = c.next {
-		switch c.name {
+	for c := e.First; c != nil; c = c.Next {
+		switch c.Name {
 		case "score-instrument":
 			p.Instruments = append(p.Instruments, Instrument{
-				ID: c.attr("id"), Name: fold(c.childText("instrument-name")), Sound: c.childText("instrument-sound"),
+				ID: c.Attr("id"), Name: fold(c.ChildText("instrument-name")), Sound: c.ChildText("instrument-sound"),
 			})
 		case "midi-instrument":
-			if i := p.instrument(c.attr("id"), -1); i >= 0 {
-				p.Instruments[i].Program = r.number(c.child("midi-program"))
+			if i := p.instrument(c.Attr("id"), -1); i >= 0 {
+				p.Instruments[i].Program = r.number(c.Child("midi-program"))
 			}
 		}
 	}
 	p.Group, p.GroupName = r.groups.innermost()
-	p.detectHarp(displayed(e.child("part-name-display")))
+	p.detectHarp(displayed(e.Child("part-name-display")))
 	if r.byID[p.ID] != nil {
 		return faultAt(e, "the part-list names part %q twice", p.ID)
 	}
@@ -61,14 +63,14 @@ func (r *reader) scorePart(e *element) error {
 }
 
 // displayed joins the texts of a part-name-display.
-func displayed(e *element) string {
+func displayed(e *xmltext.Element) string {
 	if e == nil {
 		return ""
 	}
 	var words []string
-	e.walk(func(c *element) {
-		if c.name == "display-text" {
-			words = append(words, c.text)
+	e.Walk(func(c *xmltext.Element) {
+		if c.Name == "display-text" {
+			words = append(words, c.Text)
 		}
 	})
 	return fold(strings.Join(words, " "))
@@ -85,19 +87,19 @@ type partGroup struct {
 	brace        int // index from 1 if it is braced; 0 if not
 }
 
-func (g *groupReader) take(e *element) {
-	number := e.attr("number")
+func (g *groupReader) take(e *xmltext.Element) {
+	number := e.Attr("number")
 	if number == "" {
 		number = "1"
 	}
-	if e.attr("type") == "stop" {
+	if e.Attr("type") == "stop" {
 		if i := slices.IndexFunc(g.open, func(o partGroup) bool { return o.number == number }); i >= 0 {
 			g.open = slices.Delete(g.open, i, i+1)
 		}
 		return
 	}
-	o := partGroup{number: number, name: fold(e.childText("group-name"))}
-	if e.childText("group-symbol") == "brace" {
+	o := partGroup{number: number, name: fold(e.ChildText("group-name"))}
+	if e.ChildText("group-symbol") == "brace" {
 		g.count++
 		o.brace = g.count
 	}
@@ -190,14 +192,14 @@ func (in *Instrument) detect(partNamed bool, clue string, known bool) (harp bool
 
 // selectParts makes the parts that a user names the harp parts, and no others.
 // Several parts that one player plays are joined by "+".
-func (r *reader) selectParts(e *element, selection string) error {
+func (r *reader) selectParts(e *xmltext.Element, selection string) error {
 	r.score.selected, r.score.joined = true, strings.Contains(selection, "+")
 	var chosen []*Part
 	for _, want := range strings.Split(selection, "+") {
 		p := findPart(r.score.Parts, strings.TrimSpace(want))
 		if p == nil {
-			return &scanError{offset: e.start, err: fmt.Errorf("no part is called %q", want),
-				hint: "the parts are " + PartNames(r.score.Parts)}
+			return &xmltext.Error{Offset: e.Start, Err: &hintError{fmt.Errorf("no part is called %q", want),
+				"the parts are " + PartNames(r.score.Parts)}}
 		}
 		chosen = append(chosen, p)
 	}

@@ -5,6 +5,8 @@ import (
 	"strings"
 
 	"github.com/beevik/etree"
+
+	"pedalogue/musicxml/internal/xmltext"
 )
 
 // The comments that stand around everything that is put into a score, so that
@@ -77,7 +79,7 @@ func emptyLine(text []byte, tag int) (line, unit string) {
 
 // withContent puts content into an element without any, "<measure/>".
 func withContent(tag, content string) string {
-	return strings.TrimSuffix(tag, "/>") + ">" + content + "</" + tagName([]byte(tag), 0) + ">"
+	return strings.TrimSuffix(tag, "/>") + ">" + content + "</" + xmltext.TagName(tag) + ">"
 }
 
 // An anchor is where a mark goes into the text.

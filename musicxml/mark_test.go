@@ -3,6 +3,7 @@ package musicxml
 import (
 	"bytes"
 	"fmt"
+	"runtime"
 	"strings"
 	"testing"
 )
@@ -271,4 +272,14 @@ func TestMarksInOneLine(t *testing.T) {
 	if used := allocatedBy(func() { edits, err = score.Edits(d, marks) }); err != nil || used > 100<<20 {
 		t.Errorf("%v, %d bytes for %d marks", err, used, len(edits))
 	}
+}
+
+// allocatedBy returns how many bytes f has allocated. Other tests may not run
+// at the same time.
+func allocatedBy(f func()) uint64 {
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	f()
+	runtime.ReadMemStats(&after)
+	return after.TotalAlloc - before.TotalAlloc
 }

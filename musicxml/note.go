@@ -3,45 +3,47 @@ package musicxml
 import (
 	"slices"
 	"strings"
+
+	"pedalogue/musicxml/internal/xmltext"
 )
 
 // note reads a note element.
-func (r *reader) note(p *partReader, e *element) error {
+func (r *reader) note(p *partReader, e *xmltext.Element) error {
 	length, missing, err := r.duration(p, e)
 	if err != nil {
 		return err
 	}
 	n := Note{
-		Measure: p.measure, Chord: e.has("chord"), Hidden: e.attr("print-object") == "no",
-		Staff: 1, Voice: e.childText("voice"), Instrument: p.instrument, TiedTo: -1,
-		Divisions: p.divisionsOrOne(), Start: e.start, End: e.end, ties: readTies(e),
+		Measure: p.measure, Chord: e.Has("chord"), Hidden: e.Attr("print-object") == "no",
+		Staff: 1, Voice: e.ChildText("voice"), Instrument: p.instrument, TiedTo: -1,
+		Divisions: p.divisionsOrOne(), Start: e.Start, End: e.End, ties: readTies(e),
 	}
-	grace := e.has("grace")
+	grace := e.Has("grace")
 	if n.Kind, err = r.pitch(e, grace, &n.Pitch); err != nil {
 		return err
 	}
-	if s := e.child("staff"); s != nil {
-		staff, ok := whole(s.text)
+	if s := e.Child("staff"); s != nil {
+		staff, ok := whole(s.Text)
 		if !ok || staff < 1 || staff > mostStaves {
-			return faultAt(s, "the staff %q is not a whole number from 1 to %d", s.trimmed(), mostStaves)
+			return faultAt(s, "the staff %q is not a whole number from 1 to %d", s.Trimmed(), mostStaves)
 		}
 		n.Staff = staff
 		p.part.Staves = max(p.part.Staves, staff)
 	}
-	if i := e.child("instrument"); i != nil {
-		n.Instrument = p.part.instrument(i.attr("id"), n.Instrument)
+	if i := e.Child("instrument"); i != nil {
+		n.Instrument = p.part.instrument(i.Attr("id"), n.Instrument)
 	}
 	switch {
 	case grace:
 		n.Length = Frac{}
 	case missing:
-		r.warn("no-duration", e.start, "a note has no duration and is read as one without length")
+		r.warn("no-duration", e.Start, "a note has no duration and is read as one without length")
 	default:
 		n.Length = length
 	}
 	n.Signs = readSigns(e)
 	if n.Chord && p.lastHead < 0 {
-		r.warn("chord-without-note", e.start, "a chord note stands before any note of its measure and is read as the first of its chord")
+		r.warn("chord-without-note", e.Start, "a chord note stands before any note of its measure and is read as the first of its chord")
 	}
 	p.place(&n)
 	r.checkAccidental(p, e, &n)
@@ -68,35 +70,35 @@ func (p *partReader) place(n *Note) {
 }
 
 // pitch tells what kind of note it is and reads its pitch.
-func (r *reader) pitch(e *element, grace bool, pitch *Pitch) (Kind, error) {
-	c := e.child("pitch")
+func (r *reader) pitch(e *xmltext.Element, grace bool, pitch *Pitch) (Kind, error) {
+	c := e.Child("pitch")
 	if c == nil {
-		if e.has("unpitched") {
+		if e.Has("unpitched") {
 			return Unpitched, nil
 		}
 		return Rest, nil
 	}
-	step, octave := c.childText("step"), c.child("octave")
+	step, octave := c.ChildText("step"), c.Child("octave")
 	if len(step) != 1 || step[0] < 'A' || step[0] > 'G' {
 		return 0, faultAt(c, "the step %q is not a letter from A to G", step)
 	}
 	if octave == nil {
 		return 0, faultAt(c, "a pitch has no octave")
 	}
-	o, ok := whole(octave.text)
+	o, ok := whole(octave.Text)
 	if !ok || o < -10 || o > 20 {
-		return 0, faultAt(octave, "the octave %q is not a whole number from 0 to 9", octave.trimmed())
+		return 0, faultAt(octave, "the octave %q is not a whole number from 0 to 9", octave.Trimmed())
 	}
 	pitch.Step, pitch.Octave = step[0], o
-	if a := c.child("alter"); a != nil {
-		f, ok := ParseDecimal(a.text)
+	if a := c.Child("alter"); a != nil {
+		f, ok := ParseDecimal(a.Text)
 		if !ok || !f.OK() || NewFrac(100, 1).Less(f) || f.Less(NewFrac(-100, 1)) {
-			return 0, faultAt(a, "the alteration %q is not a number of semitones", a.trimmed())
+			return 0, faultAt(a, "the alteration %q is not a number of semitones", a.Trimmed())
 		}
 		pitch.Alter = f
 	}
 	switch {
-	case e.has("cue"):
+	case e.Has("cue"):
 		return Cue, nil
 	case grace:
 		return Grace, nil
@@ -116,26 +118,26 @@ func (p *Part) instrument(id string, otherwise int) int {
 }
 
 // readTies takes the tie elements; where there is none, the printed ones.
-func readTies(e *element) ties {
+func readTies(e *xmltext.Element) ties {
 	var t ties
-	for c := e.first; c != nil; c = c.next {
-		if c.name == "tie" {
-			t.start = t.start || c.attr("type") == "start"
-			t.stop = t.stop || c.attr("type") == "stop"
+	for c := e.First; c != nil; c = c.Next {
+		if c.Name == "tie" {
+			t.start = t.start || c.Attr("type") == "start"
+			t.stop = t.stop || c.Attr("type") == "stop"
 		}
 	}
-	if t.start || t.stop || e.has("tie") {
+	if t.start || t.stop || e.Has("tie") {
 		return t
 	}
-	for n := e.first; n != nil; n = n.next {
-		if n.name != "notations" {
+	for n := e.First; n != nil; n = n.Next {
+		if n.Name != "notations" {
 			continue
 		}
-		for c := n.first; c != nil; c = c.next {
-			if c.name == "tied" {
+		for c := n.First; c != nil; c = c.Next {
+			if c.Name == "tied" {
 				t.printedOnly = true
-				t.start = t.start || c.attr("type") == "start"
-				t.stop = t.stop || c.attr("type") == "stop"
+				t.start = t.start || c.Attr("type") == "start"
+				t.stop = t.stop || c.Attr("type") == "stop"
 			}
 		}
 	}
@@ -150,14 +152,14 @@ var neighbourOrnaments = map[string]bool{
 }
 
 // readSigns reads the notations that matter to a harp; nil if there are none.
-func readSigns(e *element) *Signs {
+func readSigns(e *xmltext.Element) *Signs {
 	var s Signs
 	found := false
-	for n := e.first; n != nil; n = n.next {
-		if n.name != "notations" {
+	for n := e.First; n != nil; n = n.Next {
+		if n.Name != "notations" {
 			continue
 		}
-		for c := n.first; c != nil; c = c.next {
+		for c := n.First; c != nil; c = c.Next {
 			found = s.notation(c) || found
 		}
 	}
@@ -168,22 +170,22 @@ func readSigns(e *element) *Signs {
 }
 
 // notation takes in one child of notations and reports whether it matters.
-func (s *Signs) notation(c *element) bool {
-	switch c.name {
+func (s *Signs) notation(c *xmltext.Element) bool {
+	switch c.Name {
 	case "arpeggiate":
 		s.Arpeggiate = true
 	case "non-arpeggiate":
 		s.NonArpeggiate = true
 	case "glissando", "slide":
-		number := c.attr("number")
+		number := c.Attr("number")
 		if number == "" {
 			number = "1"
 		}
-		s.glissandi = append(s.glissandi, spanner{c.name, number, c.attr("type") == "start"})
+		s.glissandi = append(s.glissandi, spanner{c.Name, number, c.Attr("type") == "start"})
 	case "technical":
 		// Over a harp's note a small circle is a harmonic, whatever it is called: some
 		// files have the sign of an open string or of an open horn there.
-		if !c.has("harmonic") && !c.has("open-string") && !c.has("open") {
+		if !c.Has("harmonic") && !c.Has("open-string") && !c.Has("open") {
 			return false
 		}
 		s.Harmonic = true
@@ -195,29 +197,29 @@ func (s *Signs) notation(c *element) bool {
 	return true
 }
 
-func (s *Signs) ornaments(c *element) bool {
+func (s *Signs) ornaments(c *xmltext.Element) bool {
 	found := false
-	for o := c.first; o != nil; o = o.next {
+	for o := c.First; o != nil; o = o.Next {
 		switch {
-		case o.name == "tremolo":
-			s.Tremolo = o.attr("type")
+		case o.Name == "tremolo":
+			s.Tremolo = o.Attr("type")
 			if s.Tremolo == "" {
 				s.Tremolo = "single"
 			}
-			if n, ok := whole(o.text); ok && n >= 0 && n <= 8 {
+			if n, ok := whole(o.Text); ok && n >= 0 && n <= 8 {
 				s.TremoloMarks = n
 			}
 			found = true
-		case neighbourOrnaments[o.name]:
-			s.Ornaments = append(s.Ornaments, Ornament{Name: o.name})
+		case neighbourOrnaments[o.Name]:
+			s.Ornaments = append(s.Ornaments, Ornament{Name: o.Name})
 			found = true
-		case o.name == "accidental-mark" && len(s.Ornaments) > 0:
-			alter, known := accidentals[o.trimmed()]
+		case o.Name == "accidental-mark" && len(s.Ornaments) > 0:
+			alter, known := accidentals[o.Trimmed()]
 			if !known {
 				continue
 			}
 			last := &s.Ornaments[len(s.Ornaments)-1]
-			if o.attr("placement") == "below" {
+			if o.Attr("placement") == "below" {
 				last.Below = &alter
 			} else {
 				last.Above = &alter
@@ -240,20 +242,20 @@ var accidentals = map[string]Frac{
 
 // checkAccidental tells the user where a harp note's printed accidental and its
 // alteration disagree, and where no pedal gives the pitch.
-func (r *reader) checkAccidental(p *partReader, e *element, n *Note) {
+func (r *reader) checkAccidental(p *partReader, e *xmltext.Element, n *Note) {
 	if !p.part.Harp || n.Kind != Sounding && n.Kind != Grace {
 		return
 	}
 	if n.Pitch.Alter.Den() != 1 {
-		r.warn("microtone", e.start, "no pedal position gives %s; the note is not sounded", n.Pitch)
+		r.warn("microtone", e.Start, "no pedal position gives %s; the note is not sounded", n.Pitch)
 	}
-	a := e.child("accidental")
+	a := e.Child("accidental")
 	if a == nil {
 		return
 	}
-	alter, known := accidentals[a.trimmed()]
+	alter, known := accidentals[a.Trimmed()]
 	if known && alter.Cmp(n.Pitch.Alter) != 0 {
-		r.warn("accidental-contradicts-alter", e.start,
-			"the note prints %s, but the file's pitch is %s; the pitch is taken", strings.ReplaceAll(a.trimmed(), "-", " "), n.Pitch)
+		r.warn("accidental-contradicts-alter", e.Start,
+			"the note prints %s, but the file's pitch is %s; the pitch is taken", strings.ReplaceAll(a.Trimmed(), "-", " "), n.Pitch)
 	}
 }

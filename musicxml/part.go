@@ -1,8 +1,9 @@
 package musicxml
 
 import (
-	"bytes"
 	"strings"
+
+	"pedalogue/musicxml/internal/xmltext"
 )
 
 // A partReader is a part in the making: its cursor and what is in force.
@@ -17,6 +18,7 @@ type partReader struct {
 	repeatStaves    map[string]bool // measure-repeat signs in force, by staff
 
 	measure                  int  // index of the current measure
+	content                  int  // offset after its start tag
 	cursor                   Frac // from the start of the measure
 	farthest                 Frac
 	moved                    bool // a note, backup or forward has been read
@@ -28,9 +30,9 @@ type partReader struct {
 }
 
 // beginMeasure sets the cursor to the start of a new measure.
-func (p *partReader) beginMeasure(number string, start, index int) {
-	p.part.Measures = append(p.part.Measures, PartMeasure{Number: number, FirstNote: len(p.part.Notes), Tag: start})
-	p.measure = index
+func (p *partReader) beginMeasure(number string, inside *xmltext.Element, index int) {
+	p.part.Measures = append(p.part.Measures, PartMeasure{Number: number, FirstNote: len(p.part.Notes), Tag: inside.Start})
+	p.measure, p.content = index, inside.Content
 	p.cursor, p.farthest, p.lastOnset = Frac{}, Frac{}, Frac{}
 	p.moved, p.lastHead, p.head = false, -1, -1
 	p.barlineStart, p.barlineEnd = 0, 0
@@ -47,14 +49,14 @@ func (p *partReader) emptyMeasure(number string) {
 // endMeasure closes the measure after its last child.
 func (r *reader) endMeasure(p *partReader) error {
 	m := &p.part.Measures[p.measure]
-	m.End = lastTag(r.doc.Text, r.scan.offset())
-	if p.barlineEnd > 0 && blank(string(r.doc.Text[p.barlineEnd:m.End])) {
+	m.End = r.scan.TokenStart()
+	if p.barlineEnd > 0 && xmltext.Blank(string(r.doc.Text[p.barlineEnd:m.End])) {
 		m.End = p.barlineStart
 	}
 	m.Cursor, m.EndDivisions = p.cursor, p.divisionsOrOne()
 	m.Head, m.HeadDivisions = p.head, p.headDivisions
 	if p.head < 0 {
-		m.Head, m.HeadDivisions = afterTag(r.doc.Text, m.Tag), p.divisionsOrOne()
+		m.Head, m.HeadDivisions = p.content, p.divisionsOrOne()
 	}
 	if r.farthest[p.measure].Less(p.farthest) {
 		r.farthest[p.measure] = p.farthest
@@ -64,29 +66,6 @@ func (r *reader) endMeasure(p *partReader) error {
 			"this measure shows a sign to play the measures before it again, and the file does not hold their notes: they are not counted")
 	}
 	return nil
-}
-
-// afterTag is the offset after the start tag at an offset.
-func afterTag(text []byte, tag int) int {
-	quote := byte(0)
-	for i := tag; i < len(text); i++ {
-		switch c := text[i]; {
-		case quote != 0:
-			if c == quote {
-				quote = 0
-			}
-		case c == '"' || c == '\'':
-			quote = c
-		case c == '>':
-			return i + 1
-		}
-	}
-	return len(text)
-}
-
-// lastTag returns where the tag starts that ends at an offset.
-func lastTag(text []byte, end int) int {
-	return bytes.LastIndexByte(text[:end], '<')
 }
 
 // silent reports whether the part has no note in a measure.
@@ -108,23 +87,23 @@ func (p *partReader) divisionsOrOne() Frac {
 
 // duration reads the duration child of an element as quarter notes; missing
 // reports that there is none.
-func (r *reader) duration(p *partReader, e *element) (length Frac, missing bool, err error) {
-	d := e.child("duration")
+func (r *reader) duration(p *partReader, e *xmltext.Element) (length Frac, missing bool, err error) {
+	d := e.Child("duration")
 	if d == nil {
 		return Frac{}, true, nil
 	}
-	f, ok := ParseDecimal(d.text)
+	f, ok := ParseDecimal(d.Text)
 	switch {
 	case !ok:
-		return Frac{}, false, faultAt(d, "the duration %q is not a number", d.trimmed())
+		return Frac{}, false, faultAt(d, "the duration %q is not a number", d.Trimmed())
 	case !f.OK():
-		return Frac{}, false, faultAt(d, "the duration %q is too large or too fine", d.trimmed())
+		return Frac{}, false, faultAt(d, "the duration %q is too large or too fine", d.Trimmed())
 	case f.Sign() < 0:
-		return Frac{}, false, faultAt(d, "the duration %q is negative", d.trimmed())
+		return Frac{}, false, faultAt(d, "the duration %q is negative", d.Trimmed())
 	}
 	if p.divisions.Sign() == 0 && !p.warnedDivisions {
 		p.warnedDivisions = true
-		r.warn("no-divisions", e.start, "a duration is used before the part says how many divisions a quarter note has; one division is read as a quarter note")
+		r.warn("no-divisions", e.Start, "a duration is used before the part says how many divisions a quarter note has; one division is read as a quarter note")
 	}
 	return f.Div(p.divisionsOrOne()), false, nil
 }
@@ -139,22 +118,22 @@ func (p *partReader) advance(length Frac) {
 }
 
 // moveCursor reads a backup or forward.
-func (r *reader) moveCursor(p *partReader, e *element) error {
+func (r *reader) moveCursor(p *partReader, e *xmltext.Element) error {
 	length, missing, err := r.duration(p, e)
 	if err != nil {
 		return err
 	}
 	if missing {
-		r.warn("no-duration", e.start, "a <%s> has no duration and moves nothing", e.name)
+		r.warn("no-duration", e.Start, "a <%s> has no duration and moves nothing", e.Name)
 	}
-	if e.name == "forward" {
+	if e.Name == "forward" {
 		p.advance(length)
 		return nil
 	}
 	p.moved = true
 	p.cursor = p.cursor.Sub(length)
 	if p.cursor.Sign() < 0 {
-		r.warn("backup-before-start", e.start,
+		r.warn("backup-before-start", e.Start,
 			"a backup goes %v quarter notes before the start of the measure; the start is taken", Frac{}.Sub(p.cursor))
 		p.cursor = Frac{}
 	}
@@ -163,13 +142,13 @@ func (r *reader) moveCursor(p *partReader, e *element) error {
 
 // attributes reads divisions, key, time, staves, clef, transposition and signs
 // of repetition.
-func (r *reader) attributes(p *partReader, e *element) error {
-	for c := e.first; c != nil; c = c.next {
-		switch c.name {
+func (r *reader) attributes(p *partReader, e *xmltext.Element) error {
+	for c := e.First; c != nil; c = c.Next {
+		switch c.Name {
 		case "divisions":
-			f, ok := ParseDecimal(c.text)
+			f, ok := ParseDecimal(c.Text)
 			if !ok || !f.OK() || f.Sign() <= 0 {
-				return faultAt(c, "the divisions %q are not a positive number", c.trimmed())
+				return faultAt(c, "the divisions %q are not a positive number", c.Trimmed())
 			}
 			p.divisions = f
 		case "key":
@@ -179,18 +158,18 @@ func (r *reader) attributes(p *partReader, e *element) error {
 		case "time":
 			r.time(p, c)
 		case "staves":
-			n, ok := whole(c.text)
+			n, ok := whole(c.Text)
 			if !ok || n < 1 || n > mostStaves {
-				return faultAt(c, "the number of staves %q is not a whole number from 1 to %d", c.trimmed(), mostStaves)
+				return faultAt(c, "the number of staves %q is not a whole number from 1 to %d", c.Trimmed(), mostStaves)
 			}
 			p.part.Staves = max(p.part.Staves, n)
 		case "clef":
-			n, ok := whole(c.attr("number"))
+			n, ok := whole(c.Attr("number"))
 			if !ok {
 				n = 1
 			}
 			if _, known := p.part.Clefs[n]; !known {
-				p.part.Clefs[n] = c.childText("sign")
+				p.part.Clefs[n] = c.ChildText("sign")
 			}
 		case "transpose":
 			r.transpose(p, c)
@@ -206,20 +185,20 @@ const mostStaves = 100
 
 // staffNumber reads the number attribute of a key or transposition: 0, all
 // staves, where there is none.
-func staffNumber(e *element) int {
-	n, ok := whole(e.attr("number"))
+func staffNumber(e *xmltext.Element) int {
+	n, ok := whole(e.Attr("number"))
 	if !ok {
 		return 0
 	}
 	return n
 }
 
-func (r *reader) key(p *partReader, e *element) error {
+func (r *reader) key(p *partReader, e *xmltext.Element) error {
 	k := Key{Measure: p.measure, Onset: p.cursor, Staff: staffNumber(e)}
-	if f := e.child("fifths"); f != nil {
-		n, ok := whole(f.text)
+	if f := e.Child("fifths"); f != nil {
+		n, ok := whole(f.Text)
 		if !ok || n < -99 || n > 99 {
-			return faultAt(f, "the key signature %q is not a number of sharps or flats", f.trimmed())
+			return faultAt(f, "the key signature %q is not a number of sharps or flats", f.Trimmed())
 		}
 		k.Fifths = n
 		p.part.Keys = append(p.part.Keys, k)
@@ -227,18 +206,18 @@ func (r *reader) key(p *partReader, e *element) error {
 	}
 	var step byte
 	k.Steps = []KeyStep{}
-	for c := e.first; c != nil; c = c.next {
-		switch c.name {
+	for c := e.First; c != nil; c = c.Next {
+		switch c.Name {
 		case "key-step":
-			t := c.trimmed()
+			t := c.Trimmed()
 			if len(t) != 1 || t[0] < 'A' || t[0] > 'G' {
 				return faultAt(c, "the key step %q is not a letter from A to G", t)
 			}
 			step = t[0]
 		case "key-alter":
-			a, ok := ParseDecimal(c.text)
+			a, ok := ParseDecimal(c.Text)
 			if !ok || !a.OK() || step == 0 {
-				return faultAt(c, "the key alteration %q is not a number after a step", c.trimmed())
+				return faultAt(c, "the key alteration %q is not a number after a step", c.Trimmed())
 			}
 			k.Steps = append(k.Steps, KeyStep{step, a})
 		}
@@ -255,18 +234,18 @@ type meter struct {
 
 // time reads a time signature; the first part that gives one decides. A
 // signature that is not a number is left to the durations, with a warning.
-func (r *reader) time(p *partReader, e *element) {
+func (r *reader) time(p *partReader, e *xmltext.Element) {
 	if r.times[p.measure].known {
 		return
 	}
 	m := meter{known: true}
 	var beats string
-	for c := e.first; c != nil; c = c.next {
-		switch c.name {
+	for c := e.First; c != nil; c = c.Next {
+		switch c.Name {
 		case "beats":
-			beats = c.text
+			beats = c.Text
 		case "beat-type":
-			unit, ok := whole(c.text)
+			unit, ok := whole(c.Text)
 			if !ok || unit < 1 || unit > 1<<20 {
 				r.warnMeter(c)
 				return
@@ -275,7 +254,7 @@ func (r *reader) time(p *partReader, e *element) {
 			for _, b := range strings.Split(beats, "+") {
 				n, ok := whole(b)
 				if !ok || n < 1 || n > 1<<20 {
-					r.warnMeter(e.child("beats"))
+					r.warnMeter(e.Child("beats"))
 					return
 				}
 				m.length = m.length.Add(quarter.Mul(NewFrac(int64(n), 1)))
@@ -289,9 +268,9 @@ func (r *reader) time(p *partReader, e *element) {
 }
 
 // warnMeter says that a time signature is not taken; e is what is wrong in it.
-func (r *reader) warnMeter(e *element) {
+func (r *reader) warnMeter(e *xmltext.Element) {
 	if e != nil {
-		r.warn("number-not-read", e.start, "the <%s> %q is not a number of a time signature; the signature is not taken", e.name, e.trimmed())
+		r.warn("number-not-read", e.Start, "the <%s> %q is not a number of a time signature; the signature is not taken", e.Name, e.Trimmed())
 	}
 }
 
@@ -304,37 +283,37 @@ func beatOf(beats, unit int) Frac {
 	return NewFrac(4, int64(unit))
 }
 
-func (r *reader) transpose(p *partReader, e *element) {
+func (r *reader) transpose(p *partReader, e *xmltext.Element) {
 	t := Transpose{Measure: p.measure, Onset: p.cursor, Staff: staffNumber(e)}
-	t.Diatonic = r.number(e.child("diatonic"))
-	t.Chromatic = r.number(e.child("chromatic"))
-	t.Octave = r.number(e.child("octave-change"))
+	t.Diatonic = r.number(e.Child("diatonic"))
+	t.Chromatic = r.number(e.Child("chromatic"))
+	t.Octave = r.number(e.Child("octave-change"))
 	p.part.Transposes = append(p.part.Transposes, t)
 }
 
 // number reads a whole number, which may be written as a decimal, on which no
 // pedal depends; 0 where there is none, with a warning where there is something
 // else.
-func (r *reader) number(e *element) int {
+func (r *reader) number(e *xmltext.Element) int {
 	if e == nil {
 		return 0
 	}
-	f, ok := ParseDecimal(e.text)
+	f, ok := ParseDecimal(e.Text)
 	if !ok || !f.OK() || f.Den() != 1 {
-		r.warn("number-not-read", e.start, "the <%s> %q is not a whole number and is not taken", e.name, e.trimmed())
+		r.warn("number-not-read", e.Start, "the <%s> %q is not a whole number and is not taken", e.Name, e.Trimmed())
 		return 0
 	}
 	return int(f.Num())
 }
 
 // measureStyle follows the signs that say "the same again".
-func (p *partReader) measureStyle(e *element) {
-	c := e.child("measure-repeat")
+func (p *partReader) measureStyle(e *xmltext.Element) {
+	c := e.Child("measure-repeat")
 	if c == nil {
 		return
 	}
-	staff := e.attr("number")
-	if c.attr("type") == "start" {
+	staff := e.Attr("number")
+	if c.Attr("type") == "start" {
 		if p.repeatStaves == nil {
 			p.repeatStaves = map[string]bool{}
 		}

@@ -1,12 +1,14 @@
 package musicxml
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
-	"unicode/utf8"
+
+	"pedalogue/musicxml/internal/xmltext"
 )
 
 // Options say how a score is read. The zero value reads with the default limits
@@ -29,7 +31,7 @@ func Read(doc *Document, options Options) (*Score, error) {
 		at:      place{index: -1},
 	}
 	r.options.Limits = options.Limits.WithDefaults()
-	r.scan = newScanner(doc.Text, r.options.Limits)
+	r.scan = xmltext.NewScanner(doc.Text, r.options.Limits.Depth)
 	if err := r.document(); err != nil {
 		return nil, r.place(err)
 	}
@@ -42,7 +44,7 @@ func Read(doc *Document, options Options) (*Score, error) {
 // A reader takes a score document in, one child of a measure at a time.
 type reader struct {
 	doc     *Document
-	scan    *scanner
+	scan    *xmltext.Scanner
 	options Options
 	score   *Score
 	parts   []*partReader // in the order of the part-list
@@ -81,69 +83,71 @@ func (r *reader) warn(code string, offset int, format string, args ...any) {
 func (r *reader) warnAt(at place, code string, offset int, format string, args ...any) {
 	r.warnings = append(r.warnings, pending{Warning{
 		Code: code, Part: at.part, Measure: at.measure, Index: at.index,
-		Text: fmt.Sprintf(format, shortened(args)...),
+		Text: fmt.Sprintf(format, xmltext.Shortened(args)...),
 	}, offset})
 }
 
 // place gives an error its file, line, part and measure.
 func (r *reader) place(err error) error {
 	placed := &Error{File: r.doc.Name, Part: r.at.part, Measure: r.at.measure, Err: err}
-	var fault *scanError
+	var fault *xmltext.Error
 	if errors.As(err, &fault) {
-		if fault.offset >= 0 {
-			placed.Line = lineAt(r.doc.Text, fault.offset)
+		if fault.Offset >= 0 {
+			placed.Line = xmltext.Line(r.doc.Text, fault.Offset)
 		}
-		placed.Err = fault.err
-		placed.Hint = fault.hint
+		placed.Err = fault.Err
+	}
+	var hinted *hintError
+	var deep *xmltext.DepthError
+	switch {
+	case errors.As(err, &hinted):
+		placed.Err, placed.Hint = hinted.err, hinted.hint
+	case errors.As(err, &deep):
+		placed.Hint = "--max-depth raises the limit"
 	}
 	return placed
 }
 
+// A hintError is a fault with what to do about it.
+type hintError struct {
+	err  error
+	hint string
+}
+
+func (e *hintError) Error() string { return e.err.Error() }
+func (e *hintError) Unwrap() error { return e.err }
+
 // faultAt is an error at an element.
-func faultAt(e *element, format string, args ...any) error {
-	return &scanError{offset: e.start, err: fmt.Errorf(format, shortened(args)...)}
+func faultAt(e *xmltext.Element, format string, args ...any) error {
+	return xmltext.Errorf(e.Start, format, args...)
 }
 
 // A sentence is a text that is a message already.
 type sentence string
 
-// shortened cuts texts of the document down to what a message has room for.
-func shortened(args []any) []any {
-	const most = 60
-	for i, a := range args {
-		if s, ok := a.(string); ok && len(s) > most {
-			end := most
-			for !utf8.RuneStart(s[end]) {
-				end--
-			}
-			args[i] = s[:end] + "…"
-		}
-	}
-	return args
-}
-
 // document reads the whole document, measure by measure, into the parts.
 func (r *reader) document() error {
-	root, err := r.scan.root()
+	root, err := r.scan.Root()
 	if err != nil {
 		return err
 	}
-	r.score.Root = root.name
-	r.score.Prefix = prefixAt(r.doc.Text, root.start)
-	switch root.name {
+	r.score.Root = root.Name
+	tag := r.scan.TagName()
+	r.score.Prefix = tag[:strings.IndexByte(tag, ':')+1]
+	switch root.Name {
 	case "score-partwise", "score-timewise":
 	case "opus":
 		return faultAt(root, "this is an opus, a list of scores, not a score: name the scores themselves")
 	default:
-		return faultAt(root, "the root element is <%s>: this is not a MusicXML score", rootName(r.doc.Text, root))
+		return faultAt(root, "the root element is <%s>: this is not a MusicXML score", cmp.Or(root.Name, tag))
 	}
 	for {
-		e, err := r.scan.next()
+		e, err := r.scan.Next()
 		if err != nil {
 			return err
 		}
 		if e == nil {
-			return r.scan.finish()
+			return r.scan.Finish()
 		}
 		if err := r.topLevel(e); err != nil {
 			return err
@@ -152,57 +156,32 @@ func (r *reader) document() error {
 	}
 }
 
-// prefixAt returns the namespace prefix of the start tag at an offset, with its
-// colon; "" if it has none.
-func prefixAt(text []byte, offset int) string {
-	name := tagName(text, offset)
-	i := strings.IndexByte(name, ':')
-	return name[:i+1]
-}
-
-func tagName(text []byte, offset int) string {
-	rest := text[min(offset+1, len(text)):]
-	for i, c := range rest {
-		if strings.IndexByte(" \t\r\n/>", c) >= 0 {
-			return string(rest[:i])
-		}
-	}
-	return ""
-}
-
-func rootName(text []byte, root *element) string {
-	if root.name != "" {
-		return root.name
-	}
-	return tagName(text, root.start)
-}
-
-func (r *reader) topLevel(e *element) error {
+func (r *reader) topLevel(e *xmltext.Element) error {
 	switch {
-	case e.name == "part-list":
-		if err := r.scan.fill(e); err != nil {
+	case e.Name == "part-list":
+		if err := r.scan.Fill(e); err != nil {
 			return err
 		}
 		return r.partList(e)
-	case e.name == "work", e.name == "movement-title":
-		if err := r.scan.fill(e); err != nil {
+	case e.Name == "work", e.Name == "movement-title":
+		if err := r.scan.Fill(e); err != nil {
 			return err
 		}
 		r.title(e)
 		return nil
-	case e.name == "part" && r.score.Root == "score-partwise":
+	case e.Name == "part" && r.score.Root == "score-partwise":
 		return r.partwise(e)
-	case e.name == "measure" && r.score.Root == "score-timewise":
+	case e.Name == "measure" && r.score.Root == "score-timewise":
 		return r.timewise(e)
 	}
-	return r.scan.skip(e)
+	return r.scan.Skip(e)
 }
 
 // title takes the title of the movement, else of the work.
-func (r *reader) title(e *element) {
-	text := e.text
-	if e.name == "work" {
-		text = e.childText("work-title")
+func (r *reader) title(e *xmltext.Element) {
+	text := e.Text
+	if e.Name == "work" {
+		text = e.ChildText("work-title")
 		if r.score.Title != "" {
 			return
 		}
@@ -216,14 +195,14 @@ func (r *reader) title(e *element) {
 func fold(text string) string { return strings.Join(strings.Fields(text), " ") }
 
 // partwise reads a part and its measures.
-func (r *reader) partwise(e *element) error {
+func (r *reader) partwise(e *xmltext.Element) error {
 	p, err := r.openPart(e)
 	if err != nil {
 		return err
 	}
 	p.part.Notes = r.notes[:0] // room for one part after the other
 	for {
-		m, err := r.scan.next()
+		m, err := r.scan.Next()
 		if err != nil {
 			return err
 		}
@@ -232,8 +211,8 @@ func (r *reader) partwise(e *element) error {
 			p.part.Notes = slices.Clone(r.notes)
 			return nil
 		}
-		if m.name != "measure" {
-			if err := r.scan.skip(m); err != nil {
+		if m.Name != "measure" {
+			if err := r.scan.Skip(m); err != nil {
 				return err
 			}
 			continue
@@ -249,12 +228,12 @@ func (r *reader) partwise(e *element) error {
 const mostLeftOut = 1 << 20
 
 // timewise reads a measure and the parts in it.
-func (r *reader) timewise(m *element) error {
+func (r *reader) timewise(m *xmltext.Element) error {
 	measure := *m
-	measure.attrs = slices.Clone(m.attrs)
+	measure.Attrs = slices.Clone(m.Attrs)
 	index := len(r.farthest)
 	for {
-		e, err := r.scan.next()
+		e, err := r.scan.Next()
 		if err != nil {
 			return err
 		}
@@ -263,8 +242,8 @@ func (r *reader) timewise(m *element) error {
 			r.openMeasure(index, &measure, -1)
 			return nil
 		}
-		if e.name != "part" {
-			if err := r.scan.skip(e); err != nil {
+		if e.Name != "part" {
+			if err := r.scan.Skip(e); err != nil {
 				return err
 			}
 			continue
@@ -290,8 +269,8 @@ func (r *reader) timewise(m *element) error {
 }
 
 // openPart finds the part of the part-list that a part element belongs to.
-func (r *reader) openPart(e *element) (*partReader, error) {
-	id := e.attr("id")
+func (r *reader) openPart(e *xmltext.Element) (*partReader, error) {
+	id := e.Attr("id")
 	r.at = place{part: id, index: -1}
 	if p := r.byID[id]; p != nil {
 		if r.score.Root == "score-partwise" && p.opened {
@@ -315,7 +294,7 @@ func (r *reader) openPart(e *element) (*partReader, error) {
 
 // openMeasure makes room for a measure of the score; part is the part that
 // reads it, -1 for none.
-func (r *reader) openMeasure(index int, m *element, part int) {
+func (r *reader) openMeasure(index int, m *xmltext.Element, part int) {
 	if index < len(r.farthest) {
 		return
 	}
@@ -324,35 +303,35 @@ func (r *reader) openMeasure(index int, m *element, part int) {
 	r.road = append(r.road, r.beyond)
 	r.beyond = signpost{}
 	r.score.Measures = append(r.score.Measures, Measure{
-		Number:   m.attr("number"),
-		Implicit: m.attr("implicit") == "yes",
+		Number:   m.Attr("number"),
+		Implicit: m.Attr("implicit") == "yes",
 		Part:     max(part, 0),
 	})
 }
 
 // measure reads the children of a measure of one part; inside is the element
 // that holds them.
-func (r *reader) measure(p *partReader, m, inside *element) error {
-	number := m.attr("number")
+func (r *reader) measure(p *partReader, m, inside *xmltext.Element) error {
+	number := m.Attr("number")
 	index := len(p.part.Measures)
 	r.at = place{p.part.ID, number, index}
 	r.openMeasure(index, m, p.index)
-	p.beginMeasure(number, inside.start, index)
+	p.beginMeasure(number, inside, index)
 	for {
-		e, err := r.scan.next()
+		e, err := r.scan.Next()
 		if err != nil {
 			return err
 		}
 		if e == nil {
 			break
 		}
-		if e.name == "" || skipped[e.name] {
-			if err := r.scan.skip(e); err != nil {
+		if e.Name == "" || skipped[e.Name] {
+			if err := r.scan.Skip(e); err != nil {
 				return err
 			}
 			continue
 		}
-		if err := r.scan.fill(e); err != nil {
+		if err := r.scan.Fill(e); err != nil {
 			return err
 		}
 		if err := r.child(p, e); err != nil {
@@ -368,9 +347,9 @@ var skipped = map[string]bool{
 }
 
 // child reads one child of a measure.
-func (r *reader) child(p *partReader, e *element) error {
+func (r *reader) child(p *partReader, e *xmltext.Element) error {
 	m := &p.part.Measures[p.measure]
-	switch e.name {
+	switch e.Name {
 	case "note":
 		if err := r.note(p, e); err != nil {
 			return err
@@ -384,7 +363,7 @@ func (r *reader) child(p *partReader, e *element) error {
 			return err
 		}
 		if !p.moved && len(p.part.Notes) == m.FirstNote {
-			p.head, p.headDivisions = e.end, p.divisionsOrOne()
+			p.head, p.headDivisions = e.End, p.divisionsOrOne()
 		}
 	case "direction":
 		if err := r.direction(p, e); err != nil {
@@ -398,7 +377,7 @@ func (r *reader) child(p *partReader, e *element) error {
 		if err := r.barline(p, e); err != nil {
 			return err
 		}
-		p.barlineStart, p.barlineEnd = e.start, e.end
+		p.barlineStart, p.barlineEnd = e.Start, e.End
 	}
 	if !p.cursor.OK() {
 		return faultAt(e, "the times in this measure are too fine to be counted exactly")

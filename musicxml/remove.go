@@ -1,21 +1,23 @@
 package musicxml
 
 import (
-	"bytes"
 	"slices"
+
+	"pedalogue/musicxml/internal/xmltext"
 )
 
 // A DirectionPart is one text or pedal setting in a direction.
 type DirectionPart struct {
-	Start  int  // offset of the direction in the text
+	Start  int  // offset of the direction in the text, in bytes from 0
 	Pedals bool // a harp-pedals element, not a words element
 	Nth    int  // which of its kind in the direction, from 0
 }
 
 // Remove returns the edits that take parts out of directions. A direction that
 // holds nothing else goes with them; one that holds more keeps the rest.
-// [Document.StripEdits] brings everything back.
-func (s *Score) Remove(doc *Document, parts []DirectionPart) []Edit {
+// [Document.StripEdits] brings everything back. Parts that are not there, as in
+// another document than the one that was read, are an error.
+func (s *Score) Remove(doc *Document, parts []DirectionPart) ([]Edit, error) {
 	byStart := map[int][]DirectionPart{}
 	var starts []int
 	for _, p := range parts {
@@ -25,31 +27,34 @@ func (s *Score) Remove(doc *Document, parts []DirectionPart) []Edit {
 		byStart[p.Start] = append(byStart[p.Start], p)
 	}
 	slices.Sort(starts)
+	directions, err := doc.elements(starts)
+	if err != nil {
+		return nil, err
+	}
 	var edits []Edit
 	for _, start := range starts {
-		edits = append(edits, s.removeFrom(doc, start, byStart[start])...)
+		edits = append(edits, s.removeFrom(doc, directions[start], byStart[start])...)
 	}
-	return edits
+	return edits, nil
 }
 
-// removeFrom takes parts out of the direction at an offset.
-func (s *Score) removeFrom(doc *Document, start int, parts []DirectionPart) []Edit {
-	d := s.directionAt(doc, start)
-	var whole []*element // direction-types of which nothing stays
-	var single []*element
+// removeFrom takes parts out of a direction.
+func (s *Score) removeFrom(doc *Document, d *xmltext.Element, parts []DirectionPart) []Edit {
+	var whole []*xmltext.Element // direction-types of which nothing stays
+	var single []*xmltext.Element
 	types, more := 0, false
 	words, pedals := 0, 0
-	for t := d.first; t != nil; t = t.next {
-		if t.name != "direction-type" {
-			more = more || t.name == "sound" || t.name == "listening" || t.name == ""
+	for t := d.First; t != nil; t = t.Next {
+		if t.Name != "direction-type" {
+			more = more || t.Name == "sound" || t.Name == "listening" || t.Name == ""
 			continue
 		}
 		types++
 		kept := false
-		var out []*element
-		for c := t.first; c != nil; c = c.next {
-			p := DirectionPart{Start: start, Pedals: c.name == "harp-pedals"}
-			switch c.name {
+		var out []*xmltext.Element
+		for c := t.First; c != nil; c = c.Next {
+			p := DirectionPart{Start: d.Start, Pedals: c.Name == "harp-pedals"}
+			switch c.Name {
 			case "words":
 				p.Nth = words
 				words++
@@ -75,42 +80,33 @@ func (s *Score) removeFrom(doc *Document, start int, parts []DirectionPart) []Ed
 	var edits []Edit
 	switch {
 	case len(whole) == types && !more:
-		return []Edit{doc.Replacing(d.start, d.end, "")}
+		return []Edit{doc.Replacing(d.Start, d.End, "")}
 	case len(whole) == types:
 		// A direction without any direction-type is not valid: one stays, empty.
 		name := s.Prefix + "direction-type"
-		edits = append(edits, doc.Replacing(whole[0].start, whole[0].end, "<"+name+"><"+s.Prefix+"words/></"+name+">"))
+		edits = append(edits, doc.Replacing(whole[0].Start, whole[0].End, "<"+name+"><"+s.Prefix+"words/></"+name+">"))
 		whole = whole[1:]
 	}
 	for _, e := range append(whole, single...) {
-		edits = append(edits, doc.Replacing(e.start, e.end, ""))
+		edits = append(edits, doc.Replacing(e.Start, e.End, ""))
 	}
 	return edits
 }
 
-// directionAt reads a direction of the document again; offsets in it are those
-// of the text.
-func (s *Score) directionAt(doc *Document, start int) *element {
-	end := len(doc.Text)
-	if i := bytes.Index(doc.Text[start:], []byte("</"+s.Prefix+"direction>")); i >= 0 {
-		end = start + i + len("</"+s.Prefix+"direction>")
+// elements reads elements of the document again, by the offsets at which they
+// begin.
+func (d *Document) elements(starts []int) (map[int]*xmltext.Element, error) {
+	if len(starts) == 0 {
+		return nil, nil
 	}
-	return reread(doc, start, end)
-}
-
-// reread reads an element of the document again; offsets in it are those of the
-// text.
-func reread(doc *Document, start, end int) *element {
-	s := newScanner(doc.Text[start:end], Limits{}.WithDefaults())
-	e, err := s.root()
-	if err == nil {
-		err = s.fill(e)
-	}
+	found, err := xmltext.Elements(d.Text, starts)
 	if err != nil {
-		panic(err) // it has been read before
+		return nil, d.placed(err)
 	}
-	shift := func(c *element) { c.start, c.end = c.start+start, c.end+start }
-	shift(e)
-	e.walk(shift)
-	return e
+	for _, start := range starts {
+		if found[start] == nil {
+			return nil, placed(d.Name, fault("", "no element begins at byte %d of the text: the document is not the one that was read", start))
+		}
+	}
+	return found, nil
 }

@@ -44,22 +44,59 @@ func TestRemove(t *testing.T) {
 			for i := range tt.parts {
 				tt.parts[i].Start = len(before)
 			}
-			edits := s.Remove(d, tt.parts)
+			edits, err := s.Remove(d, tt.parts)
+			if err != nil {
+				t.Fatal(err)
+			}
 			out, err := d.Splice(edits)
 			if err != nil {
 				t.Fatal(err)
 			}
-			var bare strings.Builder
-			last := 0
-			for start, end := range comments(out) {
-				bare.Write(out[last:start])
-				last = end
-			}
-			bare.Write(out[last:])
-			if got := bare.String(); got != before+tt.want+after {
+			if got := withoutComments(t, out); got != before+tt.want+after {
 				t.Errorf("%s\nwant %s (%s)", got, before+tt.want+after, tt.why)
 			}
 			checkStripped(t, d, edits)
 		})
 	}
+}
+
+// A direction is read again where it stands: an end tag in a comment does not end
+// it, and the entities and namespaces of the whole document hold in it.
+func TestRemoveInPlace(t *testing.T) {
+	for _, tt := range []struct{ name, doctype, direction, why string }{
+		{"comment", "", "<direction><!-- was </direction> once --><direction-type><words>A♭</words></direction-type></direction>", "an end tag in a comment"},
+		{"section", "", "<direction><direction-type><words><![CDATA[A♭ </direction>]]></words></direction-type></direction>", "an end tag in a CDATA section"},
+		{"attribute", "", `<direction id="a>b"><direction-type><words>A♭</words></direction-type></direction>`, "a bracket in an attribute"},
+		{"entity", `<!DOCTYPE score-partwise [<!ENTITY flat "♭">]>`, "<direction><direction-type><words>A&flat;</words></direction-type></direction>", "a declared entity"},
+		{"namespace", "", `<direction><o:x xmlns:o="urn:o"/><direction-type><words>A♭</words></direction-type></direction>`, "a foreign element"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			text := tt.doctype + strings.Replace(harpScore(quarters+"@"+plain1("A4")), "@", tt.direction, 1)
+			d := documentOf(t, text)
+			s, err := Read(d, Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			edits, err := s.Remove(d, []DirectionPart{{Start: strings.Index(text, "<direction")}})
+			if err != nil {
+				t.Fatal(err)
+			}
+			checkStripped(t, d, edits)
+			out, err := d.Splice(edits)
+			if err != nil || strings.Contains(withoutComments(t, out), "A♭") || strings.Contains(withoutComments(t, out), "&flat;") {
+				t.Errorf("%s, %v: %s", out, err, tt.why)
+			}
+		})
+	}
+}
+
+// A place at which nothing begins is an error.
+func TestRemoveElsewhere(t *testing.T) {
+	d := documentOf(t, harpScore(quarters+plain1("A4")))
+	s, err := Read(d, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = s.Remove(d, []DirectionPart{{Start: 3}})
+	wantError(t, err, "no element begins at byte 3", "")
 }

@@ -5,6 +5,8 @@ import (
 	"maps"
 	"slices"
 	"strings"
+
+	"pedalogue/musicxml/internal/xmltext"
 )
 
 // A Respelling gives a note another name for what it sounds as.
@@ -32,8 +34,9 @@ type SignChange struct {
 //
 // An accidental holds for its line or space until the end of the measure, and
 // for a note tied over the barline; common practice. [Document.StripEdits]
-// brings everything back.
-func (s *Score) Respell(doc *Document, list []Respelling) (edits []Edit, signs []SignChange) {
+// brings everything back. A note that the document does not hold where it was
+// read is an error.
+func (s *Score) Respell(doc *Document, list []Respelling) (edits []Edit, signs []SignChange, err error) {
 	for _, p := range s.Parts {
 		r := rewriter{score: s, doc: doc, part: p, pitches: map[int]Pitch{}}
 		staves := map[measureStaff]bool{}
@@ -55,13 +58,17 @@ func (s *Score) Respell(doc *Document, list []Respelling) (edits []Edit, signs [
 				r.continued[to] = true
 			}
 		}
-		for _, at := range slices.SortedFunc(maps.Keys(staves), measureStaff.compare) {
+		places := slices.SortedFunc(maps.Keys(staves), measureStaff.compare)
+		if err := r.readAgain(places); err != nil {
+			return nil, nil, err
+		}
+		for _, at := range places {
 			r.staff(at)
 		}
 		edits = append(edits, r.edits...)
 		signs = append(signs, r.signs...)
 	}
-	return edits, signs
+	return edits, signs, nil
 }
 
 // A measureStaff is one staff of one measure: as far as an accidental holds.
@@ -76,8 +83,9 @@ type rewriter struct {
 	score     *Score
 	doc       *Document
 	part      *Part
-	pitches   map[int]Pitch // what is written instead, by index of the note
-	continued map[int]bool  // notes tied to one in an earlier measure
+	pitches   map[int]Pitch            // what is written instead, by index of the note
+	continued map[int]bool             // notes tied to one in an earlier measure
+	elements  map[int]*xmltext.Element // of the notes that may change, by offset
 	edits     []Edit
 	signs     []SignChange
 }
@@ -117,7 +125,7 @@ func (r *rewriter) staff(at measureStaff) {
 			continue
 		}
 		if touched[lineOf(r.pitchBefore(i))] && before[i] != after[i] {
-			if e := r.element(i); e.has("accidental") != after[i] && r.setSign(i, e, after[i]) {
+			if e := r.element(i); e.Has("accidental") != after[i] && r.setSign(i, e, after[i]) {
 				r.note(i, after[i])
 			}
 		}
@@ -201,30 +209,38 @@ func (k *Key) alter(step byte) Frac {
 	return Frac{}
 }
 
-// element reads a note of the document again.
-func (r *rewriter) element(i int) *element {
-	n := &r.part.Notes[i]
-	return reread(r.doc, n.Start, n.End)
+// readAgain reads the notes of staves from the document.
+func (r *rewriter) readAgain(places []measureStaff) (err error) {
+	var starts []int
+	for _, at := range places {
+		for _, i := range r.notesOf(at) {
+			starts = append(starts, r.part.Notes[i].Start)
+		}
+	}
+	r.elements, err = r.doc.elements(starts)
+	return err
 }
+
+func (r *rewriter) element(i int) *xmltext.Element { return r.elements[r.part.Notes[i].Start] }
 
 // rewritePitch replaces the pitch element of a note, with the white space that
 // it had.
-func (r *rewriter) rewritePitch(note *element, to Pitch) {
-	e := note.child("pitch")
-	step, octave := e.child("step"), e.child("octave")
+func (r *rewriter) rewritePitch(note *xmltext.Element, to Pitch) {
+	e := note.Child("pitch")
+	step, octave := e.Child("step"), e.Child("octave")
 	gap := ""
-	if step.next != nil {
-		if between := string(r.doc.Text[step.end:step.next.start]); strings.Trim(between, " \t\r\n") == "" {
+	if step.Next != nil {
+		if between := string(r.doc.Text[step.End:step.Next.Start]); xmltext.Blank(between) {
 			gap = between
 		}
 	}
-	text := string(r.doc.Text[e.start:step.start]) + r.tag("step", string(to.Step))
+	text := string(r.doc.Text[e.Start:step.Start]) + r.tag("step", string(to.Step))
 	if to.Alter.Sign() != 0 {
 		alter, _ := to.Alter.Decimal()
 		text += gap + r.tag("alter", alter)
 	}
-	text += gap + r.tag("octave", itoa(to.Octave)) + string(r.doc.Text[octave.end:e.end])
-	r.edits = append(r.edits, r.doc.Replacing(e.start, e.end, text))
+	text += gap + r.tag("octave", itoa(to.Octave)) + string(r.doc.Text[octave.End:e.End])
+	r.edits = append(r.edits, r.doc.Replacing(e.Start, e.End, text))
 }
 
 func (r *rewriter) tag(name, text string) string {
@@ -234,20 +250,20 @@ func (r *rewriter) tag(name, text string) string {
 
 // setSign gives a note its accidental, or takes it away. It reports whether
 // that has changed anything.
-func (r *rewriter) setSign(i int, note *element, wanted bool) bool {
+func (r *rewriter) setSign(i int, note *xmltext.Element, wanted bool) bool {
 	name := signName(r.pitchAfter(i).Alter)
-	e := note.child("accidental")
+	e := note.Child("accidental")
 	switch {
 	case wanted && name == "":
 		return false // no sign is known for it
-	case e == nil && !wanted, e != nil && wanted && e.trimmed() == name:
+	case e == nil && !wanted, e != nil && wanted && e.Trimmed() == name:
 		return false
 	case e == nil:
 		r.edits = append(r.edits, r.insertSign(note, r.tag("accidental", name)))
 	case wanted:
-		r.edits = append(r.edits, r.doc.Replacing(e.start, e.end, r.tag("accidental", name)))
+		r.edits = append(r.edits, r.doc.Replacing(e.Start, e.End, r.tag("accidental", name)))
 	default:
-		r.edits = append(r.edits, r.doc.Replacing(e.start, e.end, ""))
+		r.edits = append(r.edits, r.doc.Replacing(e.Start, e.End, ""))
 	}
 	return true
 }
@@ -260,11 +276,11 @@ var beforeSign = map[string]bool{
 }
 
 // insertSign puts an accidental where it belongs among the children of a note.
-func (r *rewriter) insertSign(note *element, sign string) Edit {
-	at := lastTag(r.doc.Text, note.end)
-	for c := note.first; c != nil; c = c.next {
-		if !beforeSign[c.name] {
-			at = c.start
+func (r *rewriter) insertSign(note *xmltext.Element, sign string) Edit {
+	at := note.Close
+	for c := note.First; c != nil; c = c.Next {
+		if !beforeSign[c.Name] {
+			at = c.Start
 			break
 		}
 	}

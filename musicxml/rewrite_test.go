@@ -63,11 +63,18 @@ func notesFor(t *testing.T, key int, list string) string {
 func shown(t *testing.T, d *Document, p *Part) string {
 	t.Helper()
 	var words []string
-	r := rewriter{doc: d, part: p}
-	for i, n := range p.Notes {
+	var starts []int
+	for _, n := range p.Notes {
+		starts = append(starts, n.Start)
+	}
+	elements, err := d.elements(starts)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, n := range p.Notes {
 		word := n.Pitch.String()
-		if a := r.element(i).child("accidental"); a != nil {
-			word += "/" + a.trimmed()
+		if a := elements[n.Start].Child("accidental"); a != nil {
+			word += "/" + a.Trimmed()
 		}
 		words = append(words, word)
 	}
@@ -130,7 +137,10 @@ func TestRespell(t *testing.T) {
 				i, pitch, _ := strings.Cut(word, "=")
 				list = append(list, Respelling{s.Parts[0], int(i[0] - '0'), pitchFrom(t, pitch)})
 			}
-			edits, signs := s.Respell(d, list)
+			edits, signs, err := s.Respell(d, list)
+			if err != nil {
+				t.Fatal(err)
+			}
 			var changed []string
 			for _, c := range signs {
 				if c.Added {
@@ -196,23 +206,74 @@ func TestRespellOrder(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				edits, _ := s.Respell(d, []Respelling{{s.Parts[0], 0, pitchFrom(t, "E#4")}})
+				edits, _, err := s.Respell(d, []Respelling{{s.Parts[0], 0, pitchFrom(t, "E#4")}})
+				if err != nil {
+					t.Fatal(err)
+				}
 				out, err := d.Splice(edits)
 				if err != nil {
 					t.Fatal(err)
 				}
-				var bare strings.Builder
-				last := 0
-				for start, end := range comments(out) {
-					bare.Write(out[last:start])
-					last = end
-				}
-				bare.Write(out[last:])
-				if got := bare.String(); !strings.Contains(got, ">"+want+"<") {
+				if got := withoutComments(t, out); !strings.Contains(got, ">"+want+"<") {
 					t.Errorf("%s\nhas not\n%s", got, want)
 				}
 				checkStripped(t, d, edits)
 			})
 		}
+	}
+}
+
+// A note is read again where it stands, with the entities and namespaces of the
+// whole document.
+func TestRespellInPlace(t *testing.T) {
+	const note = `<note><pitch><step>F</step><octave>4</octave></pitch><duration>1</duration>@</note>`
+	for _, tt := range []struct{ name, doctype, inside, why string }{
+		{"entity", `<!DOCTYPE score-partwise [<!ENTITY la "la">]>`, "<lyric><text>&la;</text></lyric>", "a declared entity"},
+		{"comment", "", "<!-- </note> -->", "an end tag in a comment"},
+		{"two prefixes", "", "<n:notations xmlns:n=\"urn:m\"/>", "another prefix for the score's own namespace"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			text := harpScore(quarters + strings.Replace(note, "@", tt.inside, 1))
+			text = tt.doctype + strings.Replace(text, "<score-partwise", `<score-partwise xmlns="urn:m"`, 1)
+			d := documentOf(t, text)
+			s, err := Read(d, Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			edits, _, err := s.Respell(d, []Respelling{{s.Parts[0], 0, pitchFrom(t, "E#4")}})
+			if err != nil {
+				t.Fatal(err)
+			}
+			checkStripped(t, d, edits)
+			out, err := d.Splice(edits)
+			if got := withoutComments(t, out); err != nil || !strings.Contains(got, "<step>E</step><alter>1</alter>") {
+				t.Errorf("%s, %v: %s", got, err, tt.why)
+			}
+		})
+	}
+}
+
+// The pitch may have a prefix of its own, declared far above.
+func TestRespellPrefix(t *testing.T) {
+	text := strings.NewReplacer("<score-partwise", `<score-partwise xmlns="urn:m" xmlns:p="urn:m"`,
+		"<pitch", "<p:pitch", "</pitch", "</p:pitch", "<step", "<p:step", "</step", "</p:step", "<octave", "<p:octave", "</octave", "</p:octave").
+		Replace(harpScore(quarters + plain1("F4")))
+	d := documentOf(t, text)
+	s, err := Read(d, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	edits, _, err := s.Respell(d, []Respelling{{s.Parts[0], 0, pitchFrom(t, "E#4")}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	checkStripped(t, d, edits)
+	out, err := d.Splice(edits)
+	if err != nil {
+		t.Fatal(err)
+	}
+	again := documentOf(t, string(out))
+	if s, err = Read(again, Options{}); err != nil || s.Parts[0].Notes[0].Pitch != pitchFrom(t, "E#4") {
+		t.Errorf("%s, %v", out, err)
 	}
 }

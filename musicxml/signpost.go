@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"pedalogue/musicxml/internal/xmltext"
 )
 
 // A signpost is what a measure says of the playing order. Repeats, endings and
@@ -50,35 +52,35 @@ type jump struct {
 }
 
 // sound takes in the attributes of a sound element.
-func (s *signpost) sound(e *element) {
-	for _, a := range e.attrs {
-		switch a.name {
+func (s *signpost) sound(e *xmltext.Element) {
+	for _, a := range e.Attrs {
+		switch a.Name {
 		case "forward-repeat":
-			s.opens = s.opens || a.value == "yes"
+			s.opens = s.opens || a.Value == "yes"
 		case "segno":
-			s.segno = append(s.segno, a.value)
+			s.segno = append(s.segno, a.Value)
 		case "coda":
-			s.coda = append(s.coda, a.value)
+			s.coda = append(s.coda, a.Value)
 		case "dacapo":
-			if a.value == "yes" {
+			if a.Value == "yes" {
 				s.jump(daCapo, "", e)
 			}
 		case "dalsegno":
-			s.jump(dalSegno, a.value, e)
+			s.jump(dalSegno, a.Value, e)
 		case "tocoda":
-			s.jump(toCoda, a.value, e)
+			s.jump(toCoda, a.Value, e)
 		case "fine":
-			if a.value != "no" {
-				s.jump(fine, a.value, e)
+			if a.Value != "no" {
+				s.jump(fine, a.Value, e)
 			}
 		}
 	}
 }
 
 // jumps reports whether a sound element says anything of the playing order.
-func jumps(sound *element) bool {
-	for _, a := range sound.attrs {
-		switch a.name {
+func jumps(sound *xmltext.Element) bool {
+	for _, a := range sound.Attrs {
+		switch a.Name {
 		case "segno", "coda", "dacapo", "dalsegno", "tocoda", "fine":
 			return true
 		}
@@ -86,8 +88,8 @@ func jumps(sound *element) bool {
 	return false
 }
 
-func (s *signpost) jump(kind jumpKind, label string, e *element) {
-	j := jump{kind: kind, label: label, offset: e.start, passes: numbers(e.attr("time-only"))}
+func (s *signpost) jump(kind jumpKind, label string, e *xmltext.Element) {
+	j := jump{kind: kind, label: label, offset: e.Start, passes: numbers(e.Attr("time-only"))}
 	for i := range s.jumps {
 		if s.jumps[i].kind == kind {
 			if s.jumps[i].words {
@@ -168,27 +170,27 @@ func numbers(text string) []int {
 
 // barline reads the repeats, endings and signs of a barline. Its location says
 // where it stands, not its place among the children of the measure.
-func (r *reader) barline(p *partReader, e *element) error {
-	location := e.attr("location")
-	if e.has("segno") && !jumps(e) {
+func (r *reader) barline(p *partReader, e *xmltext.Element) error {
+	location := e.Attr("location")
+	if e.Has("segno") && !jumps(e) {
 		r.road[p.measure].printed.segno = true
 	}
-	if e.has("coda") && !jumps(e) {
+	if e.Has("coda") && !jumps(e) {
 		r.road[p.measure].printed.coda = true
 	}
 	r.road[p.measure].sound(e)
-	if c := e.child("ending"); c != nil {
+	if c := e.Child("ending"); c != nil {
 		r.ending(p, c, location)
 	}
 	r.barStyle(p, e, location)
-	c := e.child("repeat")
+	c := e.Child("repeat")
 	if c == nil {
 		return nil
 	}
 	if location == "middle" {
-		r.warn("repeat-inside-measure", e.start, "a repeat sign stands inside the measure; it is read as if it stood at the measure's end or start")
+		r.warn("repeat-inside-measure", e.Start, "a repeat sign stands inside the measure; it is read as if it stood at the measure's end or start")
 	}
-	switch c.attr("direction") {
+	switch c.Attr("direction") {
 	case "forward":
 		at := p.measure
 		if location == "right" {
@@ -200,8 +202,8 @@ func (r *reader) barline(p *partReader, e *element) error {
 		if location == "left" && at > 0 {
 			at--
 		}
-		back := &repeat{afterJump: c.attr("after-jump")}
-		if t := c.attr("times"); t != "" {
+		back := &repeat{afterJump: c.Attr("after-jump")}
+		if t := c.Attr("times"); t != "" {
 			n, ok := whole(t)
 			if !ok || n < 0 || n > mostPasses {
 				return faultAt(c, "the number of times %q is not a whole number up to %d", t, mostPasses)
@@ -215,14 +217,14 @@ func (r *reader) barline(p *partReader, e *element) error {
 			s.closes.times = back.times
 		}
 	default:
-		return faultAt(c, "a repeat has the direction %q, which is neither forward nor backward", c.attr("direction"))
+		return faultAt(c, "a repeat has the direction %q, which is neither forward nor backward", c.Attr("direction"))
 	}
 	return nil
 }
 
 // barStyle notes a double or final barline.
-func (r *reader) barStyle(p *partReader, e *element, location string) {
-	switch e.childText("bar-style") {
+func (r *reader) barStyle(p *partReader, e *xmltext.Element, location string) {
+	switch e.ChildText("bar-style") {
 	case "light-light", "light-heavy", "heavy-light", "heavy-heavy":
 	default:
 		return
@@ -245,20 +247,20 @@ func (r *reader) signpostAt(measure int) *signpost {
 	return &r.beyond
 }
 
-func (r *reader) ending(p *partReader, e *element, location string) {
+func (r *reader) ending(p *partReader, e *xmltext.Element, location string) {
 	s := &r.road[p.measure]
-	switch e.attr("type") {
+	switch e.Attr("type") {
 	case "start":
 		if s.ending != nil {
 			return
 		}
-		s.ending = numbers(e.attr("number"))
+		s.ending = numbers(e.Attr("number"))
 		if s.ending == nil {
-			s.ending = numbers(e.text)
+			s.ending = numbers(e.Text)
 		}
 		if s.ending == nil {
 			s.ending = []int{1}
-			r.warn("ending-without-number", e.start, "an ending does not say for which pass it is; it is read as the first")
+			r.warn("ending-without-number", e.Start, "an ending does not say for which pass it is; it is read as the first")
 		}
 	case "stop", "discontinue":
 		if location == "left" && p.measure > 0 {

@@ -34,7 +34,7 @@ func (d *Document) Splice(edits []Edit) ([]byte, error) {
 	if err != nil || d.Container == nil {
 		return doc, err
 	}
-	raw, err := d.Container.archive.replace(d.Container.score, doc)
+	raw, err := d.Container.archive.Replace(d.Container.score, doc)
 	if err != nil {
 		return nil, placed(d.Name, err)
 	}

@@ -121,7 +121,7 @@ func TestSpliceScores(t *testing.T) {
 			t.Errorf("%s: the text outside the insertions has changed", file)
 		}
 		if d.Container != nil {
-			checkArchiveKept(t, d, got)
+			checkContainerKept(t, d, got)
 		}
 	}
 }

@@ -3,10 +3,12 @@ package musicxml
 import (
 	"bytes"
 	"encoding/base64"
-	"iter"
+	"errors"
 	"math"
 	"strings"
 	"unicode/utf8"
+
+	"pedalogue/musicxml/internal/xmltext"
 )
 
 // What stands in the comments around our changes. In front of text that takes
@@ -50,24 +52,32 @@ func (d *Document) Stripped() (*Document, error) {
 //
 // What stands between our comments must be what we put there: comments that are
 // out of order or damaged, or hold something else than we write, are an
-// [*Error] with its line.
+// [*Error] with its line, as is a document that is not well-formed.
 func (d *Document) StripEdits() ([]Edit, error) {
 	if !bytes.Contains(d.Text, []byte("!--"+ownComment)) { // "<" is on every line, "!" is rare
 		return nil, nil
 	}
 	var edits []Edit
 	var open *bracket
-	for start, end := range comments(d.Text) {
-		text := string(d.Text[start+len("<!--") : max(end-len("-->"), start+len("<!--"))])
-		if !strings.HasPrefix(text, ownComment) {
-			continue
+	for t, err := range xmltext.Tokens(d.Text) {
+		if err != nil {
+			return nil, d.placed(err)
+		}
+		text, own := "", false
+		if t.Kind == xmltext.Comment {
+			text = string(d.Text[t.Start+len("<!--") : t.End-len("-->")])
+			own = strings.HasPrefix(text, ownComment)
 		}
 		switch {
+		case !own:
+			if open != nil {
+				open.take(t)
+			}
 		case text == endComment:
 			if open == nil {
-				return nil, d.damaged(start, "the end of a mark has no beginning")
+				return nil, d.damaged(t.Start, "the end of a mark has no beginning")
 			}
-			e, err := d.takeOut(open, start, end)
+			e, err := d.takeOut(open, t)
 			if err != nil {
 				return nil, err
 			}
@@ -77,8 +87,8 @@ func (d *Document) StripEdits() ([]Edit, error) {
 			return nil, d.damaged(open.start, "a mark has no end before the next one begins")
 		default:
 			var ok bool
-			if open, ok = newBracket(text, start, end); !ok {
-				return nil, d.damaged(start, "the comment before a mark is damaged")
+			if open, ok = newBracket(text, t); !ok {
+				return nil, d.damaged(t.Start, "the comment before a mark is damaged")
 			}
 		}
 	}
@@ -86,6 +96,19 @@ func (d *Document) StripEdits() ([]Edit, error) {
 		return nil, d.damaged(open.start, "a mark has no end")
 	}
 	return edits, nil
+}
+
+// placed gives a fault of the text its line.
+func (d *Document) placed(err error) error {
+	e := &Error{File: d.Name, Err: err}
+	var fault *xmltext.Error
+	if errors.As(err, &fault) {
+		e.Err = fault.Err
+		if fault.Offset >= 0 {
+			e.Line = xmltext.Line(d.Text, fault.Offset)
+		}
+	}
+	return e
 }
 
 // OwnMarks returns the places that our comments enclose, as offsets of start
@@ -104,19 +127,22 @@ func (d *Document) OwnMarks() [][2]int {
 
 func (d *Document) damaged(at int, format string, args ...any) error {
 	e := fault("go back to a copy without marks, or take the comments \"pedalogue:\" out by hand with what they enclose", format, args...)
-	e.File, e.Line = d.Name, lineAt(d.Text, at)
+	e.File, e.Line = d.Name, xmltext.Line(d.Text, at)
 	return e
 }
 
 // A bracket is one of our comments that begins something.
 type bracket struct {
 	start, end int    // offsets of the comment
+	depth      int    // how many elements are open around it
 	original   string // the text that was replaced
 	replaced   bool
+	elements   int  // how many stand in it so far
+	foreign    bool // something else than an element of a kind that we put in does
 }
 
-func newBracket(text string, start, end int) (*bracket, bool) {
-	b := &bracket{start: start, end: end}
+func newBracket(text string, t xmltext.Token) (*bracket, bool) {
+	b := &bracket{start: t.Start, end: t.End, depth: t.Depth}
 	if text == beginComment {
 		return b, true
 	}
@@ -126,36 +152,34 @@ func newBracket(text string, start, end int) (*bracket, bool) {
 	return b, found && err == nil && utf8.Valid(original)
 }
 
-// takeOut returns the edit that undoes a bracket whose closing comment stands at
-// start to end.
-func (d *Document) takeOut(b *bracket, start, end int) (Edit, error) {
-	if b.replaced {
-		return Edit{Start: b.start, End: end, New: b.original}, nil
+// take looks at a token between the comments.
+func (b *bracket) take(t xmltext.Token) {
+	switch {
+	case t.Depth != b.depth:
+	case t.Kind == xmltext.StartTag:
+		_, name := xmltext.SplitName(t.Name)
+		b.elements++
+		b.foreign = b.foreign || name != "direction" && name != "accidental"
+	case t.Kind != xmltext.EndTag:
+		b.foreign = b.foreign || t.Kind != xmltext.CharData || !xmltext.Blank(t.Data)
 	}
-	inner := d.Text[b.end:start]
-	if !isOwnElement(bytes.Trim(inner, " \t\r\n")) {
+}
+
+// takeOut returns the edit that undoes a bracket that the comment end closes.
+func (d *Document) takeOut(b *bracket, end xmltext.Token) (Edit, error) {
+	if b.replaced {
+		return Edit{Start: b.start, End: end.End, New: b.original}, nil
+	}
+	if b.elements != 1 || b.foreign || end.Depth != b.depth {
 		return Edit{}, d.damaged(b.start, "between the comments of a mark stands something else than a mark")
 	}
 	// What goes in on a line of its own brings a line end and indentation, which
 	// stand once behind each comment.
-	if line := leadingLine(inner); bytes.Equal(leadingLine(d.Text[end:]), line) {
-		end += len(line)
+	line, to := leadingLine(d.Text[b.end:end.Start]), end.End
+	if bytes.Equal(leadingLine(d.Text[to:]), line) {
+		to += len(line)
 	}
-	return Edit{Start: b.start, End: end}, nil
-}
-
-// isOwnElement reports whether the text is one element of a kind that we put in.
-func isOwnElement(text []byte) bool {
-	s := newScanner(text, Limits{}.WithDefaults())
-	e, err := s.root()
-	if err != nil || e.start != 0 {
-		return false
-	}
-	name := e.name
-	if err := s.fill(e); err != nil {
-		return false
-	}
-	return (name == "direction" || name == "accidental") && e.end == len(text)
+	return Edit{Start: b.start, End: to}, nil
 }
 
 // leadingLine returns the line end at the start of a text and the indentation
@@ -174,56 +198,4 @@ func leadingLine(text []byte) []byte {
 		n++
 	}
 	return text[:n]
-}
-
-// comments yields the start and end of every comment in a document, but not of
-// what only looks like one in a CDATA section, a processing instruction or an
-// attribute.
-func comments(text []byte) iter.Seq2[int, int] {
-	return func(yield func(start, end int) bool) {
-		for at := 0; at < len(text); {
-			next := bytes.IndexByte(text[at:], '<')
-			if next < 0 {
-				return
-			}
-			at += next
-			end := markupEnd(text, at)
-			if bytes.HasPrefix(text[at:], []byte("<!--")) && !yield(at, end) {
-				return
-			}
-			at = end
-		}
-	}
-}
-
-// markupEnd returns the offset after the markup that begins at an offset.
-func markupEnd(text []byte, at int) int {
-	rest := text[at:]
-	for _, form := range []struct{ open, close string }{{"<!--", "-->"}, {"<![CDATA[", "]]>"}, {"<?", "?>"}} {
-		if bytes.HasPrefix(rest, []byte(form.open)) {
-			if i := bytes.Index(rest[len(form.open):], []byte(form.close)); i >= 0 {
-				return at + len(form.open) + i + len(form.close)
-			}
-			return len(text)
-		}
-	}
-	if bytes.HasPrefix(rest, []byte("<!")) {
-		if end := directiveEnd(text, at+len("<!"), func(_, _ int) {}); end >= 0 {
-			return end
-		}
-		return len(text)
-	}
-	for i := 1; i < len(rest); i++ {
-		switch c := rest[i]; {
-		case c == '"' || c == '\'':
-			n := bytes.IndexByte(rest[i+1:], c)
-			if n < 0 {
-				return len(text)
-			}
-			i += n + 1
-		case c == '>':
-			return at + i + 1
-		}
-	}
-	return len(text)
 }

@@ -9,7 +9,8 @@ import (
 
 // Edits are the changes to the document of the score that put the marks into it.
 // The sign changes are the other notes that get or lose an accidental where
-// respelt notes are rewritten. The error is that of Score.Edits.
+// respelt notes are rewritten. An error is that of
+// Score.Edits, Score.Remove or Score.Respell.
 func (done *Planned) Edits(doc *musicxml.Document, style Style) ([]musicxml.Edit, []musicxml.SignChange, error) {
 	p := done.Part
 	marks := done.Page.directions(style)
@@ -26,13 +27,20 @@ func (done *Planned) Edits(doc *musicxml.Document, style Style) ([]musicxml.Edit
 		return nil, nil, err
 	}
 	if style.Replace {
-		edits = append(edits, p.Score.Remove(doc, p.holders())...)
+		removed, err := p.Score.Remove(doc, p.holders())
+		if err != nil {
+			return nil, nil, err
+		}
+		edits = append(edits, removed...)
 	}
 	var respelt []musicxml.Respelling
 	for _, i := range slices.Sorted(maps.Keys(rewritten)) {
 		respelt = append(respelt, rewritten[i])
 	}
-	notes, signs := p.Score.Respell(doc, respelt)
+	notes, signs, err := p.Score.Respell(doc, respelt)
+	if err != nil {
+		return nil, nil, err
+	}
 	return append(edits, notes...), signs, nil
 }
 

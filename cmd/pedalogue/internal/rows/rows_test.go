@@ -66,7 +66,10 @@ func TestSignFindings(t *testing.T) {
 	p := score.Parts[0]
 	r := rower{part: &part.Part{Score: score, Player: score.Players()[0]}, wants: &Wants{}}
 	at := slices.IndexFunc(p.Notes, func(n musicxml.Note) bool { return n.Staff == 2 && n.Pitch.Step == 'C' })
-	_, signs := score.Respell(doc, []musicxml.Respelling{{Part: p, Note: at, Pitch: musicxml.Pitch{Step: 'D', Alter: musicxml.NewFrac(-1, 1), Octave: 4}}})
+	_, signs, err := score.Respell(doc, []musicxml.Respelling{{Part: p, Note: at, Pitch: musicxml.Pitch{Step: 'D', Alter: musicxml.NewFrac(-1, 1), Octave: 4}}})
+	if err != nil {
+		t.Fatal(err)
+	}
 	list := r.signs(signs)
 	if len(list) != 1 {
 		t.Fatalf("%d findings: %+v", len(list), list)

@@ -1,26 +1,31 @@
-package musicxml
+package xmltext
 
 import (
 	"encoding/xml"
-	"fmt"
 	"io"
 	"strings"
 )
 
-// A tokenKind tells the tokens of a document apart.
-type tokenKind uint8
+// A Kind tells the tokens of a document apart.
+type Kind uint8
 
-// The kinds of token. Comments, processing instructions and declarations are
-// checked and passed over.
+// The kinds of token. The last three are checked and passed over where a document
+// is read for its elements; [Tokens] yields them.
 const (
-	endOfText tokenKind = iota
-	startTag
-	endTag
-	charData
+	EndOfText   Kind = iota // the zero value
+	StartTag                // of an element; one without content has an EndTag too
+	EndTag                  // of an element
+	CharData                // the text between two other tokens, or a CDATA section
+	Comment                 // "<!--...-->"
+	Instruction             // "<?...?>", the XML declaration too
+	Declaration             // "<!...>"
 )
 
-// An attribute is one attribute of an element, with its name as written.
-type attribute struct{ name, value string }
+// An Attribute is one attribute of an element.
+type Attribute struct {
+	Name  string // as written, with its prefix
+	Value string // references replaced
+}
 
 // A lexer cuts a document into tags and character data, and checks on the way
 // that it is well formed. It accepts what a strict [xml.Decoder] accepts and
@@ -36,11 +41,12 @@ type attribute struct{ name, value string }
 type lexer struct {
 	text  string // UTF-8
 	depth int    // how deep elements may be nested
+	all   bool   // comments, instructions and declarations are tokens too
 
 	start int         // offset of the token
 	pos   int         // offset after it
 	name  string      // of a tag, as written
-	attrs []attribute // of a start tag; valid until the next one
+	attrs []Attribute // of a start tag; valid until the next one
 	data  string      // of character data, references replaced, line ends as "\n"
 
 	open     []string // names of the open elements
@@ -49,37 +55,38 @@ type lexer struct {
 	entities map[string]string
 }
 
-// next reads the next token. Its error is a *scanError.
-func (l *lexer) next() (tokenKind, error) {
+// next reads the next token. Its error is an *Error.
+func (l *lexer) next() (Kind, error) {
 	if l.empty {
 		l.empty = false
 		l.pop()
-		return endTag, nil
+		return EndTag, nil
 	}
 	for {
 		l.start = l.pos
 		switch {
 		case l.pos == len(l.text):
-			return endOfText, l.checkClosed()
+			return EndOfText, l.checkClosed()
 		case l.text[l.pos] != '<':
-			return charData, l.characters()
+			return CharData, l.characters()
 		}
+		var kind Kind
+		var err error
 		switch l.at(l.pos + 1) {
 		case '/':
-			return endTag, l.endTag()
+			return EndTag, l.readEndTag()
 		case '?':
-			if err := l.instruction(); err != nil {
-				return 0, err
-			}
+			kind, err = Instruction, l.instruction()
 		case '!':
 			if strings.HasPrefix(l.text[l.pos:], "<![") {
-				return charData, l.section()
+				return CharData, l.section()
 			}
-			if err := l.declaration(); err != nil {
-				return 0, err
-			}
+			kind, err = l.declaration()
 		default:
-			return startTag, l.startTag()
+			return StartTag, l.readStartTag()
+		}
+		if err != nil || l.all {
+			return kind, err
 		}
 	}
 }
@@ -94,7 +101,7 @@ func (l *lexer) at(i int) byte {
 
 // fault is an error at an offset.
 func (l *lexer) fault(offset int, format string, args ...any) error {
-	return &scanError{offset: offset, err: fmt.Errorf(format, shortened(args)...)}
+	return Errorf(offset, format, args...)
 }
 
 // cut is the error for a text that ends too early.
@@ -119,8 +126,8 @@ func (l *lexer) checkClosed() error {
 
 func (l *lexer) pop() { l.open = l.open[:len(l.open)-1] }
 
-// startTag reads the tag of an element that begins.
-func (l *lexer) startTag() error {
+// readStartTag reads the tag of an element that begins.
+func (l *lexer) readStartTag() error {
 	name, pos, err := l.readName(l.pos+1, "tag")
 	if err != nil {
 		return err
@@ -151,8 +158,7 @@ func (l *lexer) startTag() error {
 func (l *lexer) push() error {
 	switch {
 	case len(l.open) >= l.depth:
-		return &scanError{offset: l.start, err: fmt.Errorf("elements are nested more than %d deep", l.depth),
-			hint: "--max-depth raises the limit"}
+		return &Error{Offset: l.start, Err: &DepthError{l.depth}}
 	case len(l.open) == 0 && l.rooted:
 		return l.fault(l.start, "<%s> follows the end of the score", l.name)
 	}
@@ -186,7 +192,7 @@ func (l *lexer) attribute(pos int) (end int, err error) {
 	if err != nil {
 		return 0, err
 	}
-	l.attrs = append(l.attrs, attribute{name, value})
+	l.attrs = append(l.attrs, Attribute{name, value})
 	return pos + 1, nil
 }
 
@@ -196,17 +202,17 @@ func (l *lexer) checkAttributes() error {
 	if len(l.attrs) > few {
 		seen := make(map[string]bool, len(l.attrs))
 		for _, a := range l.attrs {
-			if seen[a.name] {
-				return l.twice(a.name)
+			if seen[a.Name] {
+				return l.twice(a.Name)
 			}
-			seen[a.name] = true
+			seen[a.Name] = true
 		}
 		return nil
 	}
 	for i := 1; i < len(l.attrs); i++ {
 		for j := range i {
-			if l.attrs[i].name == l.attrs[j].name {
-				return l.twice(l.attrs[i].name)
+			if l.attrs[i].Name == l.attrs[j].Name {
+				return l.twice(l.attrs[i].Name)
 			}
 		}
 	}
@@ -217,8 +223,8 @@ func (l *lexer) twice(name string) error {
 	return l.fault(l.start, "not well-formed XML: <%s> has the attribute %s twice", l.name, name)
 }
 
-// endTag reads the tag of an element that ends.
-func (l *lexer) endTag() error {
+// readEndTag reads the tag of an element that ends.
+func (l *lexer) readEndTag() error {
 	pos := l.pos + 2
 	if n := len(l.open); n > 0 {
 		last := l.open[n-1]
@@ -323,159 +329,12 @@ func newDecoder(text string) *xml.Decoder {
 
 func isSpace(c byte) bool { return c == ' ' || c == '\n' || c == '\t' || c == '\r' }
 
-// splitName parts a name at its colon, as encoding/xml does: a colon at either
+// SplitName parts a name at its colon, as encoding/xml does: a colon at either
 // end belongs to the name.
-func splitName(name string) (prefix, local string) {
+func SplitName(name string) (prefix, local string) {
 	i := strings.IndexByte(name, ':')
 	if i <= 0 || i == len(name)-1 {
 		return "", name
 	}
 	return name[:i], name[i+1:]
-}
-
-// instruction reads a processing instruction.
-func (l *lexer) instruction() error {
-	name, pos, err := l.readInstructionName()
-	if err != nil {
-		return err
-	}
-	length := strings.Index(l.text[pos:], "?>")
-	if length < 0 {
-		return l.cut()
-	}
-	l.pos = pos + length + 2
-	if name != "xml" {
-		return nil
-	}
-	// An XML declaration, and only its version can be at fault.
-	if _, err := newDecoder(l.text[l.start:l.pos]).RawToken(); err != nil {
-		return l.fault(l.start, "the XML declaration does not say version 1.0, which is the only one that is read")
-	}
-	return nil
-}
-
-// readInstructionName reads the target of a processing instruction, which may
-// have any number of colons.
-func (l *lexer) readInstructionName() (name string, end int, err error) {
-	start := l.pos + 2
-	end = start
-	for end < len(l.text) && nameClass[l.text[end]] != 0 {
-		end++
-	}
-	if end == len(l.text) {
-		return "", 0, l.cut()
-	}
-	if name = l.text[start:end]; !isName(name) {
-		return "", 0, l.fault(start, "not well-formed XML: a processing instruction has no name")
-	}
-	return name, end, nil
-}
-
-// declaration reads a comment, or a declaration such as the DOCTYPE.
-func (l *lexer) declaration() error {
-	pos := l.pos + 2
-	if l.at(pos) != '-' {
-		return l.directive(pos)
-	}
-	if pos++; l.at(pos) != '-' {
-		return l.expected(pos, "\"<!-\" begins no comment")
-	}
-	pos++
-	length := strings.Index(l.text[pos:], "--")
-	if length < 0 {
-		return l.cut()
-	}
-	if pos += length + 2; l.at(pos) != '>' {
-		return l.expected(pos, "a comment has \"--\" in it")
-	}
-	l.pos = pos + 1
-	return nil
-}
-
-// directive reads a declaration whose "<!" ends at pos.
-func (l *lexer) directive(pos int) error {
-	var content []byte // without comments
-	from := pos
-	end := directiveEnd(l.text, pos, func(start, end int) {
-		content = append(append(content, l.text[from:start]...), ' ')
-		from = end
-	})
-	if end < 0 {
-		return l.cut()
-	}
-	l.pos = end
-	l.declareEntities(string(append(content, l.text[from:end-1]...)))
-	return nil
-}
-
-// directiveEnd returns the offset after the ">" that closes a declaration whose
-// "<!" ends at pos, which is not one of those in quotation marks, in comments or
-// in the declarations inside it; -1 if there is none. It yields the start and end
-// of each comment inside the declaration.
-func directiveEnd[T string | []byte](text T, pos int, comment func(start, end int)) int {
-	quote, depth := byte(0), 0
-	// Whatever comes first is part of the declaration.
-	for i := pos + 1; i < len(text); i++ {
-		switch c := text[i]; {
-		case quote != 0:
-			if c == quote {
-				quote = 0
-			}
-		case c == '\'' || c == '"':
-			quote = c
-		case c == '>' && depth == 0:
-			return i + 1
-		case c == '>':
-			depth--
-		case c == '<' && stands(text, i, "<!--"):
-			end := i + len("<!--")
-			for end < len(text) && !stands(text, end, "-->") {
-				end++
-			}
-			if end >= len(text) {
-				return -1
-			}
-			end += len("-->")
-			comment(i, end)
-			i = end - 1
-		case c == '<':
-			depth++
-		}
-	}
-	return -1
-}
-
-// stands reports whether a word stands in the text at an offset.
-func stands[T string | []byte](text T, at int, word string) bool {
-	return len(text)-at >= len(word) && string(text[at:at+len(word)]) == word
-}
-
-// declareEntities lets the document use the short, plain entities that its
-// DOCTYPE declares. An entity that refers to another one is not declared, so
-// that entities cannot multiply; its use is then an error.
-func (l *lexer) declareEntities(directive string) {
-	const most, longest = 64, 256
-	rest := directive
-	for {
-		_, after, found := strings.Cut(rest, "<!ENTITY")
-		if !found || len(l.entities) >= most {
-			return
-		}
-		rest = after
-		name, after, found := strings.Cut(strings.TrimLeft(after, " \t\r\n"), " ")
-		after = strings.TrimLeft(after, " \t\r\n")
-		if !found || after == "" || after[0] != '"' && after[0] != '\'' {
-			continue
-		}
-		value, _, found := strings.Cut(after[1:], after[:1])
-		if !found || len(value) > longest || strings.ContainsAny(value, "&<%") {
-			continue
-		}
-		if l.entities == nil {
-			l.entities = map[string]string{}
-		}
-		if _, twice := l.entities[name]; !twice {
-			l.entities[name] = value
-		}
-	}
 }

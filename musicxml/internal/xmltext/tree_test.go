@@ -1,22 +1,23 @@
-package musicxml
+package xmltext
 
 import (
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 	"testing"
 )
 
 // treeOf reads the root element of a text into a tree.
-func treeOf(t *testing.T, text string) (*scanner, *element) {
+func treeOf(t *testing.T, text string) (*Scanner, *Element) {
 	t.Helper()
-	s := newScanner([]byte(text), Limits{}.WithDefaults())
-	e, err := s.root()
+	s := NewScanner([]byte(text), 128)
+	e, err := s.Root()
 	if err == nil {
-		err = s.fill(e)
+		err = s.Fill(e)
 	}
 	if err == nil {
-		err = s.finish()
+		err = s.Finish()
 	}
 	if err != nil {
 		t.Fatalf("%q: %v", text, err)
@@ -25,16 +26,16 @@ func treeOf(t *testing.T, text string) (*scanner, *element) {
 }
 
 // shape writes a tree as "name(attributes){text}[children]".
-func shape(e *element) string {
+func shape(e *Element) string {
 	var b strings.Builder
-	b.WriteString(e.name)
-	if len(e.attrs) > 0 {
-		fmt.Fprintf(&b, "%v", e.attrs)
+	b.WriteString(e.Name)
+	if len(e.Attrs) > 0 {
+		fmt.Fprintf(&b, "%v", e.Attrs)
 	}
-	if e.text != "" {
-		fmt.Fprintf(&b, "{%s}", e.text)
+	if e.Text != "" {
+		fmt.Fprintf(&b, "{%s}", e.Text)
 	}
-	for c := e.first; c != nil; c = c.next {
+	for c := e.First; c != nil; c = c.Next {
 		b.WriteString(" (" + shape(c) + ")")
 	}
 	return b.String()
@@ -84,15 +85,15 @@ func TestScannerOffsets(t *testing.T) {
 	const text = "<!-- é --><a>\r\n <!-- <b> --><b x='>'>é</b ><c/></a>\n"
 	_, e := treeOf(t, text)
 	for _, tt := range []struct {
-		e    *element
+		e    *Element
 		want string
 	}{
 		{e, text[strings.Index(text, "<a>") : len(text)-1]},
-		{e.first, "<b x='>'>é</b >"},
-		{e.first.next, "<c/>"},
+		{e.First, "<b x='>'>é</b >"},
+		{e.First.Next, "<c/>"},
 	} {
-		if got := text[tt.e.start:tt.e.end]; got != tt.want {
-			t.Errorf("%s is %q, want %q", tt.e.name, got, tt.want)
+		if got := text[tt.e.Start:tt.e.End]; got != tt.want {
+			t.Errorf("%s is %q, want %q", tt.e.Name, got, tt.want)
 		}
 	}
 }
@@ -107,8 +108,8 @@ func TestScannerLargeTree(t *testing.T) {
 	b.WriteString("</a>")
 	_, e := treeOf(t, b.String())
 	i := 0
-	e.walk(func(c *element) {
-		if c.attr("n") != itoa(i) || c.trimmed() != itoa(i) {
+	e.Walk(func(c *Element) {
+		if c.Attr("n") != strconv.Itoa(i) || c.Trimmed() != strconv.Itoa(i) {
 			t.Fatalf("element %d is %+v", i, c)
 		}
 		i++
@@ -118,33 +119,33 @@ func TestScannerLargeTree(t *testing.T) {
 	}
 }
 
-func TestLineAt(t *testing.T) {
+func TestLine(t *testing.T) {
 	const text = "1\n2\r\n3\r4\n\r6"
 	for i, want := range []int{1, 1, 2, 2, 2, 3, 3, 4, 4, 5, 6} {
-		if got := lineAt([]byte(text), i); got != want && text[i] != '\n' {
+		if got := Line([]byte(text), i); got != want && text[i] != '\n' {
 			t.Errorf("offset %d is in line %d, want %d", i, got, want)
 		}
 	}
-	if got := lineAt([]byte(text), 1000); got != 6 {
+	if got := Line([]byte(text), 1000); got != 6 {
 		t.Errorf("past the end: line %d", got)
 	}
 }
 
 // skip passes over an element and checks it all the same.
 func TestScannerSkip(t *testing.T) {
-	s := newScanner([]byte("<a><b><c/><b/></b><d></a>"), Limits{}.WithDefaults())
-	if _, err := s.root(); err != nil {
+	s := NewScanner([]byte("<a><b><c/><b/></b><d></a>"), 128)
+	if _, err := s.Root(); err != nil {
 		t.Fatal(err)
 	}
-	e, err := s.next()
-	if err != nil || s.skip(e) != nil || e.end != strings.Index("<a><b><c/><b/></b><d></a>", "<d>") {
+	e, err := s.Next()
+	if err != nil || s.Skip(e) != nil || e.End != strings.Index("<a><b><c/><b/></b><d></a>", "<d>") {
 		t.Fatalf("%+v, %v", e, err)
 	}
-	if e, err = s.next(); err != nil || e.name != "d" {
+	if e, err = s.Next(); err != nil || e.Name != "d" {
 		t.Fatalf("%+v, %v", e, err)
 	}
-	var fault *scanError
-	if err := s.skip(e); !errors.As(err, &fault) || !strings.Contains(err.Error(), "<d> is closed by </a>") {
+	var fault *Error
+	if err := s.Skip(e); !errors.As(err, &fault) || !strings.Contains(err.Error(), "<d> is closed by </a>") {
 		t.Errorf("error %v", err)
 	}
 }

@@ -1,4 +1,4 @@
-package musicxml
+package xmltext
 
 import (
 	"strings"

@@ -1,11 +1,14 @@
-package musicxml
+package xmltext
 
 import (
+	"archive/zip"
 	"encoding/xml"
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -13,7 +16,7 @@ import (
 
 // A plainToken is a token as a lexer and encoding/xml both can say it.
 type plainToken struct {
-	kind       tokenKind
+	kind       Kind
 	start, end int
 	name, data string
 	attrs      string
@@ -24,16 +27,16 @@ func lexed(text string) (tokens []plainToken, err error) {
 	l := lexer{text: text, depth: 1 << 30}
 	for {
 		kind, err := l.next()
-		if err != nil || kind == endOfText {
+		if err != nil || kind == EndOfText {
 			return tokens, err
 		}
 		t := plainToken{kind: kind, start: l.start, end: l.pos}
 		switch kind {
-		case charData:
+		case CharData:
 			t.data = l.data
-		case endTag:
+		case EndTag:
 			t.name = l.name
-		case startTag:
+		case StartTag:
 			t.name, t.attrs = l.name, fmt.Sprintf("%q", l.attrs)
 		}
 		tokens = append(tokens, t)
@@ -64,30 +67,30 @@ func decoded(text string) (tokens []plainToken, err error) {
 		p := plainToken{start: start, end: int(raw.InputOffset())}
 		switch t := t.(type) {
 		case xml.StartElement:
-			var attrs []attribute
+			var attrs []Attribute
 			seen := map[xml.Name]bool{}
 			for _, a := range t.Attr {
 				if seen[a.Name] {
 					return tokens, errStricter
 				}
 				seen[a.Name] = true
-				attrs = append(attrs, attribute{rawName(a.Name), a.Value})
+				attrs = append(attrs, Attribute{rawName(a.Name), a.Value})
 			}
 			if depth == 0 && rooted {
 				return tokens, errStricter
 			}
 			rooted = true
 			depth++
-			p.kind, p.name, p.attrs = startTag, rawName(t.Name), fmt.Sprintf("%q", attrs)
+			p.kind, p.name, p.attrs = StartTag, rawName(t.Name), fmt.Sprintf("%q", attrs)
 			ended = p
 		case xml.EndElement:
 			depth--
-			p.kind, p.name = endTag, rawName(t.Name)
+			p.kind, p.name = EndTag, rawName(t.Name)
 			if p.start == p.end {
 				p.start = ended.start // of an element without content
 			}
 		case xml.CharData:
-			p.kind, p.data = charData, string(t)
+			p.kind, p.data = CharData, string(t)
 			if depth == 0 && strings.Trim(p.data, " \t\r\n\ufeff") != "" {
 				return tokens, errStricter
 			}
@@ -118,8 +121,8 @@ func compareLexer(t *testing.T, text string) (wellFormed bool) {
 	if (gotErr == nil) != (wantErr == nil) {
 		t.Fatalf("%q\nverdict %v\nencoding/xml %v", text, gotErr, wantErr)
 	}
-	var placed *scanError
-	if gotErr != nil && (!errors.As(gotErr, &placed) || placed.offset < 0 || placed.offset > len(text)) {
+	var placed *Error
+	if gotErr != nil && (!errors.As(gotErr, &placed) || placed.Offset < 0 || placed.Offset > len(text)) {
 		t.Fatalf("%q: error without a place in the text: %#v", text, gotErr)
 	}
 	for i := range max(len(got), len(want)) {
@@ -337,19 +340,59 @@ func TestLexerChanges(t *testing.T) {
 }
 
 func TestLexerScores(t *testing.T) {
-	files := sharedFiles(t, "scores")
+	texts := sharedTexts(t)
 	if testing.Short() {
-		files = files[:10]
+		texts = texts[:10]
 	}
-	for _, file := range files {
-		raw, err := os.ReadFile(file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if d, err := Open(file, raw, Limits{}); err == nil && len(d.Text) < 1<<20 {
-			compareLexer(t, string(d.Text))
+	for _, text := range texts {
+		compareLexer(t, text)
+	}
+}
+
+// sharedTexts returns the documents of a collection of scores that lies beside
+// the repository on some machines, as far as they are UTF-8 and of less than a
+// megabyte; elsewhere it skips the test.
+func sharedTexts(t *testing.T) []string {
+	t.Helper()
+	dir := filepath.Join("..", "..", "..", "..", "shared", "scores")
+	if _, err := os.Stat(dir); err != nil {
+		t.Skip("the collection of scores is not here")
+	}
+	var texts []string
+	add := func(raw []byte) {
+		if text := strings.TrimPrefix(string(raw), "\ufeff"); utf8.ValidString(text) && len(text) < 1<<20 {
+			texts = append(texts, text)
 		}
 	}
+	err := filepath.WalkDir(dir, func(path string, _ os.DirEntry, err error) error {
+		switch filepath.Ext(path) {
+		case ".musicxml", ".xml":
+			raw, err := os.ReadFile(path)
+			add(raw)
+			return err
+		case ".mxl":
+			r, err := zip.OpenReader(path)
+			if err != nil {
+				return err
+			}
+			defer r.Close()
+			for _, f := range r.File {
+				if ext := filepath.Ext(f.Name); ext != ".xml" && ext != ".musicxml" {
+					continue
+				}
+				raw, err := fs.ReadFile(r, f.Name)
+				if err != nil {
+					return err
+				}
+				add(raw)
+			}
+		}
+		return err
+	})
+	if err != nil || len(texts) < 10 {
+		t.Fatalf("%d texts, %v", len(texts), err)
+	}
+	return texts
 }
 
 func TestLexerMessages(t *testing.T) {
@@ -373,8 +416,8 @@ func TestLexerMessages(t *testing.T) {
 		{`<?xml version="1.1"?><a/>`, 0, "version 1.0", "the version that is read"},
 	} {
 		_, err := lexed(tt.text)
-		var placed *scanError
-		if !errors.As(err, &placed) || placed.offset != tt.offset || !strings.Contains(err.Error(), tt.want) {
+		var placed *Error
+		if !errors.As(err, &placed) || placed.Offset != tt.offset || !strings.Contains(err.Error(), tt.want) {
 			t.Errorf("%q: %v at %+v, want %q at %d: %s", tt.text, err, placed, tt.want, tt.offset, tt.reason)
 		}
 	}
@@ -388,8 +431,9 @@ func TestLexerDepth(t *testing.T) {
 		}
 	}
 	_, err := l.next()
-	var placed *scanError
-	if !errors.As(err, &placed) || placed.hint == "" || placed.offset != 9 {
+	var placed *Error
+	var deep *DepthError
+	if !errors.As(err, &placed) || !errors.As(err, &deep) || deep.Depth != 3 || placed.Offset != 9 {
 		t.Errorf("a fourth element in three: %v", err)
 	}
 }

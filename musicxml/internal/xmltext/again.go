@@ -1,0 +1,92 @@
+package xmltext
+
+import (
+	"iter"
+	"math"
+	"slices"
+	"strings"
+)
+
+// A Token is a piece of a document: all of them together are its whole text.
+type Token struct {
+	Kind       Kind
+	Start, End int         // offsets of the token; those of the start tag for the end of an element without content
+	Depth      int         // how many elements are open around it; an element's own tags are not inside it
+	Name       string      // of a tag, as written with its prefix
+	Attrs      []Attribute // of a StartTag; valid until the next token
+	Data       string      // of CharData: references replaced, line ends as "\n"
+}
+
+// Tokens yields the tokens of a document one after the other. An error, which is
+// an [*Error], comes last; elements may be nested to any depth.
+func Tokens(text []byte) iter.Seq2[Token, error] {
+	return func(yield func(Token, error) bool) {
+		l := lexer{text: shared(text), depth: math.MaxInt, all: true}
+		for {
+			before := len(l.open)
+			kind, err := l.next()
+			if err != nil {
+				yield(Token{}, err)
+				return
+			}
+			t := Token{Kind: kind, Start: l.start, End: l.pos, Depth: min(before, len(l.open))}
+			switch kind {
+			case EndOfText:
+				return
+			case StartTag:
+				t.Name, t.Attrs = l.name, l.attrs
+			case EndTag:
+				t.Name = l.name
+			case CharData:
+				t.Data = l.data
+			}
+			if !yield(t, nil) {
+				return
+			}
+		}
+	}
+}
+
+// Elements reads the elements that begin at the given offsets of a document,
+// each with all that is in it, and returns them by offset. They are read where
+// they stand, with the entities and namespaces that hold there, and they live on:
+// no scanner takes them back. An offset at which no element begins is left out,
+// and so is one inside another element that is asked for.
+func Elements(text []byte, starts []int) (map[int]*Element, error) {
+	wanted := slices.Clone(starts)
+	slices.Sort(wanted)
+	found := make(map[int]*Element, len(wanted))
+	s := NewScanner(text, math.MaxInt)
+	e, err := s.Root()
+	for depth := 0; err == nil && len(wanted) > 0; e, err = s.Next() {
+		for e != nil && len(wanted) > 0 && wanted[0] < e.Start {
+			wanted = wanted[1:]
+		}
+		switch {
+		case e == nil:
+			depth--
+		case len(wanted) == 0 || wanted[0] > e.Start:
+			depth++
+		default:
+			if err := s.Fill(e); err != nil {
+				return nil, err
+			}
+			found[e.Start] = e
+			s.kept, s.keptAttrs = len(s.elements), len(s.attrs)
+		}
+		if depth == 0 {
+			break
+		}
+	}
+	return found, err
+}
+
+// TagName returns the name in the tag with which a text begins, as written with
+// its prefix; "" if the text is no more than "<".
+func TagName(tag string) string {
+	name := tag[min(1, len(tag)):]
+	if end := strings.IndexAny(name, space+"/>"); end >= 0 {
+		name = name[:end]
+	}
+	return name
+}
