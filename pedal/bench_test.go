@@ -98,7 +98,7 @@ func TestHostile(t *testing.T) {
 		if err := Verify(p, o, plan); err != nil {
 			t.Error(err)
 		}
-		cost, bound := plan.Cost.vector(mode, DefaultChangePrice), plan.Proof.Bound.vector(mode, DefaultChangePrice)
+		cost, bound := plan.Cost.vector(mode, o.prices()), plan.Proof.Bound.vector(mode, o.prices())
 		if slices.Compare(bound[:], cost[:]) > 0 {
 			t.Errorf("%v: the bound %+v is above the cost %+v", mode, plan.Proof.Bound, plan.Cost)
 		}

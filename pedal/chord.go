@@ -30,6 +30,7 @@ type class struct {
 	ways    [2]way
 	n       int8  // how many ways there are
 	written uint8 // bits of the ways open in mode Written
+	name    int32 // index into music.names
 }
 
 // asWritten is a class that may only be played on the written string, if there is
@@ -50,13 +51,16 @@ type music struct {
 	chords  []chord
 	times   []time.Duration // of the chords
 	classes []*class        // shared by those that are alike
-	class   []int32         // of each note
-	struck  [][]int32       // for each class the chords that strike it, in order
-	tones   []tone          // of all chords, in order
-	again   int             // tones of classes that are struck more than once
-	// Where notes are spelt as written, and where they may be on either string (see
-	// spellings). Nil until read is called, and when it is not needed any more.
-	surveys [2]*survey
+	names   []name          // in the order of their first note
+	naming  naming
+	class   []int32   // of each note
+	struck  [][]int32 // for each class the chords that strike it, in order
+	tones   []tone    // of all chords, in order
+	again   int       // tones of classes that are struck more than once
+	// Where notes are spelt as written, where they may be on either string, and where
+	// it matters for each name on which (see spellings). Nil until read is called, and
+	// when it is not needed any more.
+	surveys [3]*survey
 	foot    time.Duration
 	closing time.Duration
 	// With how much care a search begins to follow each foot before each chord, and
@@ -92,6 +96,7 @@ func prepare(p *Passage, o Options) (*music, error) {
 	}
 	m.nameClasses(groups)
 	m.release()
+	m.followNames()
 	for f := range m.care {
 		m.care[f] = slices.Repeat([]care{loose}, len(m.chords)+1)
 	}
@@ -144,7 +149,7 @@ func (m *music) nameClasses(groups union) {
 			fixed[groups.find(int32(i))] = true
 		}
 	}
-	known := make(map[Pitch]*class)
+	known, names := make(map[Pitch]*class), make(map[name]int32)
 	for i, n := range m.p.Notes {
 		root := groups.find(int32(i))
 		if int(root) != i {
@@ -153,7 +158,13 @@ func (m *music) nameClasses(groups union) {
 		}
 		c, ok := known[n.Pitch]
 		if !ok {
-			c = &class{}
+			called, ok := names[n.Pitch.inAnyOctave()]
+			if !ok {
+				called = int32(len(m.names))
+				m.names = append(m.names, n.Pitch.inAnyOctave())
+				names[n.Pitch.inAnyOctave()] = called
+			}
+			c = &class{name: called}
 			ways := waysOf(m.o.Instrument, n.Pitch, tuned)
 			c.n = int8(copy(c.ways[:], ways))
 			for w := range ways {
@@ -211,10 +222,26 @@ func (m *music) release() {
 
 // spellings is the index into music.surveys for a mode.
 func spellings(mode Mode) int {
-	if mode == Written {
+	switch mode {
+	case Written:
 		return 0
+	case Balanced:
+		return 2
 	}
 	return 1
+}
+
+// size is what the costs of plans cannot exceed.
+func (m *music) size() size {
+	names := 0
+	for i := range m.tones {
+		if m.naming.letters[m.classes[m.tones[i].class].name] != 0 {
+			names++
+		}
+	}
+	// To what a plan costs, what it takes to stand in for another may be added.
+	tones := len(m.tones)
+	return size{min(7*len(m.chords), tones) + 2*Letters, tones + 2*Letters, names + maxNames, m.again}
 }
 
 // A survey is what the chords ask for where every class may be spelt as it likes.
@@ -265,7 +292,7 @@ func (m *music) open(mode Mode) []uint8 {
 
 // newReader returns a reader for a mode without further restrictions.
 func (m *music) newReader(mode Mode) reader {
-	return reader{m: m, allowed: m.open(mode), prefer: make([]uint8, len(m.classes)), feet: m.foot > 0}
+	return reader{m: m, allowed: m.open(mode), prefer: make([]uint8, len(m.classes)), feet: m.foot > 0, names: mode == Balanced}
 }
 
 // chordAt returns the chord of a moment; ok is false if nothing is struck at it.
@@ -292,6 +319,9 @@ func (p *Passage) check() (strikes int, err error) {
 	for i, m := range p.Moments {
 		if i > 0 && (m.Onset < p.Moments[i-1].Onset || m.At < p.Moments[i-1].At) {
 			return 0, faultAt(i, "it stands before the moment ahead of it")
+		}
+		if n := len(p.Measures); n > 0 && (m.Measure < 0 || m.Measure >= n || i > 0 && m.Measure < p.Moments[i-1].Measure) {
+			return 0, faultAt(i, "measure %d is not in order", m.Measure)
 		}
 		for _, s := range m.Strikes {
 			if s.Note < 0 || s.Note >= len(p.Notes) {

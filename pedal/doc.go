@@ -13,13 +13,22 @@
 //	held       changes of a letter on which a note is still held
 //	rushed     changes that a foot has no time for
 //	respelt    tones played on the other string, C♯ as D♭
+//	switches   names that go to another string than they were on
 //	changes    pedals moved
 //	notches    semitones that pedals travel
 //
 // That is the order of the modes Written, which knows no respelling but for
 // double accidentals, and Needed, which respells only what could not be played
 // or timed otherwise. Mode Free counts changes before respelt tones; Balanced
-// counts a change as ChangePrice respelt tones, then changes.
+// counts a change as ChangePrice and a switch as SwitchPrice respelt tones, then
+// changes, then switches. Other modes do not weigh switches, only count them.
+//
+// A name is a letter with its alteration, such as C♭, in any octave. The letters of
+// the strings that play it at a moment are its spelling there. The spelling before
+// is that of the last moment at which it sounded, in this measure or one of the two
+// played before it; else the name is at home, on its written letter (a double sharp
+// or flat has no home: its first letter is free). Each letter of the spelling that
+// is not in the spelling before is a switch, and so is each letter past the first.
 //
 // A tone is what notes of the same letter, alteration and octave at one moment
 // are together. Notes that are one tone anywhere are spelt alike everywhere, and
@@ -67,6 +76,11 @@
 // b is forgotten. As a pedal has two other places at most and a letter can be
 // held once, only states within seven changes of the cheapest survive; most
 // frontiers hold fewer than ten (search.go).
+//
+// In mode Balanced a state also tells how names were last spelt, as long as they can
+// be heard again before that lapses. From state a, a plan that spells all as one
+// from b has one switch more at most for each name that they remember otherwise,
+// when it next sounds, for then both remember the same (habit.go).
 //
 // Much of a state is of no use any more. A pedal's position is worthless if every
 // reading of a coming chord asks for the letter before anything can ask for it

@@ -20,6 +20,7 @@ type memory struct {
 
 	entries arena[entry]
 	feet    arena[footState]
+	habits  arena[habit]
 	nodes   arena[node]
 	newArcs arena[arc]
 	newOnes arena[front]
@@ -55,12 +56,13 @@ const (
 
 // A front is all that a search needs to know between two chords.
 type front struct {
-	list []entry // from the cheapest on
-	feet [2][]footState
-	hash uint64
-	arcs *arc   // linked
-	next *front // another before the same chord
-	kept bool
+	list   []entry // from the cheapest on
+	feet   [2][]footState
+	habits []habit
+	hash   uint64
+	arcs   *arc   // linked
+	next   *front // another before the same chord
+	kept   bool
 }
 
 // An arc is the way from a front over a chord.
@@ -173,7 +175,8 @@ func (m *memory) front(k int, f *front) *front {
 	}
 	f.hash = f.sum()
 	for o := m.fronts[k]; o != nil; o = o.next {
-		if o.hash == f.hash && slices.Equal(o.list, f.list) && slices.Equal(o.feet[0], f.feet[0]) && slices.Equal(o.feet[1], f.feet[1]) {
+		if o.hash == f.hash && slices.Equal(o.list, f.list) && slices.Equal(o.feet[0], f.feet[0]) && slices.Equal(o.feet[1], f.feet[1]) &&
+			slices.Equal(o.habits, f.habits) {
 			return o
 		}
 	}
@@ -194,6 +197,9 @@ func (f *front) sum() (h uint64) {
 		for i := range feet {
 			h = (h ^ uint64(feet[i].hash())) * 0x9e3779b97f4a7c15
 		}
+	}
+	for i := range f.habits {
+		h = (h ^ uint64(f.habits[i].hash())) * 0x9e3779b97f4a7c15
 	}
 	return h
 }
@@ -216,6 +222,11 @@ func (s *search) gather() *arc {
 			to.feet[f] = m.feet.take(len(states))
 			copy(to.feet[f], states)
 		}
+	}
+	if s.habits != nil {
+		list := s.habits.number(to.list)
+		to.habits = m.habits.take(len(list))
+		copy(to.habits, list)
 	}
 	return a
 }

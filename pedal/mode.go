@@ -19,7 +19,7 @@ func ParseMode(name string) (Mode, error) {
 			return Mode(m), nil
 		}
 	}
-	return Needed, fmt.Errorf("%q is not a way to treat respelling: written, needed, balanced or free", name)
+	return Balanced, fmt.Errorf("%q is not a way to treat respelling: written, needed, balanced or free", name)
 }
 
 // Modes are the four modes in the order in which they respell more and more.

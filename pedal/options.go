@@ -8,16 +8,19 @@ import (
 
 // Defaults of Options.
 const (
-	DefaultChangePrice = 4
+	DefaultChangePrice = 6
+	DefaultSwitchPrice = 2
 	DefaultFootTime    = 500 * time.Millisecond // about two changes a second for each foot [BLI 6]
 )
 
 // Options say how a passage is to be solved. The zero value is the default.
 type Options struct {
-	Mode Mode // Default: Needed.
-	// ChangePrice is how many respelt notes one change is worth in mode Balanced,
-	// from 1 up. 0 stands for DefaultChangePrice.
-	ChangePrice int
+	Mode Mode // Default: Balanced.
+	// ChangePrice and SwitchPrice are how many respelt notes one change and one
+	// switch are worth in mode Balanced. 0 stands for DefaultChangePrice and
+	// DefaultSwitchPrice; a change is worth one respelt note at least, and any
+	// negative SwitchPrice makes a switch worth none. Both are MaxPrice at most.
+	ChangePrice, SwitchPrice int
 	// FootTime is how long one foot takes for one change, whatever its notches.
 	// 0 stands for DefaultFootTime; any negative time switches timing off: no
 	// change is rushed then.
@@ -39,11 +42,21 @@ type Options struct {
 	Workers int
 }
 
-func (o Options) changePrice() int {
-	if o.ChangePrice == 0 {
-		return DefaultChangePrice
+// MaxPrice is more than any music can tell from a higher price.
+const MaxPrice = 1_000_000
+
+// prices are what a change and a switch are worth in respelt notes.
+type prices struct{ change, turn int }
+
+func (o Options) prices() prices {
+	p := prices{o.ChangePrice, max(o.SwitchPrice, 0)}
+	if p.change == 0 {
+		p.change = DefaultChangePrice
 	}
-	return o.ChangePrice
+	if o.SwitchPrice == 0 {
+		p.turn = DefaultSwitchPrice
+	}
+	return p
 }
 
 // footTime is the time of one change, or 0 where timing is off.
@@ -63,6 +76,9 @@ func (o Options) check() error {
 	}
 	if o.ChangePrice < 0 {
 		return errors.New("the price of a change is at least one respelt note")
+	}
+	if max(o.ChangePrice, o.SwitchPrice) > MaxPrice {
+		return fmt.Errorf("the price of a change or a switch is at most %d respelt notes", MaxPrice)
 	}
 	for _, s := range []*Setting{o.Start, o.End} {
 		if s != nil && !s.valid() {

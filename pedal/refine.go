@@ -72,7 +72,7 @@ func (r *refinement) step(ctx context.Context, m *music) (last bool) {
 			return true
 		}
 	}
-	s, price := r.search, m.o.changePrice()
+	s, price := r.search, m.o.prices()
 	if m.o.Effort > 0 {
 		s.until = start.Add(r.effort)
 	}

@@ -31,6 +31,7 @@ type search struct {
 	reader reader
 	open   []uint8 // for each class the ways that the mode leaves open, as in reader
 	feet   *feet   // nil where feet do not count
+	habits *habits // nil where names do not count
 
 	until time.Time // when to stop looking for proof; zero for never
 	work  int       // steps taken so far, over all runs
@@ -50,6 +51,7 @@ type search struct {
 	change [Letters + 1]weight
 	notch  [2*Letters + 1]weight
 	rushed [2*Letters + 1]weight
+	turned [2*maxNames + 1]weight           // of switches
 	toll   [Letters + 1][Letters + 1]weight // of changes, and of as many rushed
 }
 
@@ -80,7 +82,7 @@ func (s *search) strict(t total) total {
 
 // newSearch prepares a search that begins to follow the feet with the care given.
 func newSearch(ctx context.Context, m *music, mode Mode, begin [2][]care) (*search, error) {
-	sc, err := newScale(mode, m.o.changePrice(), len(m.chords), len(m.tones), m.again)
+	sc, err := newScale(mode, m.o.prices(), m.size())
 	if err != nil {
 		return nil, err
 	}
@@ -94,6 +96,12 @@ func newSearch(ctx context.Context, m *music, mode Mode, begin [2][]care) (*sear
 	if m.foot > 0 {
 		s.feet = newFeet(m, s.ahead, begin)
 		s.limit = maxFeetWork
+	}
+	if mode == Balanced {
+		s.habits = &habits{t: &m.naming}
+	}
+	for n := range s.turned {
+		s.turned[n] = sc.turn.times(n)
 	}
 	for n := range s.held {
 		s.held[n], s.change[n] = sc.held.times(n), sc.change.times(n)
@@ -175,17 +183,20 @@ func (s *search) begin() *front {
 	if s.m.o.Start != nil {
 		pos = pack(*s.m.o.Start)
 	}
-	return s.fresh(pos)
+	return s.fresh(pos, habit{})
 }
 
 // fresh is a front of one state, in which the letters of pos have stood since
-// the music started and no other pedal has been of use.
-func (s *search) fresh(pos uint16) *front {
+// the music started, no other pedal has been of use, and names were last spelt so.
+func (s *search) fresh(pos uint16, last habit) *front {
 	f := &front{list: []entry{{state: state{pos: pos}}}}
 	if s.feet != nil {
 		for foot := range f.feet {
 			f.feet[foot] = []footState{s.feet.begin(Foot(foot), pos)}
 		}
+	}
+	if s.habits != nil {
+		f.habits = []habit{last}
 	}
 	return f
 }
@@ -226,6 +237,9 @@ func (s *search) step(k int, from *front, states []entry, list *weighed) {
 	if s.feet != nil {
 		s.feet.turn(from, list.listing)
 	}
+	if s.habits != nil {
+		s.habits.turn(from, list.listing)
+	}
 	last := k+1 == len(s.m.chords)
 	for i := range states {
 		e := &states[i]
@@ -244,6 +258,10 @@ func (s *search) step(k int, from *front, states []entry, list *weighed) {
 			}
 			if !last && (e.held != 0 || rd.longest > int32(k+1)) {
 				s.hold(k, e, rd, changed, &a)
+			}
+			if s.habits != nil {
+				next, switches := s.habits.step(k, from, e.habit, list.listing, rd.word)
+				a.habit, a.cost = next, a.cost.plus(s.turned[switches])
 			}
 			if s.feet == nil {
 				s.next.add(&a)
@@ -386,6 +404,9 @@ func (s *search) standsIn(a, b *entry, k int) bool {
 		}
 		cost = cost.plus(s.held[held])
 	}
+	if s.habits != nil {
+		cost = cost.plus(s.turned[s.habits.worse(a.habit, b.habit)])
+	}
 	if b.cost.less(cost) {
 		return false
 	}
@@ -435,7 +456,7 @@ func (s *search) finish(f *front) (cheapest int32, cost weight) {
 // start of each: a stretch ends where going on would take too many steps.
 func (s *search) lowerBound(k int) (weight, error) {
 	var total weight
-	at := s.fresh(unset)
+	at, left := s.fresh(unset, s.m.naming.loosest(k)), false
 	for ; k < len(s.m.chords); k++ {
 		if k%64 == 0 {
 			if err := s.ctx.Err(); err != nil {
@@ -443,11 +464,12 @@ func (s *search) lowerBound(k int) (weight, error) {
 			}
 		}
 		list := s.now[k]
-		if !list.complete {
-			continue // to leave a chord out costs nothing
+		if !list.complete { // to leave a chord out costs nothing
+			left = s.habits != nil // but what it makes of habits is not known
+			continue
 		}
-		if len(at.list)*len(list.list) > beam*beam {
-			at = s.fresh(unset)
+		if left || len(at.list)*len(list.list) > beam*beam {
+			at, left = s.fresh(unset, s.m.naming.loosest(k)), false
 		}
 		s.pickAll(list)
 		s.step(k, at, at.list, list)

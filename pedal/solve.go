@@ -113,7 +113,7 @@ func (m *music) inMode(written *Plan, mode Mode) *Plan {
 		return nil
 	}
 	plan := *written
-	plan.Proof = prove(c, written.Proof.Bound, mode, m.o.changePrice())
+	plan.Proof = prove(c, written.Proof.Bound, mode, m.o.prices())
 	return &plan
 }
 
@@ -131,21 +131,28 @@ func Choices(ctx context.Context, p *Passage, o Options) ([4]Cost, error) {
 }
 
 // prove compares the cost of a plan with a bound that no plan undercuts.
-func prove(cost, bound Cost, mode Mode, price int) Proof {
+func prove(cost, bound Cost, mode Mode, price prices) Proof {
 	got, low := cost.vector(mode, price), bound.vector(mode, price)
 	equal := 0
 	for equal < len(got) && got[equal] == low[equal] {
 		equal++
 	}
-	proof := Proof{Covers: []string{"unsounded", "held", "rushed", "respelt", "changes"}, Bound: bound}
-	if mode == Free || mode == Balanced {
-		proof.Covers[3], proof.Covers[4] = "changes", "respelt"
+	const all = len(got) - 1 // but for notches
+	if mode != Balanced {
+		bound.Switches = cost.Switches
 	}
-	covered := min(equal, len(proof.Covers))
-	if mode == Balanced && equal == 4 {
-		covered = 3 // the sum is proved, but neither of its parts
+	proof := Proof{Minimal: equal >= all, Bound: bound}
+	names := []string{"unsounded", "held", "rushed", "respelt", "changes"}
+	switch {
+	case mode == Balanced && equal >= all:
+		names = []string{"unsounded", "held", "rushed", "respelt", "switches", "changes"}
+	case mode == Balanced && equal == all-1:
+		names = []string{"unsounded", "held", "rushed", "changes"}
+	case mode == Balanced:
+		names = names[:3] // of the sum none of its parts is proved
+	case mode == Free:
+		names[3], names[4] = "changes", "respelt"
 	}
-	proof.Covers = proof.Covers[:covered]
-	proof.Minimal = covered == 5
+	proof.Covers = names[:min(equal, len(names))]
 	return proof
 }

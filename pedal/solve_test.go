@@ -96,7 +96,7 @@ func TestRushed(t *testing.T) {
 	}
 	for mode, want := range map[Mode]Cost{
 		Written: {Rushed: 1, Changes: 2, Notches: 2},
-		Needed:  {Respelt: 1, Changes: 1, Notches: 1},
+		Needed:  {Respelt: 1, Switches: 1, Changes: 1, Notches: 1},
 	} {
 		if plan := mustSolve(t, p, Options{Mode: mode}); plan.Cost != want {
 			t.Errorf("%v: %+v, want %+v", mode, plan.Cost, want)
@@ -129,7 +129,7 @@ func TestHeld(t *testing.T) {
 	if want := []Release{{1, C}}; !slices.Equal(plan.Held, want) || plan.Cost.Changes != 2 {
 		t.Errorf("let go %v in %d changes, want %v in 2", plan.Held, plan.Cost.Changes, want)
 	}
-	if plan := mustSolve(t, p, Options{}); plan.Cost != (Cost{Respelt: 1}) {
+	if plan := mustSolve(t, p, Options{}); plan.Cost != (Cost{Respelt: 1, Switches: 1}) {
 		t.Errorf("cost %+v, want one respelt note: D flat leaves C alone", plan.Cost)
 	}
 }
@@ -284,7 +284,7 @@ func TestEffort(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if whole.Cost.less(plan.Proof.Bound, Free, DefaultChangePrice) {
+	if whole.Cost.less(plan.Proof.Bound, Free, prices{}) {
 		t.Errorf("bound %+v, but there is a plan for %+v", plan.Proof.Bound, whole.Cost)
 	}
 }

@@ -14,6 +14,7 @@ type state struct {
 	pos     uint16         // packed setting; unset where a pedal may still stand anywhere
 	held    uint16         // low bit of each letter that is still held, as release tells
 	feet    [2]int32       // index of each foot's state; 0 where feet do not count
+	habit   int32          // index of how names were last spelt; 0 where names do not count
 	release [Letters]int32 // the chord that frees each letter; 0 if it is free
 }
 
@@ -46,8 +47,8 @@ func pack(s Setting) (pos uint16) {
 // An entry is a state with the least that a plan can have cost to reach it.
 type entry struct {
 	state
-	cost   weight
 	wanted uint16 // see mentions.wanted
+	cost   weight
 }
 
 // A node is the way to an entry: from which entry before the chord, by which
@@ -115,14 +116,14 @@ func (f *frontier) grow() {
 }
 
 func (s *state) same(o *state) bool {
-	return s.pos == o.pos && s.held == o.held && s.feet == o.feet && (s.held == 0 || s.release == o.release)
+	return s.pos == o.pos && s.held == o.held && s.feet == o.feet && s.habit == o.habit && (s.held == 0 || s.release == o.release)
 }
 
 // Odd factors, without a pattern, that spread the bits of what is hashed.
 var spread = [...]uint64{0x9e3779b97f4a7c15, 0xc2b2ae3d27d4eb4f, 0x165667b19e3779f9, 0xd6e8feb86659fd93}
 
 func (s *state) hash() uint32 {
-	h := (uint64(s.pos)|uint64(s.held)<<16|uint64(uint32(s.feet[0]))<<32)*spread[0] + uint64(uint32(s.feet[1]))*spread[1]
+	h := (uint64(s.pos)|uint64(s.held)<<16|uint64(uint32(s.feet[0]))<<32)*spread[0] + (uint64(uint32(s.feet[1]))|uint64(uint32(s.habit))<<32)*spread[1]
 	if s.held != 0 {
 		r := &s.release
 		h ^= h >> 29

@@ -23,7 +23,7 @@ func Verify(p *Passage, o Options, plan *Plan) error {
 		return errors.New("the plan is of another passage")
 	}
 	o.Instrument = o.Instrument.orDefault()
-	v := &verifier{p: p, o: o, plan: plan, tuned: tuning(o.Instrument, p)}
+	v := &verifier{p: p, o: o, plan: plan, tuned: tuning(o.Instrument, p), spelt: map[Pitch]spelt{}}
 	for _, step := range []func() error{v.strings, v.standing, v.play, v.feet, v.sum} {
 		if err := step(); err != nil {
 			return err
@@ -38,6 +38,7 @@ type verifier struct {
 	plan    *Plan
 	tuned   map[StringName]Position
 	sounded [Letters][]sounding // on strings that have discs, in playing order
+	spelt   map[Pitch]spelt     // of each name, as its pitch in octave 0, when it sounded last
 	cost    Cost
 }
 
@@ -47,6 +48,12 @@ type sounding struct {
 	pos    Position
 	end    int64
 	until  time.Duration
+}
+
+// A name is spelt by the letters of the strings that play it at one moment.
+type spelt struct {
+	letters map[Letter]bool
+	measure int
 }
 
 // strings checks that every note has a string that can play it.
@@ -145,11 +152,41 @@ func (v *verifier) play() error {
 				v.cost.Respelt++
 			}
 		}
+		v.switches(i, played)
 	}
 	if len(dropped) > 0 {
 		return errors.New("the list of unsounded strikes is out of order")
 	}
 	return nil
+}
+
+// switches counts how many names go to other strings at a moment.
+func (v *verifier) switches(moment int, played map[Pitch]String) {
+	now := map[Pitch]spelt{}
+	for name, str := range played {
+		name.Octave = 0
+		if now[name].letters == nil {
+			now[name] = spelt{map[Letter]bool{}, v.p.measure(moment)}
+		}
+		now[name].letters[str.Letter] = true
+	}
+	for name, s := range now {
+		before := map[Letter]bool{name.Letter: name.settable()} // at home
+		last, ok := v.spelt[name]
+		if ok = ok && s.measure-last.measure <= 2; ok {
+			before = last.letters
+		}
+		for l := range s.letters {
+			if !before[l] {
+				v.cost.Switches++
+			}
+		}
+		if !ok && !name.settable() {
+			v.cost.Switches-- // the first letter is free
+		}
+		v.cost.Switches += len(s.letters) - 1
+		v.spelt[name] = s
+	}
 }
 
 // feet checks each move against the notes before and after it, and against the
@@ -257,11 +294,11 @@ func (v *verifier) sum() error {
 	if v.cost != v.plan.Cost {
 		return fmt.Errorf("the plan claims to cost %+v, but costs %+v", v.plan.Cost, v.cost)
 	}
-	got, low := v.cost.vector(v.o.Mode, v.o.changePrice()), v.plan.Proof.Bound.vector(v.o.Mode, v.o.changePrice())
+	got, low := v.cost.vector(v.o.Mode, v.o.prices()), v.plan.Proof.Bound.vector(v.o.Mode, v.o.prices())
 	if slices.Compare(low[:], got[:]) > 0 {
 		return fmt.Errorf("the bound %+v is above the cost %+v", v.plan.Proof.Bound, v.plan.Cost)
 	}
-	if v.plan.Proof.Minimal && slices.Compare(low[:5], got[:5]) != 0 {
+	if v.plan.Proof.Minimal && slices.Compare(low[:6], got[:6]) != 0 {
 		return errors.New("the plan claims to be minimal, but its bound is lower")
 	}
 	return nil

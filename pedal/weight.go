@@ -65,60 +65,81 @@ func (a weight) field(shift, width int) int {
 // spelling asked for in tie-breaking (see repeats.go), and tones on a string at
 // sharp, since flats ring best [GOSS-66] [PHI-tips].
 type scale struct {
-	held, rushed, respelt, change, notch, against, sharp weight
+	held, rushed, respelt, change, turn, notch, against, sharp weight // turn: of a switch
 
 	mode   Mode
-	price  int
-	fields [5]struct{ shift, width int } // held, rushed, first, second, notches
-	tie    int                           // bits below this one only break ties
+	prices prices
+	fields [6]field // held, rushed, first, second, switches, notches
+	tie    int      // bits below this one only break ties
 }
 
-// newScale lays out the fields for a passage of so many chords and tones, of which
-// some are struck again. It fails where they do not fit.
-func newScale(mode Mode, price, chords, tones, again int) (*scale, error) {
-	changes := min(7*chords, tones) + 2*Letters
-	tones += 2 * Letters
-	if mode == Balanced && price > tones {
-		mode = Free // no number of respelt notes outweighs a change
-	}
-	first, second := tones, changes
+// A field is some bits of a weight.
+type field struct{ shift, width int }
+
+// A size is what the costs of a passage cannot exceed, nor a sum that is compared
+// with them.
+type size struct {
+	changes, tones, switches int
+	again                    int // tones that may go against a preference
+}
+
+// newScale lays out the fields for a passage of a size. Very long music has no bits
+// left for what only breaks ties; newScale fails where costs do not fit either.
+func newScale(mode Mode, p prices, n size) (*scale, error) {
+	s := &scale{mode: mode, prices: p}
+	first, second, third := n.tones, n.changes, 0
 	switch mode {
 	case Free:
-		first, second = changes, tones
+		first, second = n.changes, n.tones
 	case Balanced:
-		if price > (1<<62)/changes {
-			return nil, ErrTooLong
+		first, third = p.change*n.changes+p.turn*n.switches+n.tones, n.switches
+	}
+	costs := [6]int{n.changes, n.changes, first, second, third, 2 * n.changes}
+	for _, ties := range [][2]int{{n.tones, n.again}, {0, n.again}, {0, 0}} {
+		if s.layOut(costs, ties) {
+			return s, nil
 		}
-		first = price*changes + tones
 	}
-	s := &scale{mode: mode, price: price}
+	return nil, ErrTooLong
+}
+
+// layOut gives each cost its bits, and tells whether there are enough. Costs and
+// what breaks ties are given by the most that they can be.
+func (s *scale) layOut(costs [6]int, ties [2]int) (ok bool) {
 	at := 0
-	take := func(limit int) (shift, width int) {
-		shift, width = at, bits.Len(uint(limit))
-		at += width
-		return shift, width
+	take := func(limit int) (f field) {
+		f = field{at, bits.Len(uint(limit))}
+		at += f.width
+		return f
 	}
-	sharp, _ := take(tones)
-	against, _ := take(again)
+	one := func(f field) weight {
+		if f.width == 0 {
+			return weight{}
+		}
+		return unit(f.shift)
+	}
+	s.sharp = one(take(ties[0]))
+	s.against = one(take(ties[1]))
 	s.tie = at
-	for i, limit := range []int{2 * changes, second, first, changes, changes} {
-		s.fields[4-i].shift, s.fields[4-i].width = take(limit)
+	for i := len(costs) - 1; i >= 0; i-- {
+		s.fields[i] = take(costs[i])
 	}
 	if at > 128 {
-		return nil, ErrTooLong
+		return false
 	}
-	f := func(i int) weight { return unit(s.fields[i].shift) }
-	s.sharp, s.against = unit(sharp), unit(against)
-	s.held, s.rushed, s.notch = f(0), f(1), f(4)
-	switch mode {
+	f := func(i int) weight { return one(s.fields[i]) }
+	s.held, s.rushed, s.notch = f(0), f(1), f(5)
+	switch s.mode {
 	case Free:
 		s.change, s.respelt = f(2), f(3)
 	case Balanced:
-		s.change, s.respelt = f(2).times(price).plus(f(3)), f(2)
+		s.respelt = f(2)
+		s.change = f(2).times(s.prices.change).plus(f(3))
+		s.turn = f(2).times(s.prices.turn).plus(f(4))
 	default:
 		s.respelt, s.change = f(2), f(3)
 	}
-	return s, nil
+	return true
 }
 
 // strict clears the bits that only break ties.
@@ -129,35 +150,36 @@ func (s *scale) strict(w weight) weight {
 	return weight{w.hi, w.lo >> s.tie << s.tie}
 }
 
-// cost unpacks a weight.
+// cost unpacks a weight. It knows of switches in mode Balanced only.
 func (s *scale) cost(w weight, unsounded int) Cost {
 	f := func(i int) int { return w.field(s.fields[i].shift, s.fields[i].width) }
-	c := Cost{Unsounded: unsounded, Held: f(0), Rushed: f(1), Notches: f(4)}
+	c := Cost{Unsounded: unsounded, Held: f(0), Rushed: f(1), Notches: f(5)}
 	switch s.mode {
 	case Free:
 		c.Changes, c.Respelt = f(2), f(3)
 	case Balanced:
-		c.Changes = f(3)
-		c.Respelt = f(2) - s.price*c.Changes
+		c.Changes, c.Switches = f(3), f(4)
+		c.Respelt = f(2) - s.prices.change*c.Changes - s.prices.turn*c.Switches
 	default:
 		c.Respelt, c.Changes = f(2), f(3)
 	}
 	return c
 }
 
-// vector lists a cost in the order of the mode, most important first.
-func (c Cost) vector(m Mode, price int) [6]int {
+// vector lists a cost in the order of the mode, most important first. Notches come
+// last; a mode that does not weigh switches has 0 in their place.
+func (c Cost) vector(m Mode, p prices) [7]int {
 	switch m {
 	case Free:
-		return [6]int{c.Unsounded, c.Held, c.Rushed, c.Changes, c.Respelt, c.Notches}
+		return [7]int{c.Unsounded, c.Held, c.Rushed, c.Changes, c.Respelt, 0, c.Notches}
 	case Balanced:
-		return [6]int{c.Unsounded, c.Held, c.Rushed, price*c.Changes + c.Respelt, c.Changes, c.Notches}
+		return [7]int{c.Unsounded, c.Held, c.Rushed, p.change*c.Changes + p.turn*c.Switches + c.Respelt, c.Changes, c.Switches, c.Notches}
 	}
-	return [6]int{c.Unsounded, c.Held, c.Rushed, c.Respelt, c.Changes, c.Notches}
+	return [7]int{c.Unsounded, c.Held, c.Rushed, c.Respelt, c.Changes, 0, c.Notches}
 }
 
 // less compares two costs in the order of a mode.
-func (c Cost) less(o Cost, m Mode, price int) bool {
-	a, b := c.vector(m, price), o.vector(m, price)
+func (c Cost) less(o Cost, m Mode, p prices) bool {
+	a, b := c.vector(m, p), o.vector(m, p)
 	return slices.Compare(a[:], b[:]) < 0
 }

@@ -66,16 +66,16 @@ func WriteFindingsCSV(w io.Writer, scores ...*Score) error {
 // WriteBatchCSV writes a line for each score with its counts, laid out as
 // WriteChangesCSV does. Counts of a score that was not read are empty.
 func WriteBatchCSV(w io.Writer, b Batch) error {
-	t := newSheetWriter(w, "score", "title", "output", "harps", "changes", "respelt", "unsounded", "held", "rushed",
+	t := newSheetWriter(w, "score", "title", "output", "harps", "changes", "respelt", "switches", "unsounded", "held", "rushed",
 		"errors", "warnings", "reading_warnings", "proved", "page", "error")
 	for _, e := range b {
 		s := e.Score
 		if s.Error != "" {
-			t.row(s.Path, s.Title, s.Output, "", "", "", "", "", "", "", "", len(s.Warnings), "", e.Page, s.Error)
+			t.row(s.Path, s.Title, s.Output, "", "", "", "", "", "", "", "", "", len(s.Warnings), "", e.Page, s.Error)
 			continue
 		}
 		y := tallyOf(s)
-		t.row(s.Path, s.Title, s.Output, y.Harps, y.Cost.Changes, y.Cost.Respelt, y.Cost.Unsounded, y.Cost.Held, y.Cost.Rushed,
+		t.row(s.Path, s.Title, s.Output, y.Harps, y.Cost.Changes, y.Cost.Respelt, y.Cost.Switches, y.Cost.Unsounded, y.Cost.Held, y.Cost.Rushed,
 			y.Errors, y.Warnings, y.Reading, yes(y.Proved), e.Page, "")
 	}
 	return t.flush()

@@ -13,16 +13,16 @@ func demo() *Score {
 	start := setting("D C B♭ | E♭ F G A♭")
 	p := Part{
 		ID: "P1", Name: "Harp", Staves: 2, Measures: 8, Notes: 214, Moments: 96,
-		Options: Options{Respell: "needed", ChangePrice: 4, FootTime: 0.5, Implied: true, Strings: "C1-G7"},
+		Options: Options{Respell: "needed", ChangePrice: 6, SwitchPrice: 2, FootTime: 0.5, Implied: true, Strings: "C1-G7"},
 		Start:   start,
-		Cost:    Cost{Unsounded: 2, Rushed: 2, Respelt: 2, Changes: 12, Notches: 13},
+		Cost:    Cost{Unsounded: 2, Rushed: 2, Respelt: 2, Switches: 2, Changes: 12, Notches: 13},
 		Proof: Proof{Minimal: true, Covers: []string{"unsounded", "held", "respelt", "changes"},
-			Bound: Cost{Unsounded: 2, Respelt: 2, Changes: 12, Notches: 13}},
+			Bound: Cost{Unsounded: 2, Respelt: 2, Switches: 2, Changes: 12, Notches: 13}},
 		Choices: []Choice{
 			{"written", Cost{Unsounded: 6, Held: 1, Rushed: 2, Changes: 14, Notches: 16}},
-			{"needed", Cost{Unsounded: 2, Rushed: 2, Respelt: 2, Changes: 12, Notches: 13}},
-			{"balanced", Cost{Unsounded: 2, Rushed: 2, Respelt: 6, Changes: 9, Notches: 10}},
-			{"free", Cost{Unsounded: 2, Respelt: 18, Changes: 4, Notches: 4}},
+			{"needed", Cost{Unsounded: 2, Rushed: 2, Respelt: 2, Switches: 2, Changes: 12, Notches: 13}},
+			{"balanced", Cost{Unsounded: 2, Rushed: 2, Respelt: 6, Switches: 3, Changes: 9, Notches: 10}},
+			{"free", Cost{Unsounded: 2, Respelt: 18, Switches: 11, Changes: 4, Notches: 4}},
 		},
 	}
 	p.Changes = []Change{

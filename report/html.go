@@ -228,7 +228,7 @@ func harpOf(p *Part, id int, score string) harp {
 func (o Options) sentence() string {
 	s := fmt.Sprintf("Respelling: %s. Strings: %s.", o.Respell, o.Strings)
 	if o.Respell == "balanced" {
-		s += fmt.Sprintf(" One change counts as %s.", count(o.ChangePrice, "respelt note"))
+		s += fmt.Sprintf(" One change counts as %s, one switch as %d.", count(o.ChangePrice, "respelt note"), o.SwitchPrice)
 	}
 	if o.FootTime > 0 {
 		s += " A foot takes " + seconds(Seconds(o.FootTime)) + " for a change."
@@ -248,7 +248,7 @@ func modeMeaning(mode string) string {
 	case "needed":
 		return "respell only what could not be played otherwise"
 	case "balanced":
-		return "weigh changes against respelt notes"
+		return "weigh changes against switches and respelt notes"
 	case "free":
 		return "the fewest changes, whatever is respelt"
 	}

@@ -50,6 +50,7 @@ type Part struct {
 type Options struct {
 	Respell     string  `json:"respell"`
 	ChangePrice int     `json:"change_price"`
+	SwitchPrice int     `json:"switch_price"`
 	FootTime    float64 `json:"foot_time"` // seconds for one change
 	Implied     bool    `json:"implied"`
 	Strings     string  `json:"strings"` // "C1-G7"
@@ -61,6 +62,7 @@ type Cost struct {
 	Held      int `json:"held"`
 	Rushed    int `json:"rushed"`
 	Respelt   int `json:"respelt"`
+	Switches  int `json:"switches"`
 	Changes   int `json:"changes"`
 	Notches   int `json:"notches"`
 }

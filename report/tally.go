@@ -39,6 +39,7 @@ func (c Cost) plus(d Cost) Cost {
 		Held:      c.Held + d.Held,
 		Rushed:    c.Rushed + d.Rushed,
 		Respelt:   c.Respelt + d.Respelt,
+		Switches:  c.Switches + d.Switches,
 		Changes:   c.Changes + d.Changes,
 		Notches:   c.Notches + d.Notches,
 	}

@@ -256,16 +256,17 @@ func (t *text) choices(p *Part) {
 		return
 	}
 	t.heading("  What each way of respelling would cost")
-	rows := [][]string{{"respell", "unplayable", "held", "rushed", "respelt", "changes", ""}}
+	rows := [][]string{{"respell", "unplayable", "held", "rushed", "respelt", "switches", "changes", ""}}
 	for _, c := range p.Choices {
 		taken := ""
 		if c.Respell == p.Options.Respell {
 			taken = "taken"
 		}
-		rows = append(rows, []string{c.Respell, grouped(c.Cost.Unsounded), grouped(c.Cost.Held), grouped(c.Cost.Rushed), grouped(c.Cost.Respelt), grouped(c.Cost.Changes), taken})
+		rows = append(rows, []string{c.Respell, grouped(c.Cost.Unsounded), grouped(c.Cost.Held), grouped(c.Cost.Rushed), grouped(c.Cost.Respelt),
+			grouped(c.Cost.Switches), grouped(c.Cost.Changes), taken})
 	}
 	t.table("  ", rows)
-	t.wrapped("  ", "Unplayable: notes that no string can sound. Held: changes under a note still held. Rushed: changes that the foot has no time for.")
+	t.wrapped("  ", "Unplayable: notes that no string can sound. Held: changes under a note still held. Rushed: changes that the foot has no time for. Switches: how often a name, such as C♭, goes to another string within three measures.")
 }
 
 func (t *text) readingWarnings(warnings []Warning) {

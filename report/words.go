@@ -157,6 +157,7 @@ var costWords = map[string]string{
 	"held":      "changes under a note still held",
 	"rushed":    "rushed changes",
 	"respelt":   "respelt notes",
+	"switches":  "switches of a name to another string",
 	"changes":   "pedal changes",
 	"notches":   "notches travelled",
 }
@@ -179,15 +180,16 @@ func (p *Part) proofSentence() string {
 }
 
 // provedCosts names what the proof covers, most important first. The mode
-// "balanced" weighs changes and respelt notes in one sum, so they are one item.
+// "balanced" weighs changes, switches and respelt notes in one sum, so they are one
+// item.
 func (p *Part) provedCosts() []string {
 	balanced := p.Options.Respell == "balanced" && slices.Contains(p.Proof.Covers, "changes") && slices.Contains(p.Proof.Covers, "respelt")
 	var words []string
 	for _, name := range p.Proof.Covers {
 		switch {
 		case balanced && name == "changes":
-			words = append(words, fmt.Sprintf("pedal changes and respelt notes together (one change counts as %d)", p.Options.ChangePrice))
-		case balanced && name == "respelt":
+			words = append(words, fmt.Sprintf("pedal changes, switches of a name to another string and respelt notes together (one change counts as %d, one switch as %d)", p.Options.ChangePrice, p.Options.SwitchPrice))
+		case balanced && (name == "respelt" || name == "switches"):
 		case costWords[name] != "":
 			words = append(words, costWords[name])
 		default:
@@ -212,6 +214,7 @@ func (c Cost) sentence() string {
 	add(c.Held, "change under a held note", "changes under held notes")
 	add(c.Rushed, "rushed change", "rushed changes")
 	add(c.Respelt, "respelt note", "respelt notes")
+	add(c.Switches, "switch", "switches")
 	add(c.Changes, "change in all", "changes in all")
 	add(c.Notches, "notch", "notches")
 	if len(words) == 0 {

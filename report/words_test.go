@@ -86,6 +86,7 @@ func TestMeasure(t *testing.T) {
 
 func TestProofSentence(t *testing.T) {
 	all := []string{"unsounded", "held", "rushed", "changes", "respelt"}
+	weighed := []string{"unsounded", "held", "rushed", "respelt", "switches", "changes"}
 	for _, tt := range []struct {
 		name string
 		part Part
@@ -95,8 +96,8 @@ func TestProofSentence(t *testing.T) {
 			"Proved: no plan is better, compared in this order: notes that no string can play, pedal changes."},
 		{"one cost", Part{Proof: Proof{Minimal: true, Covers: []string{"unsounded"}}},
 			"Proved: no plan is better, counting notes that no string can play."},
-		{"a weighed sum is one cost", Part{Options: Options{Respell: "balanced", ChangePrice: 3}, Proof: Proof{Minimal: true, Covers: all}},
-			"Proved: no plan is better, compared in this order: notes that no string can play, changes under a note still held, rushed changes, pedal changes and respelt notes together (one change counts as 3)."},
+		{"a weighed sum is one cost", Part{Options: Options{Respell: "balanced", ChangePrice: 3, SwitchPrice: 1}, Proof: Proof{Minimal: true, Covers: weighed}},
+			"Proved: no plan is better, compared in this order: notes that no string can play, changes under a note still held, rushed changes, pedal changes, switches of a name to another string and respelt notes together (one change counts as 3, one switch as 1)."},
 		{"not proved", Part{Proof: Proof{Covers: all, Bound: Cost{Changes: 28, Notches: 1}}},
 			"Not proved: a better plan may exist. No plan can do better than 28 changes in all and 1 notch."},
 		{"nothing known", Part{},

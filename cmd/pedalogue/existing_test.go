@@ -170,7 +170,7 @@ func TestLanguageOfMarks(t *testing.T) {
 		{"de", ">E\u00a0Fis\u00a0G\u00a0A\nD\u00a0C\u00a0B<", ">H♮<"},
 	} {
 		var out, errs bytes.Buffer
-		run([]string{"mark", "--quiet", "--report", "none", "--language", tt.language}, bytes.NewReader(data), &out, &errs)
+		run([]string{"mark", "--quiet", "--respell", "written", "--report", "none", "--language", tt.language}, bytes.NewReader(data), &out, &errs)
 		for _, want := range []string{tt.setting, tt.change} {
 			if !strings.Contains(out.String(), want) {
 				t.Errorf("%s: no %q in\n%s%s", tt.language, want, out.String(), errs.String())

@@ -84,8 +84,9 @@ func sizeFlag(f *pflag.FlagSet, l *musicxml.Limits) {
 // planFlags are the options of the plan. They return a function that checks
 // them and takes them over when they have been read.
 func planFlags(f *pflag.FlagSet, s *settings) (take func() error) {
-	respell := f.String("respell", pedal.Needed.String(), "how far notes may be played on another string: `MODE` is written, needed, balanced or free")
-	price := f.Int("change-price", pedal.DefaultChangePrice, "with --respell balanced, how many respelt notes one change is worth")
+	respell := f.String("respell", pedal.Balanced.String(), "how far notes may be played on another string: `MODE` is written, needed, balanced or free")
+	price := f.Int("change-price", pedal.DefaultChangePrice, "with --respell balanced, how many respelt notes one change is worth, from 1")
+	turn := f.Int("switch-price", pedal.DefaultSwitchPrice, "with --respell balanced, how many respelt notes it is worth that a name keeps its string, from 0")
 	foot := f.String("foot-time", "0.5", "seconds that a foot needs for one change; 0 leaves the feet out")
 	tempo := f.String("tempo", "", "quarter notes a minute for the whole score, instead of its tempo marks")
 	implied := f.String("implied", "on", "count what is played without being written out, such as trills and glissandi: on or off")
@@ -99,10 +100,16 @@ func planFlags(f *pflag.FlagSet, s *settings) (take func() error) {
 		if plan.Mode, err = pedal.ParseMode(*respell); err != nil {
 			return fmt.Errorf("--respell: %w", err)
 		}
-		if *price < 1 {
-			return errors.New("--change-price: one change is worth at least one respelt note")
+		if *price < 1 || *price > pedal.MaxPrice {
+			return fmt.Errorf("--change-price: one change is worth 1 to %d respelt notes", pedal.MaxPrice)
 		}
-		plan.ChangePrice = *price
+		if *turn < 0 || *turn > pedal.MaxPrice {
+			return fmt.Errorf("--switch-price: one switch is worth 0 to %d respelt notes", pedal.MaxPrice)
+		}
+		plan.ChangePrice, plan.SwitchPrice = *price, *turn
+		if *turn == 0 {
+			plan.SwitchPrice = -1 // the planner's word for none
+		}
 		if plan.FootTime, err = parseSeconds(*foot); err != nil {
 			return fmt.Errorf("--foot-time: %w", err)
 		}

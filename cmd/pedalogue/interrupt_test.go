@@ -79,7 +79,7 @@ func TestInterrupt(t *testing.T) {
 			if !strings.Contains(string(said), "interrupted: 1 of 3 scores are done") {
 				t.Errorf("says %q", said)
 			}
-			if !strings.Contains(string(printed), "1 score and 6 changes") {
+			if !strings.Contains(string(printed), "1 score and 3 changes") {
 				t.Errorf("no summary of what is done: %q", printed)
 			}
 			if files := tree(t, "."); len(files) != 3 || files["a.pedals.xml"] == "" {

@@ -26,7 +26,7 @@ func TestMarkExitCodes(t *testing.T) {
 		err  string
 		why  string
 	}{
-		{"easy", "mark easy.musicxml", 0, "easy.musicxml: 6 changes", "", "everything can be played"},
+		{"easy", "mark easy.musicxml", 0, "easy.musicxml: 3 changes", "", "everything can be played"},
 		{"hard", "mark hard.musicxml", 1, "1 error", "", "no string for one note"},
 		{"hard and easy", "mark --out o hard.musicxml easy.musicxml", 1, "2 scores", "", "the worst counts"},
 		{"unread", "mark cut.musicxml", 3, "", "cut.musicxml:", "cannot be read"},
@@ -165,7 +165,7 @@ func TestMarkStream(t *testing.T) {
 	folder(t)
 	score := easyScore("Stream")
 	r := typedOn(t, disk(), score, "mark")
-	r.want(t, exitDone, "<words", "-: 6 changes")
+	r.want(t, exitDone, "<words", "-: 3 changes")
 	named := typedOn(t, disk(), score, "mark", "-")
 	if named != r {
 		t.Error("- does not do what no argument does")

@@ -9,11 +9,14 @@ import (
 // RulesOf are the rules that options stand for.
 func RulesOf(o pedal.Options) Rules {
 	r := Rules{
-		Mode: o.Mode, ChangePrice: o.ChangePrice, SwitchPrice: 0,
+		Mode: o.Mode, ChangePrice: o.ChangePrice, SwitchPrice: max(o.SwitchPrice, 0),
 		Foot: o.FootTime, Harp: o.Instrument, Start: o.Start, End: o.End,
 	}
 	if r.ChangePrice == 0 {
-		r.ChangePrice = 4
+		r.ChangePrice = 6
+	}
+	if o.SwitchPrice == 0 {
+		r.SwitchPrice = 2
 	}
 	switch {
 	case r.Foot == 0:
@@ -27,5 +30,5 @@ func RulesOf(o pedal.Options) Rules {
 
 // CostOf is a plan's cost in our own words.
 func CostOf(c pedal.Cost) Cost {
-	return Cost{Unsounded: c.Unsounded, Held: c.Held, Rushed: c.Rushed, Respelt: c.Respelt, Changes: c.Changes, Notches: c.Notches}
+	return Cost{Unsounded: c.Unsounded, Held: c.Held, Rushed: c.Rushed, Respelt: c.Respelt, Switches: c.Switches, Changes: c.Changes, Notches: c.Notches}
 }

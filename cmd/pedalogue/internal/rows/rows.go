@@ -25,7 +25,7 @@ type Wants struct {
 func (w *Wants) options() report.Options {
 	plan := w.Plan.Options
 	o := report.Options{
-		Respell: plan.Mode.String(), ChangePrice: plan.ChangePrice,
+		Respell: plan.Mode.String(), ChangePrice: plan.ChangePrice, SwitchPrice: max(plan.SwitchPrice, 0),
 		Implied: !w.Part.WrittenOnly, Strings: plan.Instrument.String(),
 	}
 	if plan.FootTime > 0 {
