@@ -23,6 +23,7 @@ var mayImport = map[string][]string{
 	"pedal/spelling": {"pedalogue/pedal"},
 	"pedal/part":     {"pedalogue/pedal", "pedalogue/musicxml"},
 	"report":         {"pedalogue/pedal", "golang.org/x/text"},
+	"report/engrave": {},
 
 	"musicxml/internal/archive": {"github.com/klauspost/compress/flate", "golang.org/x/text"},
 	"musicxml/internal/xmltext": {},
