@@ -61,7 +61,7 @@ type music struct {
 	// it matters for each name on which (see spellings). Nil until read is called, and
 	// when it is not needed any more.
 	surveys [3]*survey
-	foot    time.Duration
+	pace    Times
 	closing time.Duration
 	// With how much care a search begins to follow each foot before each chord, and
 	// after the last.
@@ -80,8 +80,8 @@ func prepare(p *Passage, o Options) (*music, error) {
 	if len(p.Moments) == 0 && o.Start != nil && o.End != nil && *o.Start != *o.End {
 		return nil, errors.New("there is no moment at which the harp could go from the setting of the start to that of the end")
 	}
-	m := &music{p: p, o: o, foot: o.footTime()}
-	m.closing = closing(p, m.foot)
+	m := &music{p: p, o: o, pace: o.Times()}
+	m.closing = closing(p, m.pace.Foot)
 	m.o.Instrument = o.Instrument.orDefault()
 	groups := newUnion(len(p.Notes))
 	m.tones = make([]tone, 0, strikes) // never grown, since chords share it
@@ -292,7 +292,7 @@ func (m *music) open(mode Mode) []uint8 {
 
 // newReader returns a reader for a mode without further restrictions.
 func (m *music) newReader(mode Mode) reader {
-	return reader{m: m, allowed: m.open(mode), prefer: make([]uint8, len(m.classes)), feet: m.foot > 0, names: mode == Balanced}
+	return reader{m: m, allowed: m.open(mode), prefer: make([]uint8, len(m.classes)), feet: m.pace.Foot > 0, names: mode == Balanced}
 }
 
 // chordAt returns the chord of a moment; ok is false if nothing is struck at it.

@@ -99,9 +99,12 @@
 // # Feet
 //
 // A change needed at second d, of a letter last plucked at p whose notes end at
-// e, takes a foot FootTime between min(e, max(p, d-FootTime)) and d: the player
-// may let a note go that long early, but not before plucking it. A foot makes
-// one change at a time. Changes that find no place are rushed.
+// e, can start from min(e, max(p+SoundingTime, d-FootTime)) on, up to MoveTime
+// before d: the player may let a note go up to a foot time early, but not before it
+// has sounded. Changes of one foot start a foot time apart. So the changes of a
+// foot are jobs of equal length, FootTime, on one machine, each with a release and
+// a deadline, which is as long after the last start. Those that find no place are
+// rushed, and start when they are needed.
 //
 // For a plan that is given, the fewest rushed changes are found exactly, stretch by
 // stretch of windows that overlap (schedule.go): those of one letter never do, so

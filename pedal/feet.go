@@ -18,11 +18,12 @@ const longAgo = -forever / 4
 // its next note needs costs no time any more. If its next note needs none, the
 // room was not taken from anyone.
 type footState struct {
-	busy  time.Duration    // until when the foot has its changes fixed
+	busy  time.Duration    // the foot has its changes fixed: the next one starts no earlier
 	free  [4]time.Duration // of letters not ready: when the last note ends
-	hot   [4]int32         // the first chord that leaves the foot time enough after the letter's last attack; 0 if passed
+	soft  [4]time.Duration // of letters not ready: when the last note may be let go; longAgo if that hinders no change to come
 	pos   uint16           // how its pedals stand; its part of a packed setting
 	ready uint8            // bit of each letter that is ready, or that nothing has used yet
+	lent  uint8            // the same of those that are as good as ready in this very second
 }
 
 // A footDemand is what a reading asks of the letters of one foot.
@@ -42,7 +43,6 @@ type footOutcome struct {
 type feet struct {
 	m     *music
 	ahead []*mentions
-	cool  []int32 // for each chord the first later chord a foot time away
 	zones zones
 
 	made     [2]footStates    // after the chord that is being crossed
@@ -58,9 +58,9 @@ type outcomeSpan struct{ from, to int32 }
 
 // A footGap is what a foot can do before a chord.
 type footGap struct {
-	busy   time.Duration
-	ready  uint8
-	rushed int
+	busy        time.Duration
+	ready, lent uint8 // what is more so
+	rushed      int
 }
 
 // span returns the foot's first letter and how many it has.
@@ -80,10 +80,7 @@ func (f Foot) mask() uint16 {
 }
 
 func newFeet(m *music, ahead []*mentions, begin [2][]care) *feet {
-	t := &feet{m: m, ahead: ahead, cool: make([]int32, len(m.chords))}
-	for k := range m.chords {
-		t.cool[k] = m.after(k, m.at(k))
-	}
+	t := &feet{m: m, ahead: ahead}
 	t.zones = newZones(m, begin)
 	for f := range t.made {
 		t.made[f].table = make([]int32, 64)
@@ -95,7 +92,7 @@ func newFeet(m *music, ahead []*mentions, begin [2][]care) *feet {
 // on.
 func (m *music) after(k int, from time.Duration) int32 {
 	const near = 8
-	from += m.foot
+	from += m.pace.Foot
 	for k++; k < len(m.times) && m.times[k] < from; k++ {
 		if k+near < len(m.times) && m.times[k+near] < from {
 			i, _ := slices.BinarySearch(m.times[k+near:], from)
@@ -118,7 +115,7 @@ func (t *feet) begin(f Foot, pos uint16) footState {
 		if pos>>(2*(int(first)+i))&3 == unset {
 			s.makeReady(i)
 		} else {
-			s.free[i], s.hot[i] = start, t.m.after(-1, start)
+			s.free[i], s.soft[i] = start, start
 		}
 	}
 	t.settle(f, &s, 0)
@@ -127,11 +124,11 @@ func (t *feet) begin(f Foot, pos uint16) footState {
 
 func (s *footState) makeReady(i int) {
 	s.ready |= 1 << i
-	s.free[i], s.hot[i] = longAgo, 0
+	s.free[i], s.soft[i] = longAgo, longAgo
 }
 
 // waiting returns the bit of each of the foot's n letters that is not ready.
-func (s *footState) waiting(n int) uint8 { return ^s.ready & (1<<n - 1) }
+func (s *footState) waiting(n int) uint8 { return ^(s.ready | s.lent) & (1<<n - 1) }
 
 // letters returns the low bit, as in a packed setting, of each letter that is
 // ready.
@@ -189,20 +186,20 @@ func (t *feet) find(f Foot, s *footState, k int, d *footDemand) {
 	}
 	x := s.pos ^ after.pos
 	moving, played := f.own((x|x>>1)&set(s.pos)), f.own(d.mask)
-	longer := s.waiting(n) &^ (moving | f.own(^set(s.pos))) // what is played on
+	longer := (s.waiting(n) | s.lent) &^ (moving | f.own(^set(s.pos))) // what is played on
 	for w := played; w != 0; w &= w - 1 {
 		i := bits.TrailingZeros8(w)
 		until := d.until[i]
 		if longer>>i&1 != 0 {
 			until = max(until, s.free[i])
 		}
-		after.free[i], after.hot[i] = until, t.cool[k]
+		after.free[i], after.soft[i] = until, min(until, t.m.at(k)+t.m.pace.Sounding)
 	}
-	after.ready &^= played
+	after.ready, after.lent = after.ready&^played, after.lent&^played
 	t.gaps = t.fill(t.gaps[:0], s, n, k, moving, played)
 	for _, g := range t.gaps {
 		to := after
-		to.busy = g.busy
+		to.busy, to.lent = g.busy, to.lent|g.lent
 		for r := g.ready; r != 0; r &= r - 1 {
 			to.makeReady(bits.TrailingZeros8(r))
 		}
@@ -218,28 +215,37 @@ func (t *feet) find(f Foot, s *footState, k int, d *footDemand) {
 // fill appends what a foot of n letters can do with the changes of a chord: make
 // as many as there is room for, and put others that may be needed later in the
 // gap before them, which is lost otherwise.
+//
+// A change that comes before one for this chord starts a foot time before the last
+// moment for that, which is too early to let a note of its own go for a later
+// chord: so its letter must be free. Only where a move takes no time may it be let
+// go, and lent to chords that come at the same second.
 func (t *feet) fill(out []footGap, s *footState, n, k int, moving, played uint8) []footGap {
-	due, foot := t.m.at(k), t.m.foot
-	var now, ahead uint8 // changes that need room now; letters that could go into the gap
+	due, pace := t.m.at(k), t.m.pace
+	last := due - pace.Move // the last time to start a change for the chord
+	sudden := pace.Move == 0 && k+1 < len(t.m.chords) && t.m.at(k+1) == due
+	var now, ahead, lent uint8 // changes that need room now; letters that could go into the gap
 	rushed := 0
 	for w := s.waiting(n); w != 0; w &= w - 1 {
 		i, bit := bits.TrailingZeros8(w), w&-w
 		switch {
-		case moving&bit != 0 && int(s.hot[i]) > k:
+		case moving&bit != 0 && s.soft[i] > last:
 			rushed++
 		case moving&bit != 0:
 			now |= bit
-		case played&bit == 0 && s.free[i] <= due-2*foot:
+		case played&bit == 0 && s.free[i] <= last-pace.Foot:
 			ahead |= bit
+		case played&bit == 0 && sudden && s.soft[i] <= last-pace.Foot:
+			lent |= bit
 		}
 	}
 	if now == 0 {
-		return append(out, footGap{s.busy, 0, rushed})
+		return append(out, footGap{s.busy, 0, 0, rushed})
 	}
-	all := now | ahead
+	all := now | ahead | lent
 	for set := all; ; set = (set - 1) & all {
-		if busy, ok := s.fit(set, now, due, foot); ok {
-			out = addGap(out, footGap{busy, set & ahead, rushed + bits.OnesCount8(now&^set)})
+		if busy, ok := s.fit(set, now|lent, due, last, pace.Foot); ok {
+			out = addGap(out, footGap{busy, set & ahead, set & lent, rushed + bits.OnesCount8(now&^set)})
 		}
 		if set == 0 {
 			return out
@@ -247,9 +253,10 @@ func (t *feet) fill(out []footGap, s *footState, n, k int, moving, played uint8)
 	}
 }
 
-// fit makes the changes of a set of letters by due, each as early as it can, and
-// returns when the foot is done.
-func (s *footState) fit(set, now uint8, due, foot time.Duration) (busy time.Duration, ok bool) {
+// fit starts the changes of a set of letters one after another, each as early as
+// it can, and returns when the foot can start another; ok is false if the last one
+// comes too late. For changes in early, notes may go a foot time before due.
+func (s *footState) fit(set, early uint8, due, last, foot time.Duration) (busy time.Duration, ok bool) {
 	var opens [4]time.Duration
 	n := 0
 	for i := range s.free {
@@ -257,8 +264,8 @@ func (s *footState) fit(set, now uint8, due, foot time.Duration) (busy time.Dura
 			continue
 		}
 		opens[n] = s.free[i]
-		if now>>i&1 != 0 {
-			opens[n] = min(opens[n], due-foot) // a note may go up to a foot's time early
+		if early>>i&1 != 0 {
+			opens[n] = max(s.soft[i], min(opens[n], due-foot))
 		}
 		n++
 	}
@@ -267,13 +274,13 @@ func (s *footState) fit(set, now uint8, due, foot time.Duration) (busy time.Dura
 	for _, o := range opens[:n] {
 		busy = max(busy, o) + foot
 	}
-	return busy, n == 0 || busy <= due
+	return busy, n == 0 || busy <= last+foot
 }
 
 // addGap keeps the gaps that no other is as good as in every way.
 func addGap(list []footGap, p footGap) []footGap {
 	better := func(a, b footGap) bool {
-		return a.rushed <= b.rushed && a.busy <= b.busy && b.ready&^a.ready == 0
+		return a.rushed <= b.rushed && a.busy <= b.busy && b.ready&^a.ready == 0 && b.lent&^(a.lent|a.ready) == 0
 	}
 	for _, o := range list {
 		if better(o, p) {
@@ -288,13 +295,19 @@ func addGap(list []footGap, p footGap) []footGap {
 // longer matters.
 func (t *feet) settle(f Foot, s *footState, k int) {
 	first, n := f.span()
-	foot := t.m.foot
+	foot := t.m.pace.Foot
 	view := &t.zones.views[f][k]
 	if view.care == careless {
 		for i := range n {
 			s.makeReady(i)
 		}
-		s.busy = longAgo
+		s.busy, s.lent = longAgo, 0
+		return
+	}
+	if k > 0 && t.m.at(k) > t.m.at(k-1) {
+		s.lent = 0
+	}
+	if s.lent != 0 {
 		return
 	}
 	edge := t.m.at(k) // the first time that something can want
@@ -309,8 +322,8 @@ func (t *feet) settle(f Foot, s *footState, k int) {
 			s.makeReady(i) // it will never move again
 			continue
 		}
-		if s.hot[i] <= soonest {
-			s.hot[i] = 0
+		if s.soft[i] <= max(s.busy, t.m.at(int(soonest))-foot) {
+			s.soft[i] = longAgo
 		}
 		if soonest <= view.end {
 			s.free[i] = max(s.free[i], s.busy)
@@ -371,30 +384,31 @@ func (s *footState) useGap(n int, foot, edge time.Duration) {
 // must move once more (low bits of these letters in again). Beyond spare
 // it need not count on.
 func (t *feet) late(f Foot, x, y *footState, k int, again uint16, spare int) int {
-	late := f.own(again) &^ x.ready
+	late := f.own(again)&^x.ready | y.lent&^(x.lent|x.ready)
 	for i := range x.free { // what is ready comes before all else
-		late |= uint8(uint64(y.free[i]-x.free[i])>>63|uint64(y.hot[i]-x.hot[i])>>63) << i
+		late |= uint8(uint64(y.free[i]-x.free[i])>>63|uint64(y.soft[i]-x.soft[i])>>63) << i
 	}
 	count := bits.OnesCount8(late)
-	if x.busy <= y.busy || count > spare {
+	if x.busy <= y.busy || count > spare || k+1 == len(t.m.chords) {
 		return count
 	}
 	// The plan from y may start changes before the foot is free in x: as a rule
-	// one, which is rushed from x.
+	// one, which is rushed from x. Before the next chord it can be but one of each
+	// letter, and after it one more at most, since the foot is free in x so soon.
 	_, n := f.span()
 	rest := x.waiting(n) &^ late
-	low := y.busy
+	low, next, foot := y.busy, t.m.at(k+1), t.m.pace.Foot
 	if low == longAgo {
-		low = t.m.at(k) - t.m.foot
+		low = next - foot
 	}
 	for r := rest; r != 0; r &= r - 1 {
 		low = min(low, y.free[bits.TrailingZeros8(r)])
 	}
 	more := bits.OnesCount8(rest)
-	if x.busy-low <= t.m.foot {
-		more = min(more, 1)
+	if x.busy > next {
+		more++
 	}
-	return count + more
+	return count + min(more, int((x.busy-low+foot-1)/foot))
 }
 
 // number gives the entries of a front the foot's states that they need and no
@@ -459,9 +473,9 @@ func (t *footStates) grow() {
 }
 
 func (s *footState) hash() uint32 {
-	h := (uint64(s.busy)<<24 ^ uint64(s.ready)<<16 ^ uint64(s.pos)) * spread[0]
+	h := (uint64(s.busy)<<24 ^ uint64(s.ready)<<16 ^ uint64(s.lent)<<56 ^ uint64(s.pos)) * spread[0]
 	for i := range s.free {
-		h += (uint64(s.free[i]) ^ uint64(s.hot[i])<<32) * spread[i]
+		h += (uint64(s.free[i]) ^ uint64(s.soft[i])<<32) * spread[i]
 	}
 	return uint32(h >> 32)
 }
@@ -472,7 +486,7 @@ func (s *footState) comfort() (sum time.Duration) {
 	for i := range s.free {
 		if s.ready>>i&1 == 0 {
 			sum += s.free[i] + 5*time.Second
-			if s.hot[i] > 0 {
+			if s.soft[i] > longAgo {
 				sum += time.Second
 			}
 		}

@@ -52,6 +52,10 @@ func (r *fuzzReader) options() Options {
 	case 5: // a single string
 		o.Instrument = Instrument{Lowest: StringName{E, 4}, Highest: StringName{E, 4}}
 	}
+	if o.MoveTime = []time.Duration{0, -1, time.Millisecond, 100 * time.Millisecond}[r.choice(4)]; o.FootTime > 0 {
+		o.MoveTime = min(o.MoveTime, o.FootTime)
+	}
+	o.SoundingTime = []time.Duration{0, -1, time.Second}[r.choice(3)]
 	if r.choice(3) == 1 {
 		s := r.setting()
 		o.Start = &s

@@ -47,7 +47,7 @@ func (m *music) pasts(open []uint8) []past {
 	for k := range m.chords {
 		now.fresh = 0
 		for l, u := range until {
-			if u > m.at(k)-m.foot {
+			if u > m.at(k)-m.pace.Foot {
 				now.fresh |= 1 << (2 * l)
 			}
 		}
@@ -85,7 +85,7 @@ func (p *past) gain(next *mentions) (g gain) {
 // gains tells whether a reading of chord k that asks for more letters than it need
 // may gain by each of them from a state before the chord.
 func (s *search) gains(k int, from *front, e *entry, rd *reading) bool {
-	due := s.m.at(k) - s.m.foot
+	due := s.m.at(k) - s.m.pace.Foot
 	for x := rd.extra; x != 0; x &= x - 1 {
 		l := Letter(bits.TrailingZeros16(x) / 2)
 		now, asked := e.pos>>(2*l)&3, rd.req>>(2*l)&3

@@ -1,6 +1,7 @@
 package pedal
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"time"
@@ -8,9 +9,11 @@ import (
 
 // Defaults of Options.
 const (
-	DefaultChangePrice = 6
-	DefaultSwitchPrice = 2
-	DefaultFootTime    = 500 * time.Millisecond // about two changes a second for each foot [BLI 6]
+	DefaultChangePrice  = 6
+	DefaultSwitchPrice  = 2
+	DefaultFootTime     = 500 * time.Millisecond // about two changes a second for each foot [BLI 6]
+	DefaultMoveTime     = 200 * time.Millisecond // common practice; no figure is published
+	DefaultSoundingTime = 100 * time.Millisecond // common practice
 )
 
 // Options say how a passage is to be solved. The zero value is the default.
@@ -21,11 +24,20 @@ type Options struct {
 	// DefaultSwitchPrice; a change is worth one respelt note at least, and any
 	// negative SwitchPrice makes a switch worth none. Both are MaxPrice at most.
 	ChangePrice, SwitchPrice int
-	// FootTime is how long one foot takes for one change, whatever its notches.
-	// 0 stands for DefaultFootTime; any negative time switches timing off: no
-	// change is rushed then.
-	FootTime   time.Duration
-	Instrument Instrument // Default: Concert47.
+	// FootTime is how long it is from the start of one change to the start of the
+	// next one of the same foot. 0 stands for DefaultFootTime; any negative time
+	// switches timing off, MoveTime and SoundingTime with it: no change is rushed
+	// then.
+	FootTime time.Duration
+	// MoveTime is how long a foot takes to bring a pedal to another position,
+	// whatever its notches. 0 stands for DefaultMoveTime, any negative time for no
+	// time at all. It is never longer than the foot time: it is an error to give
+	// both so, and one that is not given makes way.
+	MoveTime time.Duration
+	// SoundingTime is how long a string must have sounded before its pedal moves.
+	// 0 stands for DefaultSoundingTime, any negative time for no time at all.
+	SoundingTime time.Duration
+	Instrument   Instrument // Default: Concert47.
 	// Start is the setting in which the harp is found; nil leaves every pedal's
 	// first position free. A pedal that must leave Start is changed like any other,
 	// from the first moment on; its window opens when the music starts.
@@ -59,15 +71,25 @@ func (o Options) prices() prices {
 	return p
 }
 
-// footTime is the time of one change, or 0 where timing is off.
-func (o Options) footTime() time.Duration {
-	switch {
-	case o.FootTime < 0:
-		return 0
-	case o.FootTime == 0:
-		return DefaultFootTime
+// Times are what a plan reckons with for each foot, in the words of Options. All
+// are zero where timing is off.
+type Times struct{ Foot, Move, Sounding time.Duration }
+
+// Times returns the three times of o, with defaults in the place of zeros.
+func (o Options) Times() Times {
+	given := func(t, otherwise time.Duration) time.Duration { return max(0, cmp.Or(t, otherwise)) }
+	foot := given(o.FootTime, DefaultFootTime)
+	if foot == 0 {
+		return Times{}
 	}
-	return o.FootTime
+	return Times{foot, min(foot, given(o.MoveTime, DefaultMoveTime)), given(o.SoundingTime, DefaultSoundingTime)}
+}
+
+// opens is when a letter may first be moved for a note at second due, given when it
+// was last attacked and when its last note ends: a player may let notes go up to a
+// foot time early, but not before they have sounded.
+func (t Times) opens(attack, end, due time.Duration) time.Duration {
+	return min(end, max(attack+t.Sounding, due-t.Foot))
 }
 
 func (o Options) check() error {
@@ -79,6 +101,9 @@ func (o Options) check() error {
 	}
 	if max(o.ChangePrice, o.SwitchPrice) > MaxPrice {
 		return fmt.Errorf("the price of a change or a switch is at most %d respelt notes", MaxPrice)
+	}
+	if o.FootTime > 0 && o.MoveTime > o.FootTime {
+		return fmt.Errorf("one move takes %v, longer than the %v from one move of a foot to the next", o.MoveTime, o.FootTime)
 	}
 	for _, s := range []*Setting{o.Start, o.End} {
 		if s != nil && !s.valid() {

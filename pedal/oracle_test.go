@@ -90,7 +90,8 @@ func (or *oracle) leave(moment, strike int) {
 
 // play counts what the strings and strikes chosen cost, if they can be played.
 func (or *oracle) play() {
-	type job struct{ open, due time.Duration }
+	type job struct{ open, last time.Duration } // between which it starts
+	pace := or.o.Times()
 	var cost Cost
 	var jobs [2][]job
 	for l := range Letter(Letters) {
@@ -123,7 +124,7 @@ func (or *oracle) play() {
 				if end > m.Onset {
 					cost.Held++
 				}
-				jobs[l.Foot()] = append(jobs[l.Foot()], job{min(until, max(attack, m.At-or.o.footTime())), m.At})
+				jobs[l.Foot()] = append(jobs[l.Foot()], job{min(until, max(attack+pace.Sounding, m.At-pace.Foot)), m.At - pace.Move})
 				end, until = 0, 0
 			}
 			pos, known, attack = asked[0], true, m.At
@@ -166,14 +167,14 @@ func (or *oracle) play() {
 	if or.best != nil && slices.Compare(v[:2], or.best[:2]) > 0 {
 		return
 	}
-	if foot := or.o.footTime(); foot > 0 {
+	if foot := pace.Foot; foot > 0 {
 		for _, list := range jobs {
 			slices.SortFunc(list, func(a, b job) int { return cmp.Compare(a.open, b.open) })
 			var most func(left []job, free time.Duration) int
 			most = func(left []job, free time.Duration) int {
 				n := 0
 				for i, j := range left {
-					if start := max(free, j.open); start+foot <= j.due {
+					if start := max(free, j.open); start <= j.last {
 						rest := slices.Delete(slices.Clone(left), i, i+1)
 						n = max(n, 1+most(rest, start+foot))
 					}
@@ -340,8 +341,13 @@ func TestOracle(t *testing.T) {
 		}
 		for _, mode := range Modes() {
 			o := Options{Mode: mode, Instrument: AllStrings(), ChangePrice: r.IntN(4), SwitchPrice: r.IntN(4) - 1}
-			if r.IntN(2) == 0 {
+			switch r.IntN(4) {
+			case 0:
 				o.FootTime = -1
+			case 1: // any, so that none is always of no account
+				o.FootTime = time.Duration(1+r.IntN(8)) * 100 * time.Millisecond
+				o.MoveTime = min(o.FootTime, time.Duration(r.IntN(8)-1)*100*time.Millisecond)
+				o.SoundingTime = time.Duration(r.IntN(5)-1) * 100 * time.Millisecond
 			}
 			if r.IntN(4) == 0 {
 				o.Start = randomSetting(r)
@@ -361,7 +367,7 @@ func TestOracle(t *testing.T) {
 				want.Switches = plan.Cost.Switches // of the plan chosen
 			}
 			if plan.Cost != want {
-				t.Errorf("seed %d, %v, foot %v: cost %+v, want %+v\n%s", seed, mode, o.footTime(), plan.Cost, want, describe(p, o))
+				t.Errorf("seed %d, %v, times %v: cost %+v, want %+v\n%s", seed, mode, o.Times(), plan.Cost, want, describe(p, o))
 			}
 			if !plan.Proof.Minimal || plan.Proof.Bound != want {
 				t.Errorf("seed %d, %v: proof %+v, want all of %+v", seed, mode, plan.Proof, want)

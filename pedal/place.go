@@ -34,9 +34,10 @@ type use struct {
 // A task is a move on its way to its place.
 type task struct {
 	Move
-	after int  // the letter's last use: the move stands later than this
-	free  int  // the first moment at which no tone of the letter lasts
-	held  bool // a tone still lasts at the moment that needs the change
+	after int           // the letter's last use: the move stands later than this
+	free  int           // the first moment at which no tone of the letter lasts
+	held  bool          // a tone still lasts at the moment that needs the change
+	due   time.Duration // of that moment
 }
 
 // A draftPlan is a plan whose moves have their times but not their places.
@@ -176,9 +177,10 @@ func (m *music) task(l Letter, u *use, needed int) task {
 		d = m.p.Moments[needed].At
 	}
 	return task{
-		Move:  Move{Letter: l, From: u.pos, Needed: needed, WindowStart: min(u.until, max(u.at, d-m.foot)), WindowEnd: d},
+		Move:  Move{Letter: l, From: u.pos, Needed: needed, WindowStart: m.pace.opens(u.at, u.until, d), WindowEnd: d - m.pace.Move},
 		after: u.moment,
 		free:  m.firstAt(u.end),
+		due:   d,
 	}
 }
 
@@ -210,10 +212,10 @@ func (m *music) place(t *task) {
 		return
 	}
 	for i := t.Needed - 1; i > t.after && i >= t.free; i-- {
-		if t.Place < len(m.p.Moments) && m.p.Moments[t.Place].At <= t.End {
+		if t.Place < len(m.p.Moments) && m.p.Moments[t.Place].At <= t.Start {
 			return
 		}
-		if m.p.Moments[i].At <= t.End {
+		if m.p.Moments[i].At <= t.Start {
 			t.Place = i
 			return
 		}

@@ -52,9 +52,11 @@ type Move struct {
 	From, To Position
 	Needed   int // the moment whose note needs it; index into Passage.Moments, or their number if only Options.End needs it
 	Place    int // the moment at which it is marked: never after Needed, always after the letter's last use; index as Needed
-	// Window is the time in which the foot can make the change, from the letter's
-	// last use to the note that needs it; Start to End is when the foot makes it.
-	// All in seconds on the clock of Moment.At.
+	// The window is the time in which the foot can start the change: from when the
+	// letter's last notes may go, to a move time before the note that needs it. A
+	// rushed change may have none, its end before its start. Start to End is when
+	// the foot makes it, a move time; a rushed one starts when it is needed. All on
+	// the clock of Moment.At.
 	WindowStart, WindowEnd time.Duration
 	Start, End             time.Duration
 	Rushed                 bool // no time was found for it

@@ -133,7 +133,7 @@ func TestKeyToKey(t *testing.T) {
 		for _, mv := range plan.Moves {
 			first = min(first, mv.Start)
 		}
-		if got := int((10*time.Second - first) / DefaultFootTime); got != tt.rounds {
+		if got := 1 + int((10*time.Second-DefaultMoveTime-first)/DefaultFootTime); got != tt.rounds {
 			t.Errorf("%s to %s: %d rounds, want %d", tt.from, tt.to, got, tt.rounds)
 		}
 	}

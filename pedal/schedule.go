@@ -11,34 +11,42 @@ import (
 // rushed as can be, and of the others makes each as late as is comfortable.
 func (m *music) schedule(tasks []*task) {
 	var order []*task
-	for _, stretch := range overlapping(tasks) {
-		made, ok := latest(stretch, m.foot)
+	foot := m.pace.Foot
+	for _, stretch := range overlapping(tasks, foot) {
+		made, ok := latest(stretch, foot)
 		if !ok {
-			made = inTime(stretch, m.foot)
+			made = inTime(stretch, foot)
 			for _, t := range stretch {
-				t.Start, t.End, t.Rushed = t.WindowEnd-m.foot, t.WindowEnd, true
+				t.Rushed = true
 			}
 			for _, t := range made {
 				t.Rushed = false
 			}
-			if late, ok := latest(made, m.foot); ok {
+			if late, ok := latest(made, foot); ok {
 				made = late
 			}
 		}
 		order = append(order, made...)
 	}
 	m.comfort(order)
+	for _, t := range tasks {
+		if t.Rushed {
+			t.Start = t.due
+		}
+		t.End = t.Start + m.pace.Move
+	}
 }
 
 // overlapping parts changes into stretches, in playing order, between which no
-// window reaches from one to the next.
-func overlapping(tasks []*task) (stretches [][]*task) {
+// change is in the way of another: from the first second at which it can start
+// until the foot can start another.
+func overlapping(tasks []*task, foot time.Duration) (stretches [][]*task) {
 	byStart := slices.Clone(tasks)
 	slices.SortStableFunc(byStart, func(a, b *task) int { return cmp.Compare(a.WindowStart, b.WindowStart) })
 	for len(byStart) > 0 {
-		n, end := 1, byStart[0].WindowEnd
+		n, end := 1, byStart[0].WindowEnd+foot
 		for n < len(byStart) && byStart[n].WindowStart < end {
-			end = max(end, byStart[n].WindowEnd)
+			end = max(end, byStart[n].WindowEnd+foot)
 			n++
 		}
 		stretches, byStart = append(stretches, byStart[:n:n]), byStart[n:]
@@ -47,37 +55,33 @@ func overlapping(tasks []*task) (stretches [][]*task) {
 }
 
 // comfort sets the times of changes made in a given order, from the last to the
-// first: each ends at the last beat before it is needed, if the letter and the
+// first: each starts at the last beat before it is needed, if the letter and the
 // foot are free there; else as late as it can. What must come before it keeps
 // its room, which is known from making every change as early as it can.
 func (m *music) comfort(order []*task) {
-	var free time.Duration
+	free := -forever
 	early := make([]time.Duration, len(order))
 	for i, t := range order {
-		if i == 0 {
-			free = t.WindowStart
-		}
 		early[i] = max(free, t.WindowStart)
-		free = early[i] + m.foot
+		free = early[i] + m.pace.Foot
 	}
 	next := forever
 	for i, t := range slices.Backward(order) {
-		t.End = min(t.WindowEnd, next)
+		t.Start = min(t.WindowEnd, next)
 		if b := m.beatBefore(t); b >= 0 {
-			if at := m.p.Moments[b].At; at <= t.End && at-m.foot >= early[i] {
-				t.End = at
+			if at := m.p.Moments[b].At; at <= t.Start && at >= early[i] {
+				t.Start = at
 			}
 		}
-		t.Start = t.End - m.foot
-		if m.foot > 0 {
-			next = t.Start
+		if m.pace.Foot > 0 {
+			next = t.Start - m.pace.Foot
 		}
 	}
 }
 
 // latest orders changes so that each can be as late as possible: going back in
 // time, the foot always makes the change whose window opens last among those
-// that may still end there. With windows like ours this rarely fails; ok is
+// that may still start there. With windows like ours this rarely fails; ok is
 // false if it does.
 func latest(tasks []*task, foot time.Duration) (order []*task, ok bool) {
 	byEnd := slices.Clone(tasks)
@@ -101,9 +105,10 @@ func latest(tasks []*task, foot time.Duration) (order []*task, ok bool) {
 		}
 		t := open[last]
 		open = slices.Delete(open, last, last+1)
-		if now -= foot; now < t.WindowStart {
+		if now < t.WindowStart {
 			return nil, false
 		}
+		now -= foot
 		order = append(order, t)
 	}
 	slices.Reverse(order)
@@ -114,8 +119,9 @@ func latest(tasks []*task, foot time.Duration) (order []*task, ok bool) {
 // windows, in an order in which it can make them.
 //
 // In general the problem is a hard one to do fast: equal jobs with releases and
-// deadlines on one machine. Here no two windows of a letter overlap, so at any
-// time a foot has at most four changes to choose from, and what the past means
+// deadlines on one machine, each of which takes a foot time and may end as long
+// after the last second of its window. Here no two windows of a letter overlap, so
+// at any time a foot has at most four changes to choose from, and what the past means
 // to the future is told by when the foot is free and which change of each
 // letter it made last. A step makes one more change as early as it can be made;
 // only steps that leave no room for another change before them are tried.
@@ -127,7 +133,7 @@ func inTime(tasks []*task, foot time.Duration) []*task {
 	var s shift
 	s.foot = foot
 	for _, t := range tasks {
-		if t.WindowEnd-t.WindowStart < foot {
+		if t.WindowEnd < t.WindowStart {
 			continue
 		}
 		l := t.Letter
@@ -174,7 +180,7 @@ type shift struct {
 
 // A shiftState is the foot after some of its changes.
 type shiftState struct {
-	free   time.Duration // when the foot is free
+	free   time.Duration // when the foot can start another change
 	count  int           // changes made
 	next   [4]int32      // for each letter the first change that is neither made nor passed over
 	parent int           // index into shift.made
@@ -185,7 +191,7 @@ type shiftState struct {
 func (s *shift) current(now *shiftState, l int) *task {
 	list := s.tasks[l]
 	for i := now.next[l]; int(i) < len(list); i++ {
-		if list[i].WindowEnd-s.foot >= now.free {
+		if list[i].WindowEnd >= now.free {
 			now.next[l] = i
 			return list[i]
 		}
@@ -223,7 +229,7 @@ func (s *shift) beats(a, b *shiftState) bool {
 	spare := a.count - b.count
 	for l := range a.next {
 		for i := b.next[l]; i < a.next[l]; i++ {
-			if s.tasks[l][i].WindowEnd-s.foot >= b.free {
+			if s.tasks[l][i].WindowEnd >= b.free {
 				spare--
 			}
 		}

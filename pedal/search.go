@@ -93,7 +93,7 @@ func newSearch(ctx context.Context, m *music, mode Mode, begin [2][]care) (*sear
 	}
 	s.open = m.open(mode)
 	s.reader = m.newReader(mode)
-	if m.foot > 0 {
+	if m.pace.Foot > 0 {
 		s.feet = newFeet(m, s.ahead, begin)
 		s.limit = maxFeetWork
 	}

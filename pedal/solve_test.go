@@ -57,13 +57,13 @@ func TestPlace(t *testing.T) {
 		held       int
 	}{
 		{"in a rest", "as late as is comfortable: at the last beat before", []string{"F", ".", ".", ".", ".", "F♯"}, Written,
-			2000 * time.Millisecond, 1500 * time.Millisecond, 2000 * time.Millisecond, false, 0},
+			2000 * time.Millisecond, 2000 * time.Millisecond, 2200 * time.Millisecond, false, 0},
 		{"on the beat that needs it", "the beat before is the last one with room", []string{"F", ".", ".", ".", "F♯"}, Written,
-			1000 * time.Millisecond, 500 * time.Millisecond, 1000 * time.Millisecond, false, 0},
+			1000 * time.Millisecond, 1000 * time.Millisecond, 1200 * time.Millisecond, false, 0},
 		{"under a long note", "the note ends where the change is needed, so a foot may come early and no beat is free", []string{"F", "-", "-", "-", "F♯"}, Written,
-			2000 * time.Millisecond, 1500 * time.Millisecond, 2000 * time.Millisecond, false, 0},
-		{"at once", "half a second is just enough for one foot", []string{"F", "F♯"}, Written,
-			500 * time.Millisecond, 0, 500 * time.Millisecond, false, 0},
+			2000 * time.Millisecond, 1800 * time.Millisecond, 2000 * time.Millisecond, false, 0},
+		{"at once", "half a second is enough for a foot", []string{"F", "F♯"}, Written,
+			500 * time.Millisecond, 300 * time.Millisecond, 500 * time.Millisecond, false, 0},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			p := line(t, tt.places...)
@@ -107,7 +107,12 @@ func TestRushed(t *testing.T) {
 	}
 	quick := Options{Mode: Written, FootTime: 250 * time.Millisecond}
 	if plan := mustSolve(t, p, quick); plan.Cost.Rushed != 1 {
-		t.Errorf("rushed %d by a quick foot, want 1: both notes last until then, and may go one foot time early", plan.Cost.Rushed)
+		t.Errorf("rushed %d by a quick foot, want 1: both notes last until then, and may go one foot time early, but a move takes the most of that", plan.Cost.Rushed)
+	}
+	quick.FootTime = 200 * time.Millisecond
+	quick.MoveTime = -1
+	if plan := mustSolve(t, p, quick); plan.Cost.Rushed != 0 {
+		t.Errorf("rushed %d if moves take no time, want none: one starts a foot time before the notes, one with them", plan.Cost.Rushed)
 	}
 	for i := range p.Moments[0].Strikes {
 		p.Moments[0].Strikes[i].Until = 0

@@ -233,7 +233,7 @@ func (v *verifier) feet() error {
 	for _, list := range busy {
 		slices.SortFunc(list, func(a, b Move) int { return cmp.Compare(a.Start, b.Start) })
 		for i := 1; i < len(list); i++ {
-			if list[i].Start < list[i-1].End {
+			if list[i].Start < list[i-1].Start+v.o.Times().Foot {
 				return faultAt(list[i].Needed, "the %v foot moves %v and %v at once", list[i].Letter.Foot(), list[i-1].Letter, list[i].Letter)
 			}
 		}
@@ -270,20 +270,26 @@ func (v *verifier) move(mv Move, before, after []sounding) (held bool, err error
 		due = v.p.Moments[needed].At
 		held = last.end > v.p.Moments[mv.Place].Onset
 	} else {
-		due = closing(v.p, v.o.footTime())
+		due = closing(v.p, v.o.Times().Foot)
 	}
-	foot := v.o.footTime()
-	opens := min(last.until, max(at, due-foot))
-	if mv.WindowStart != opens || mv.WindowEnd != due {
-		return false, faultAt(place, "the window of the %v pedal is %v to %v, not %v to %v", mv.Letter, opens, due, mv.WindowStart, mv.WindowEnd)
+	times := v.o.Times()
+	first, latest := last.until, due-times.Move
+	if early := max(at+times.Sounding, due-times.Foot); early < first {
+		first = early
+	}
+	if mv.WindowStart != first || mv.WindowEnd != latest {
+		return false, faultAt(place, "the window of the %v pedal is %v to %v, not %v to %v", mv.Letter, first, latest, mv.WindowStart, mv.WindowEnd)
+	}
+	if mv.End != mv.Start+times.Move {
+		return false, faultAt(place, "the %v pedal moves from %v to %v, not for %v", mv.Letter, mv.Start, mv.End, times.Move)
 	}
 	if mv.Rushed {
-		if mv.Place != needed || foot == 0 {
-			return false, faultAt(place, "the %v pedal is rushed, but not marked where it is needed", mv.Letter)
+		if mv.Place != needed || mv.Start != due || times.Foot == 0 {
+			return false, faultAt(place, "the %v pedal is rushed, but not where it is needed", mv.Letter)
 		}
 		return held, nil
 	}
-	if mv.End-mv.Start != foot || mv.Start < opens || mv.End > due {
+	if mv.Start < first || mv.Start > latest {
 		return false, faultAt(place, "the %v pedal moves from %v to %v, outside its window", mv.Letter, mv.Start, mv.End)
 	}
 	return held, nil

@@ -78,7 +78,7 @@ func (z *zones) skip(f Foot, s *footState, i, k int, soonest int32) bool {
 	if z.views[f][k].next <= warm {
 		return false
 	}
-	s.free[i] = z.m.at(int(warm)-1) - z.m.foot + 1
+	s.free[i] = z.m.at(int(warm)-1) - z.m.pace.Foot + 1
 	return warm <= soonest
 }
 
@@ -112,11 +112,11 @@ func (z *zones) tightenBut(known [][2]uint8, tasks []task) bool {
 			}
 			// Plans found with more care may rush changes near by instead: loosely,
 			// they are all looked at in one go.
-			from, to := crowd(made, mv, z.m.foot)
+			from, to := crowd(made, mv, z.m.pace.Foot)
 			switch {
 			case z.markAround(f, from, to):
 				more = true
-			case mv.WindowEnd-mv.WindowStart >= z.m.foot:
+			case mv.WindowEnd >= mv.WindowStart:
 				more = z.mark(f, from, to, exact) || more
 			}
 		}
@@ -127,15 +127,16 @@ func (z *zones) tightenBut(known [][2]uint8, tasks []task) bool {
 
 // crowd returns a time around a rushed change in which the foot had more to do
 // than it could: as short a time as can be found. The changes that it made are
-// given in the order in which it made them.
+// given in the order in which it made them. Each takes the foot for a foot time
+// from its start.
 func crowd(made []*Move, rushed *Move, foot time.Duration) (from, to time.Duration) {
-	from, to = rushed.WindowStart, rushed.WindowEnd
+	from, to = rushed.WindowStart, max(rushed.WindowStart, rushed.WindowEnd)+foot
 	var near []*Move // in one another's way
 	for grown := true; grown; {
 		grown = false
 		near = append(near[:0], rushed)
 		first, _ := slices.BinarySearchFunc(made, from, func(o *Move, from time.Duration) int {
-			if o.End <= from {
+			if o.Start+foot <= from {
 				return -1
 			}
 			return 1
@@ -145,21 +146,21 @@ func crowd(made []*Move, rushed *Move, foot time.Duration) (from, to time.Durati
 				break
 			}
 			near = append(near, o)
-			if o.WindowStart < from || o.WindowEnd > to {
-				from, to = min(from, o.WindowStart), max(to, o.WindowEnd)
+			if o.WindowStart < from || o.WindowEnd+foot > to {
+				from, to = min(from, o.WindowStart), max(to, o.WindowEnd+foot)
 				grown = true
 			}
 		}
 	}
 	for _, a := range near {
 		for _, b := range near {
-			start, end := min(a.WindowStart, rushed.WindowStart), max(b.WindowEnd, rushed.WindowEnd)
+			start, end := min(a.WindowStart, rushed.WindowStart), max(b.WindowEnd, rushed.WindowEnd)+foot
 			if end-start >= to-from {
 				continue
 			}
 			var need time.Duration
 			for _, o := range near {
-				if o.WindowStart >= start && o.WindowEnd <= end {
+				if o.WindowStart >= start && o.WindowEnd+foot <= end {
 					need += foot
 				}
 			}
@@ -173,7 +174,7 @@ func crowd(made []*Move, rushed *Move, foot time.Duration) (from, to time.Durati
 
 // markAround follows a foot at least loosely around a time.
 func (z *zones) markAround(f Foot, from, to time.Duration) (more bool) {
-	return z.mark(f, from-6*z.m.foot, to+6*z.m.foot, loose)
+	return z.mark(f, from-6*z.m.pace.Foot, to+6*z.m.pace.Foot, loose)
 }
 
 // mark takes so much care at least before the chords after one time up to another.

@@ -13,7 +13,7 @@ func demo() *Score {
 	start := setting("D C B♭ | E♭ F G A♭")
 	p := Part{
 		ID: "P1", Name: "Harp", Staves: 2, Measures: 8, Notes: 214, Moments: 96,
-		Options: Options{Respell: "needed", ChangePrice: 6, SwitchPrice: 2, FootTime: 0.5, Implied: true, Strings: "C1-G7"},
+		Options: Options{Respell: "needed", ChangePrice: 6, SwitchPrice: 2, FootTime: 0.5, MoveTime: 0.2, SoundingTime: 0.1, Implied: true, Strings: "C1-G7"},
 		Start:   start,
 		Cost:    Cost{Unsounded: 2, Rushed: 2, Respelt: 2, Switches: 2, Changes: 12, Notches: 13},
 		Proof: Proof{Minimal: true, Covers: []string{"unsounded", "held", "respelt", "changes"},
@@ -109,10 +109,14 @@ func demoBars(start pedal.Setting, changes []Change) []Bar {
 }
 
 func demoChange(l pedal.Letter, from, to pedal.Position, pass int, label string, index int, marked, needed string, free, at Seconds, rushed bool) Change {
+	start := max(free, at-0.2)
+	if rushed {
+		start = at
+	}
 	return Change{
 		Pedal: l, From: from, To: to, Foot: l.Foot(), Pass: pass,
 		Marked: Place{label, index, marked}, Needed: Place{label, index, needed},
-		Window: [2]Seconds{free, at}, At: [2]Seconds{max(free, at-0.5), at}, Rushed: rushed,
+		Window: [2]Seconds{free, at - 0.2}, At: [2]Seconds{start, start + 0.2}, Rushed: rushed,
 	}
 }
 

@@ -231,7 +231,8 @@ func (o Options) sentence() string {
 		s += fmt.Sprintf(" One change counts as %s, one switch as %d.", count(o.ChangePrice, "respelt note"), o.SwitchPrice)
 	}
 	if o.FootTime > 0 {
-		s += " A foot takes " + seconds(Seconds(o.FootTime)) + " for a change."
+		s += fmt.Sprintf(" A foot takes %s for a change and starts one every %s at most; a string sounds for %s before its pedal moves.",
+			seconds(Seconds(o.MoveTime)), seconds(Seconds(o.FootTime)), seconds(Seconds(o.SoundingTime)))
 	} else {
 		s += " The time that a foot takes was not counted."
 	}
@@ -259,7 +260,7 @@ func (h *harp) addRows(p *Part, when *timeline) {
 	inBars := 0
 	for i := 0; i < len(p.Bars); {
 		n := emptyBars(p.Bars[i:], when)
-		r := when.row(p.Bars[i], p.Options.FootTime)
+		r := when.row(p.Bars[i], p.Options)
 		if n > 1 {
 			first, last := p.Bars[i], p.Bars[i+n-1]
 			first.Measure = first.label() + "–" + last.label()
@@ -275,7 +276,7 @@ func (h *harp) addRows(p *Part, when *timeline) {
 	for _, s := range steps(p.Changes) {
 		r := stepRow{Measure: when.measure(s.Place, s.Pass), Beat: when.count(s.Place, s.Pass)}
 		for _, c := range s.Changes {
-			r.Changes = append(r.Changes, c.sentence(when, p.Options.FootTime))
+			r.Changes = append(r.Changes, c.sentence(when, p.Options))
 		}
 		h.Steps = append(h.Steps, r)
 	}
@@ -294,15 +295,15 @@ func emptyBars(bars []Bar, when *timeline) int {
 	return len(bars)
 }
 
-// row lists one measure; footTime is in seconds.
-func (t *timeline) row(b Bar, footTime float64) barRow {
+// row lists one measure.
+func (t *timeline) row(b Bar, o Options) barRow {
 	r := barRow{
 		Measure: t.measure(b.Place, b.Pass),
 		Sounds:  clean(strings.Join(b.Sounds, " ")), Setting: b.Setting.String(),
 	}
 	v := visit{b.Index, b.Pass}
 	for _, c := range t.marked[v] {
-		r.Changes = append(r.Changes, c.sentence(t, footTime))
+		r.Changes = append(r.Changes, c.sentence(t, o))
 	}
 	for _, f := range t.found[v] {
 		if !slices.Contains(r.Marks, f.Severity) {
@@ -313,14 +314,14 @@ func (t *timeline) row(b Bar, footTime float64) barRow {
 }
 
 // sentence writes the change with its beat, foot and the time to spare: "F♯
-// right, beat 2½, 0.75 s to spare". footTime is in seconds.
-func (c Change) sentence(when *timeline, footTime float64) string {
+// right, beat 2½, 0.75 s to spare".
+func (c Change) sentence(when *timeline, o Options) string {
 	s := c.sign() + " " + c.Foot.String() + ", " + when.unit() + " " + when.count(c.Marked, c.Pass)
 	switch {
 	case c.Rushed:
-		return s + ", " + c.whyRushed(footTime)
-	case footTime > 0:
-		return s + ", " + seconds(c.free()-Seconds(footTime)) + " to spare"
+		return s + ", " + c.whyRushed(o.MoveTime)
+	case o.FootTime > 0:
+		return s + ", " + seconds(c.spare()) + " to spare"
 	}
 	return s
 }

@@ -51,7 +51,9 @@ func contractual(s *Score) *Score {
 	c.Parts = list(slices.Clone(s.Parts))
 	for i := range c.Parts {
 		p := &c.Parts[i]
-		p.Options.FootTime = float64(Seconds(p.Options.FootTime).rounded())
+		for _, t := range []*float64{&p.Options.FootTime, &p.Options.MoveTime, &p.Options.SoundingTime} {
+			*t = float64(Seconds(*t).rounded())
+		}
 		p.Proof.Covers = list(p.Proof.Covers)
 		p.Choices = list(p.Choices)
 		p.Changes = list(p.Changes)

@@ -48,12 +48,14 @@ type Part struct {
 
 // Options are those the plan was made with.
 type Options struct {
-	Respell     string  `json:"respell"`
-	ChangePrice int     `json:"change_price"`
-	SwitchPrice int     `json:"switch_price"`
-	FootTime    float64 `json:"foot_time"` // seconds for one change
-	Implied     bool    `json:"implied"`
-	Strings     string  `json:"strings"` // "C1-G7"
+	Respell      string  `json:"respell"`
+	ChangePrice  int     `json:"change_price"`
+	SwitchPrice  int     `json:"switch_price"`
+	FootTime     float64 `json:"foot_time"`     // seconds from one change of a foot to its next; 0 if the feet were left out
+	MoveTime     float64 `json:"move_time"`     // seconds in which a foot makes a change
+	SoundingTime float64 `json:"sounding_time"` // seconds that a string sounds before its pedal moves
+	Implied      bool    `json:"implied"`
+	Strings      string  `json:"strings"` // "C1-G7"
 }
 
 // A Cost counts what a plan costs, as pedal.Cost does.
@@ -96,7 +98,7 @@ type Change struct {
 	Pass   int            `json:"pass"` // of the marked place, from 1
 	Marked Place          `json:"marked"`
 	Needed Place          `json:"needed"`
-	Window [2]Seconds     `json:"window"` // in which the foot is free to move it
+	Window [2]Seconds     `json:"window"` // first and last start; the first may be the later one of a rushed change
 	At     [2]Seconds     `json:"at"`     // when it is moved
 	Rushed bool           `json:"rushed"`
 }

@@ -169,18 +169,18 @@ func (t *text) changes(p *Part, when *timeline) {
 	rows := [][]string{{"measure", when.unit(), "left foot", "right foot", ""}}
 	for _, s := range steps(p.Changes) {
 		left, right := s.feet()
-		rows = append(rows, []string{when.measure(s.Place, s.Pass), when.count(s.Place, s.Pass), left, right, s.caution(p.Options.FootTime)})
+		rows = append(rows, []string{when.measure(s.Place, s.Pass), when.count(s.Place, s.Pass), left, right, s.caution(p.Options.MoveTime)})
 	}
 	t.heading("  " + sentenceCase(count(p.Cost.Changes, "change")))
 	t.table("  ", rows)
 }
 
-// caution says which changes of a step are rushed; footTime is in seconds.
-func (s step) caution(footTime float64) string {
+// caution says which changes of a step are rushed; moveTime is in seconds.
+func (s step) caution(moveTime float64) string {
 	var rushed []string
 	for _, c := range s.Changes {
 		if c.Rushed {
-			rushed = append(rushed, c.sign()+" "+c.whyRushed(footTime))
+			rushed = append(rushed, c.sign()+" "+c.whyRushed(moveTime))
 		}
 	}
 	return strings.Join(rushed, "; ")

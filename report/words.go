@@ -138,17 +138,18 @@ func positionWord(p pedal.Position) string {
 	return "?"
 }
 
-// free is how long the foot is free for the change.
-func (c Change) free() Seconds { return max(0, c.Window[1]-c.Window[0]) }
+// spare is how much later than it can a change can start.
+func (c Change) spare() Seconds { return max(0, c.Window[1]-c.Window[0]) }
 
 // whyRushed says what a rushed change lacks: time, or a foot that has nothing else
-// to do. footTime is in seconds.
-func (c Change) whyRushed(footTime float64) string {
+// to do. moveTime is in seconds.
+func (c Change) whyRushed(moveTime float64) string {
 	const rounding = 0.001 // of both times
-	if c.free() >= Seconds(footTime)-rounding {
+	if c.Window[0] <= c.Window[1]+rounding {
 		return "rushed: the foot has another change to make then"
 	}
-	return "rushed: free for " + seconds(c.free()) + " of " + seconds(Seconds(footTime))
+	free := max(0, c.Window[1]-c.Window[0]+Seconds(moveTime))
+	return "rushed: free for " + seconds(free) + " of " + seconds(Seconds(moveTime))
 }
 
 // costWords are the costs in plain words, for the proof.

@@ -216,17 +216,18 @@ func TestTextNouns(t *testing.T) {
 func TestWhyRushed(t *testing.T) {
 	for _, tt := range []struct {
 		window   [2]Seconds
-		footTime float64
+		moveTime float64
 		want     string
 	}{
-		{[2]Seconds{2, 2.16}, 0.5, "rushed: free for 0.16 s of 0.5 s"},
-		{[2]Seconds{2, 2}, 0.5, "rushed: free for 0 s of 0.5 s"},
-		{[2]Seconds{2, 2.5}, 0.5, "rushed: the foot has another change to make then"},
-		{[2]Seconds{2, 4}, 0.5, "rushed: the foot has another change to make then"},
-		{[2]Seconds{1.1, 1.4}, 0.3, "rushed: the foot has another change to make then"}, // 0.2999…
+		{[2]Seconds{2, 1.96}, 0.2, "rushed: free for 0.16 s of 0.2 s"},
+		{[2]Seconds{2, 1.8}, 0.2, "rushed: free for 0 s of 0.2 s"},
+		{[2]Seconds{2.2, 1.8}, 0.2, "rushed: free for 0 s of 0.2 s"}, // the string has not sounded for long enough
+		{[2]Seconds{2, 2}, 0.2, "rushed: the foot has another change to make then"},
+		{[2]Seconds{2, 4}, 0.2, "rushed: the foot has another change to make then"},
+		{[2]Seconds{1.1, 1.3 - 0.2}, 0.2, "rushed: the foot has another change to make then"}, // 1.0999…
 	} {
-		if got := (Change{Window: tt.window, Rushed: true}).whyRushed(tt.footTime); got != tt.want {
-			t.Errorf("%v of %v: %q, want %q", tt.window, tt.footTime, got, tt.want)
+		if got := (Change{Window: tt.window, Rushed: true}).whyRushed(tt.moveTime); got != tt.want {
+			t.Errorf("%v of %v: %q, want %q", tt.window, tt.moveTime, got, tt.want)
 		}
 	}
 }

@@ -11,6 +11,7 @@ import (
 
 	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/cmd/pedalogue/internal/store"
+	"pedalogue/pedal"
 )
 
 // asCommand, in the environment, makes the test binary be the program, so that
@@ -126,4 +127,39 @@ func scoreOf(t *testing.T, line string) string {
 		t.Fatal(err)
 	}
 	return doc.Score
+}
+
+func TestTimeFlags(t *testing.T) {
+	for _, tt := range []struct {
+		args string
+		want pedal.Times
+		fail string // in the error; "" for none
+	}{
+		{args: "", want: pedal.Options{}.Times()},
+		{args: "--foot-time 0 --move-time 0.3"},
+		{args: "--foot-time 0.1", want: pedal.Times{Foot: 100 * time.Millisecond, Move: 100 * time.Millisecond, Sounding: 100 * time.Millisecond}},
+		{args: "--move-time 0.7", want: pedal.Times{Foot: 500 * time.Millisecond, Move: 500 * time.Millisecond, Sounding: 100 * time.Millisecond}},
+		{args: "--move-time 0 --sounding-time 0", want: pedal.Times{Foot: 500 * time.Millisecond}},
+		{args: "--foot-time 0.4 --move-time 0.5", fail: "--move-time: 0.5 s is longer than the 0.4 s of --foot-time"},
+		{args: "--foot-time 0.5 --move-time 0.6", fail: "--move-time"},
+		{args: "--sounding-time -1", fail: "--sounding-time"},
+		{args: "--move-time soon", fail: `--move-time: "soon" is not a number of seconds`},
+	} {
+		var s settings
+		f := newFlags("mark", "")
+		take := planFlags(f, &s)
+		if err := f.Parse(strings.Fields(tt.args)); err != nil {
+			t.Fatal(err)
+		}
+		err := take()
+		if tt.fail != "" {
+			if err == nil || !strings.Contains(err.Error(), tt.fail) {
+				t.Errorf("%s: the error is %v, want %q", tt.args, err, tt.fail)
+			}
+			continue
+		}
+		if got := s.wants.Plan.Options.Times(); err != nil || got != tt.want {
+			t.Errorf("%s: %+v (%v), want %+v", tt.args, got, err, tt.want)
+		}
+	}
 }

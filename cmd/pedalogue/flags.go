@@ -87,7 +87,9 @@ func planFlags(f *pflag.FlagSet, s *settings) (take func() error) {
 	respell := f.String("respell", pedal.Balanced.String(), "how far notes may be played on another string: `MODE` is written, needed, balanced or free")
 	price := f.Int("change-price", pedal.DefaultChangePrice, "with --respell balanced, how many respelt notes one change is worth, from 1")
 	turn := f.Int("switch-price", pedal.DefaultSwitchPrice, "with --respell balanced, how many respelt notes it is worth that a name keeps its string, from 0")
-	foot := f.String("foot-time", "0.5", "seconds that a foot needs for one change; 0 leaves the feet out")
+	foot := f.String("foot-time", "0.5", "seconds from the start of one change of a foot to that of its next; 0 leaves the feet out")
+	move := f.String("move-time", "0.2", "seconds in which a foot brings a pedal to another position; at most the foot time")
+	sounding := f.String("sounding-time", "0.1", "seconds that a string must have sounded before its pedal moves")
 	tempo := f.String("tempo", "", "quarter notes a minute for the whole score, instead of its tempo marks")
 	implied := f.String("implied", "on", "count what is played without being written out, such as trills and glissandi: on or off")
 	harp := f.String("strings", "47", "the harp: 47, 46, 44 or 48 strings, all, or a compass such as C1-G7")
@@ -110,11 +112,22 @@ func planFlags(f *pflag.FlagSet, s *settings) (take func() error) {
 		if *turn == 0 {
 			plan.SwitchPrice = -1 // the planner's word for none
 		}
-		if plan.FootTime, err = parseSeconds(*foot); err != nil {
-			return fmt.Errorf("--foot-time: %w", err)
+		for _, t := range []struct {
+			name, text string
+			to         *time.Duration
+		}{{"foot-time", *foot, &plan.FootTime}, {"move-time", *move, &plan.MoveTime}, {"sounding-time", *sounding, &plan.SoundingTime}} {
+			if !f.Changed(t.name) {
+				continue // the planner's default, which makes way
+			}
+			if *t.to, err = parseSeconds(t.text); err != nil {
+				return fmt.Errorf("--%s: %w", t.name, err)
+			}
+			if *t.to == 0 {
+				*t.to = -1 // the planner's word for none
+			}
 		}
-		if plan.FootTime == 0 {
-			plan.FootTime = -1 // the planner's word for no feet
+		if plan.FootTime > 0 && plan.MoveTime > plan.FootTime {
+			return fmt.Errorf("--move-time: %s s is longer than the %s s of --foot-time from one change to the next", *move, *foot)
 		}
 		if plan.Effort, err = parseSeconds(*effort); err != nil {
 			return fmt.Errorf("--effort: %w", err)

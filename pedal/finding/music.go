@@ -148,10 +148,9 @@ func (m *played) at(moment int) time.Duration {
 	return m.p.Moments[min(moment, len(m.p.Moments)-1)].At
 }
 
-// footTime is how long a foot takes for a change; 0 where the feet are left out.
-func (m *played) footTime() time.Duration {
-	return max(0, cmp.Or(m.o.Plan.FootTime, pedal.DefaultFootTime))
-}
+// footTime is how long it is from one change of a foot to its next; 0 where the
+// feet are left out.
+func (m *played) footTime() time.Duration { return m.o.Plan.Times().Foot }
 
 // called names a note: an implied one by what asks for it.
 func (m *played) called(note int) string {

@@ -84,24 +84,26 @@ func unique(names []string) []string {
 	return list
 }
 
-// window is the time in which the foot can make a change.
-func window(mv pedal.Move) time.Duration { return mv.WindowEnd - mv.WindowStart }
+// window is the time from when a letter is free to the note that needs its change.
+func (m *played) window(mv pedal.Move) time.Duration {
+	return mv.WindowEnd + m.o.Plan.Times().Move - mv.WindowStart
+}
 
 func rushedChanges(m *played, s *sink) {
 	for i, mv := range m.plan.Moves {
-		if !mv.Rushed || window(mv) >= m.footTime() {
+		if !mv.Rushed || mv.WindowStart <= mv.WindowEnd {
 			continue
 		}
-		has := "has only " + seconds(window(mv))
-		if window(mv) < 10*time.Millisecond {
+		has, move := "has only "+seconds(m.window(mv)), m.o.Plan.Times().Move
+		if m.window(mv) < 10*time.Millisecond {
 			has = "has no time"
 		}
 		remedy := ""
-		if share := tempoShare(window(mv), m.footTime()); share > 0 && len(m.rivals(i)) == 0 {
+		if share := tempoShare(m.window(mv), move); share > 0 && len(m.rivals(i)) == 0 {
 			remedy = fmt.Sprintf("At %d %% of the tempo there would be time.", share)
 		}
 		s.add(mv.Needed, m.needers(mv), fmt.Sprintf("The %v foot %s for %s, and needs %s.",
-			mv.Letter.Foot(), has, m.wanted(mv), seconds(m.footTime())), remedy)
+			mv.Letter.Foot(), has, m.wanted(mv), seconds(move)), remedy)
 	}
 }
 
@@ -160,7 +162,7 @@ func (m *played) rivals(i int) []int {
 
 func oneFoot(m *played, s *sink) {
 	for i, mv := range m.plan.Moves {
-		if !mv.Rushed || window(mv) < m.footTime() {
+		if !mv.Rushed || mv.WindowStart > mv.WindowEnd {
 			continue
 		}
 		notes := m.needers(mv)
@@ -173,7 +175,7 @@ func oneFoot(m *played, s *sink) {
 			first = min(first, o.WindowStart)
 		}
 		s.add(mv.Needed, notes, fmt.Sprintf("The %v foot is wanted for %s within %s; it moves one pedal at a time and needs %s for each.",
-			mv.Letter.Foot(), joined(unique(names)), seconds(mv.WindowEnd-first), seconds(m.footTime())), "")
+			mv.Letter.Foot(), joined(unique(names)), seconds(m.at(mv.Needed)-first), seconds(m.footTime())), "")
 	}
 }
 
@@ -218,9 +220,6 @@ func ringingChanges(m *played, s *sink) {
 		first := since[mv.Letter]
 		since[mv.Letter] = mv.Place
 		moved := mv.Start
-		if mv.Rushed {
-			moved = mv.WindowEnd
-		}
 		struck := map[int]bool{} // strings that have been plucked again since, or are about to be
 		for _, u := range m.usesBetween(mv.Letter, mv.Needed, mv.Needed) {
 			struck[m.plan.Strings[u.note].Octave] = true

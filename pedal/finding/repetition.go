@@ -167,7 +167,7 @@ func (m *played) settable(str pedal.String, first, last int) bool {
 	for _, mv := range m.plan.Moves {
 		start, end := mv.Start, mv.End
 		if mv.Rushed {
-			start, end = mv.WindowStart, mv.WindowEnd
+			start = mv.WindowStart
 		}
 		if mv.Letter.Foot() == str.Letter.Foot() && start < closes && end > opens {
 			return false

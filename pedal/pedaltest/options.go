@@ -1,16 +1,13 @@
 package pedaltest
 
-import (
-	"time"
-
-	"pedalogue/pedal"
-)
+import "pedalogue/pedal"
 
 // RulesOf are the rules that options stand for.
 func RulesOf(o pedal.Options) Rules {
 	r := Rules{
 		Mode: o.Mode, ChangePrice: o.ChangePrice, SwitchPrice: max(o.SwitchPrice, 0),
-		Foot: o.FootTime, Harp: o.Instrument, Start: o.Start, End: o.End,
+		Foot: o.Times().Foot, Move: o.Times().Move, Sounding: o.Times().Sounding,
+		Harp: o.Instrument, Start: o.Start, End: o.End,
 	}
 	if r.ChangePrice == 0 {
 		r.ChangePrice = 6
@@ -18,13 +15,6 @@ func RulesOf(o pedal.Options) Rules {
 	if o.SwitchPrice == 0 {
 		r.SwitchPrice = 2
 	}
-	switch {
-	case r.Foot == 0:
-		r.Foot = 500 * time.Millisecond
-	case r.Foot < 0:
-		r.Foot = 0
-	}
-	r.Move = r.Foot
 	return r
 }
 

@@ -28,9 +28,8 @@ func (w *Wants) options() report.Options {
 		Respell: plan.Mode.String(), ChangePrice: plan.ChangePrice, SwitchPrice: max(plan.SwitchPrice, 0),
 		Implied: !w.Part.WrittenOnly, Strings: plan.Instrument.String(),
 	}
-	if plan.FootTime > 0 {
-		o.FootTime = plan.FootTime.Seconds()
-	}
+	t := plan.Times()
+	o.FootTime, o.MoveTime, o.SoundingTime = t.Foot.Seconds(), t.Move.Seconds(), t.Sounding.Seconds()
 	return o
 }
 
