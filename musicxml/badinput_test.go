@@ -333,3 +333,28 @@ func TestBadInputLeftOut(t *testing.T) {
 		t.Errorf("error %v", err)
 	}
 }
+
+// An error says which limit would have to be larger; how to make it so is for the
+// program to say.
+func TestLimitsNamed(t *testing.T) {
+	many := harpScore(repeats(30)...)
+	for _, tt := range []struct {
+		limit string
+		text  string
+		lim   Limits
+	}{
+		{"Bytes", smallScore, Limits{Bytes: 10}},
+		{"Depth", many, Limits{Depth: 2}},
+		{"Played", many, Limits{}},
+		{"", "<opus/>", Limits{}},
+	} {
+		d, err := Open(ctx, "x", []byte(tt.text), tt.lim)
+		if err == nil {
+			_, err = Read(ctx, d, Options{Limits: tt.lim})
+		}
+		var e *Error
+		if !errors.As(err, &e) || e.Limit != tt.limit || strings.Contains(e.Hint, "--") {
+			t.Errorf("%v names the limit %q, want %q", err, e.Limit, tt.limit)
+		}
+	}
+}

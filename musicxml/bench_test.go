@@ -32,7 +32,7 @@ func largestScores(b *testing.B, n int) []benchScore {
 		if err != nil {
 			b.Fatal(err)
 		}
-		if d, err := Open(file, raw, Limits{}); err == nil {
+		if d, err := Open(ctx, file, raw, Limits{}); err == nil {
 			all = append(all, benchScore{name: filepath.Base(file), raw: raw, text: string(d.Text)})
 		}
 	}
@@ -46,11 +46,11 @@ func largestScores(b *testing.B, n int) []benchScore {
 
 // harpOrLast names the part that plays the harp's part in a bench.
 func harpOrLast(b *testing.B, s benchScore) string {
-	d, err := Open(s.name, s.raw, Limits{})
+	d, err := Open(ctx, s.name, s.raw, Limits{})
 	if err != nil {
 		b.Fatal(err)
 	}
-	score, err := Read(d, Options{})
+	score, err := Read(ctx, d, Options{})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -98,7 +98,7 @@ func benchSteps(b *testing.B, step func(b *testing.B, s benchScore)) {
 
 func BenchmarkTokens(b *testing.B) {
 	benchSteps(b, func(b *testing.B, s benchScore) {
-		for _, err := range xmltext.Tokens([]byte(s.text)) {
+		for _, err := range xmltext.Tokens(ctx, []byte(s.text)) {
 			if err != nil {
 				b.Fatal(err)
 			}
@@ -108,7 +108,7 @@ func BenchmarkTokens(b *testing.B) {
 
 func BenchmarkOpen(b *testing.B) {
 	benchSteps(b, func(b *testing.B, s benchScore) {
-		if _, err := Open(s.name, s.raw, Limits{}); err != nil {
+		if _, err := Open(ctx, s.name, s.raw, Limits{}); err != nil {
 			b.Fatal(err)
 		}
 	})
@@ -118,15 +118,15 @@ func BenchmarkOpen(b *testing.B) {
 // its harp.
 func BenchmarkReadAndSplice(b *testing.B) {
 	benchSteps(b, func(b *testing.B, s benchScore) {
-		d, err := Open(s.name, s.raw, Limits{})
+		d, err := Open(ctx, s.name, s.raw, Limits{})
 		if err != nil {
 			b.Fatal(err)
 		}
-		score, err := Read(d, Options{Part: s.part})
+		score, err := Read(ctx, d, Options{Part: s.part})
 		if err != nil {
 			b.Fatal(err)
 		}
-		if _, err := d.Splice(markEveryMeasure(b, d, score)); err != nil {
+		if _, err := d.Splice(ctx, markEveryMeasure(b, d, score)); err != nil {
 			b.Fatal(err)
 		}
 	})
@@ -141,7 +141,7 @@ func markEveryMeasure(b *testing.B, d *Document, score *Score) []Edit {
 			}
 		}
 	}
-	edits, err := score.Edits(d, marks)
+	edits, err := score.Edits(ctx, d, marks)
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -151,12 +151,12 @@ func markEveryMeasure(b *testing.B, d *Document, score *Score) []Edit {
 func BenchmarkRead(b *testing.B) {
 	benchSteps(b, func(b *testing.B, s benchScore) {
 		b.StopTimer()
-		d, err := Open(s.name, s.raw, Limits{})
+		d, err := Open(ctx, s.name, s.raw, Limits{})
 		if err != nil {
 			b.Fatal(err)
 		}
 		b.StartTimer()
-		if _, err := Read(d, Options{Part: s.part}); err != nil {
+		if _, err := Read(ctx, d, Options{Part: s.part}); err != nil {
 			b.Fatal(err)
 		}
 	})

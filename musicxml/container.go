@@ -1,6 +1,7 @@
 package musicxml
 
 import (
+	"context"
 	"fmt"
 	"net/url"
 	"path"
@@ -39,7 +40,7 @@ const maxContainerXML = 1 << 20
 const peekLength = 16 << 10
 
 // readContainer reads the zip's directory and finds the score's entry.
-func readContainer(raw []byte, lim Limits) (*Container, []Warning, error) {
+func readContainer(ctx context.Context, raw []byte, lim Limits) (*Container, []Warning, error) {
 	a, err := archive.Open(raw, lim.Entries)
 	if err != nil {
 		return nil, nil, err
@@ -53,7 +54,7 @@ func readContainer(raw []byte, lim Limits) (*Container, []Warning, error) {
 		c.Descriptors = c.Descriptors || e.Descriptor
 	}
 	warnings := c.unsafeNames()
-	found, err := c.findScore()
+	found, err := c.findScore(ctx)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -81,19 +82,19 @@ func leavesFolder(name string) bool {
 func slashes(name string) string { return strings.ReplaceAll(name, `\`, "/") }
 
 // findScore sets score and returns the warnings about the way to it.
-func (c *Container) findScore() ([]Warning, error) {
+func (c *Container) findScore(ctx context.Context) ([]Warning, error) {
 	at, err := c.one(containerName, func(name string) bool { return slashes(name) == containerName })
 	if err != nil {
 		return nil, err
 	}
 	if at < 0 {
-		return c.findWithoutContainer()
+		return c.findWithoutContainer(ctx)
 	}
-	src, err := c.archive.Read(at, maxContainerXML)
+	src, err := c.archive.Read(ctx, at, maxContainerXML)
 	if err != nil {
 		return nil, err
 	}
-	full, err := rootfile(src)
+	full, err := rootfile(ctx, src)
 	if err != nil {
 		return nil, err
 	}
@@ -116,7 +117,7 @@ func (c *Container) one(wanted string, fits func(name string) bool) (int, error)
 }
 
 // rootfile returns the full-path of the first rootfile in container.xml.
-func rootfile(src []byte) (string, error) {
+func rootfile(ctx context.Context, src []byte) (string, error) {
 	const hint = "unpack the archive and give the score inside"
 	doc := &Document{Source: src}
 	if err := sniff(containerName, src); err != nil {
@@ -126,7 +127,7 @@ func rootfile(src []byte) (string, error) {
 		return "", fault(hint, "%s cannot be read: %w", containerName, err.(*Error).Err)
 	}
 	full, elements, found := "", 0, false
-	for t, err := range xmltext.Tokens(doc.Text) {
+	for t, err := range xmltext.Tokens(ctx, doc.Text) {
 		if err != nil {
 			return "", fault(hint, "%s cannot be read: %w", containerName, err)
 		}
@@ -207,7 +208,7 @@ func looseName(name string) string {
 
 // findWithoutContainer takes the one entry at the top level that is a MusicXML
 // document.
-func (c *Container) findWithoutContainer() ([]Warning, error) {
+func (c *Container) findWithoutContainer(ctx context.Context) ([]Warning, error) {
 	var scores []int
 	for i, e := range c.archive.Entries() {
 		if e.Dir || strings.Contains(slashes(c.Entries[i]), "/") {
@@ -217,7 +218,7 @@ func (c *Container) findWithoutContainer() ([]Warning, error) {
 		if err != nil {
 			return nil, err
 		}
-		if root := peekRoot(head); root == "score-partwise" || root == "score-timewise" {
+		if root := peekRoot(ctx, head); root == "score-partwise" || root == "score-timewise" {
 			scores = append(scores, i)
 		}
 	}
@@ -240,7 +241,7 @@ func (c *Container) findWithoutContainer() ([]Warning, error) {
 
 // peekRoot returns the local name of the root element of a document of which
 // head is the beginning, or "" if it is not to be seen there.
-func peekRoot(head []byte) string {
+func peekRoot(ctx context.Context, head []byte) string {
 	if sniff("", head) != nil {
 		return ""
 	}
@@ -258,7 +259,7 @@ func peekRoot(head []byte) string {
 		size, _ := d.codec.textLen(body[:bad])
 		d.Text = d.codec.text(body[:bad], size)
 	}
-	for t, err := range xmltext.Tokens(d.Text) {
+	for t, err := range xmltext.Tokens(ctx, d.Text) {
 		if err != nil {
 			break
 		}

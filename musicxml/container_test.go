@@ -72,7 +72,7 @@ func TestFindScore(t *testing.T) {
 		{"duplicates of others", []archived{containerFor("s.xml"), file("s.xml", smallScore), file("n.txt", "1"), file("n.txt", "2")}, "s.xml", "", "not ours to judge"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			d, err := Open("x.mxl", zipOf(t, tt.entries...), Limits{})
+			d, err := Open(ctx, "x.mxl", zipOf(t, tt.entries...), Limits{})
 			if err != nil {
 				t.Fatalf("%v (%s)", err, tt.why)
 			}
@@ -128,9 +128,9 @@ func TestContainerErrors(t *testing.T) {
 		{"nothing in it", []archived{file("notes.txt", "hello"), file("a/score.xml", smallScore)}, `no META-INF/container.xml and no score at its top level; it holds "notes.txt", "a/score.xml"`, "", "a zip of something else"},
 		{"several", []archived{file("b.xml", smallScore), file("a.xml", smallScore)}, `several at its top level: "b.xml", "a.xml"`, "unpack", "which one is meant?"},
 	} {
-		_, err := Open("x.mxl", zipOf(t, tt.entries...), Limits{})
+		_, err := Open(ctx, "x.mxl", zipOf(t, tt.entries...), Limits{})
 		t.Run(tt.name, func(t *testing.T) { wantError(t, err, tt.want, tt.hint) })
 	}
-	_, err := Open("x.mxl", zipOf(t, many...), Limits{Entries: 10})
+	_, err := Open(ctx, "x.mxl", zipOf(t, many...), Limits{Entries: 10})
 	wantError(t, err, "has 14 entries, more than the limit of 10", "unpack")
 }

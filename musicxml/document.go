@@ -2,6 +2,7 @@ package musicxml
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"path"
@@ -32,22 +33,23 @@ type Document struct {
 // compared with them (warning extension-mismatch). The document keeps data and
 // expects that nobody changes it.
 //
-// Every error is an [*Error] with the name as its File.
-func Open(name string, data []byte, lim Limits) (*Document, error) {
+// Every error is an [*Error] with the name as its File; where the context has
+// ended before the document was open, it holds that.
+func Open(ctx context.Context, name string, data []byte, lim Limits) (*Document, error) {
 	d := &Document{Name: name, Raw: data}
-	if err := d.open(lim.WithDefaults()); err != nil {
+	if err := d.open(ctx, lim.WithDefaults()); err != nil {
 		return nil, placed(name, err)
 	}
 	return d, nil
 }
 
-func (d *Document) open(lim Limits) error {
+func (d *Document) open(ctx context.Context, lim Limits) error {
 	if int64(len(d.Raw)) > lim.Bytes {
 		return tooLarge("the file", lim.Bytes)
 	}
 	d.Source = d.Raw
 	if archive.Is(d.Raw) {
-		if err := d.openContainer(lim); err != nil {
+		if err := d.openContainer(ctx, lim); err != nil {
 			return err
 		}
 	}
@@ -59,18 +61,21 @@ func (d *Document) open(lim Limits) error {
 	if err := sniff(what, d.Source); err != nil {
 		return err
 	}
+	if err := ctx.Err(); err != nil {
+		return err
+	}
 	return d.decode(what, lim)
 }
 
 // openContainer sets Container and Source.
-func (d *Document) openContainer(lim Limits) error {
-	c, warnings, err := readContainer(d.Raw, lim)
+func (d *Document) openContainer(ctx context.Context, lim Limits) error {
+	c, warnings, err := readContainer(ctx, d.Raw, lim)
 	if err != nil {
 		return err
 	}
 	d.Container = c
 	d.Warnings = append(d.Warnings, warnings...)
-	d.Source, err = c.archive.Read(c.score, lim.Bytes)
+	d.Source, err = c.archive.Read(ctx, c.score, lim.Bytes)
 	return err
 }
 
@@ -147,8 +152,9 @@ func placed(file string, err error) error {
 }
 
 func tooLarge(what string, limit int64) *Error {
-	return fault("if the file can be trusted, allow more with --max-size",
-		"%s is larger than the limit of %s", what, byteCount(limit))
+	e := fault("", "%s is larger than the limit of %s", what, byteCount(limit))
+	e.Limit = "Bytes"
+	return e
 }
 
 // byteCount prints a size as "256 MiB", or in bytes where it is no whole number.

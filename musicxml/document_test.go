@@ -106,7 +106,7 @@ func openFile(t testing.TB, file string) *Document {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d, err := Open(file, raw, Limits{})
+	d, err := Open(ctx, file, raw, Limits{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -120,7 +120,7 @@ func TestOpenScores(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		d, err := Open(file, raw, Limits{})
+		d, err := Open(ctx, file, raw, Limits{})
 		if filepath.Base(file) == "test_fingerings_utf16.musicxml" {
 			// It says UTF-16 and is UTF-8, which xmllint refuses too.
 			wantError(t, err, `says encoding "UTF-16", but the bytes are plain UTF-8`, `write encoding="UTF-8"`)
@@ -179,7 +179,7 @@ func TestNameAgainstContent(t *testing.T) {
 		{"a.txt", []byte(smallScore), false, "another name promises nothing"},
 		{"", []byte(smallScore), false, "no name promises nothing"},
 	} {
-		d, err := Open(tt.name, tt.raw, Limits{})
+		d, err := Open(ctx, tt.name, tt.raw, Limits{})
 		if err != nil {
 			t.Errorf("%s (%s): %v", tt.name, tt.why, err)
 			continue
@@ -205,7 +205,7 @@ func TestNewline(t *testing.T) {
 		{"<a>\n</a>\r\n", "lf", "a draw"},
 		{"<a>\n\n</a>\r\r\r", "cr", "most lines again"},
 	} {
-		d, err := Open("", []byte(tt.text), Limits{})
+		d, err := Open(ctx, "", []byte(tt.text), Limits{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -234,18 +234,18 @@ func TestNotXML(t *testing.T) {
 		{"nul bytes", strings.Repeat("\x00", 2000), "only NUL bytes", "get it again", "what a crash leaves of a file"},
 		{"binary", "<\x01\x02\x00\x05", "a binary file", "export", "a program's own form"},
 	} {
-		_, err := Open("x", []byte(tt.raw), Limits{})
+		_, err := Open(ctx, "x", []byte(tt.raw), Limits{})
 		t.Run(tt.name, func(t *testing.T) { wantError(t, err, tt.want, tt.hint) })
 	}
 	for _, raw := range []string{"<htmlish/>", "<!DOCTYPE score-partwise><score-partwise/>", "plain words"} {
-		if _, err := Open("x", []byte(raw), Limits{}); err != nil {
+		if _, err := Open(ctx, "x", []byte(raw), Limits{}); err != nil {
 			t.Errorf("%q: %v; whether it is a score is not to be told here", raw, err)
 		}
 	}
 }
 
 func TestNulInside(t *testing.T) {
-	_, err := Open("x", []byte("<a>\n"+strings.Repeat(" ", 2000)+"\r\n\r\x00</a>"), Limits{})
+	_, err := Open(ctx, "x", []byte("<a>\n"+strings.Repeat(" ", 2000)+"\r\n\r\x00</a>"), Limits{})
 	wantError(t, err, "x:4: a NUL byte", "damaged")
 }
 
@@ -262,9 +262,9 @@ func TestSizeLimit(t *testing.T) {
 		{"stored", zipOf(t, containerFor("a.xml"), stored("a.xml", text)), "no unpacking needed"},
 		{"decoded", []byte(`<?xml version="1.0" encoding="ISO-8859-1"?>` + strings.Repeat("\xe9", limit-100)), "it grows when it is decoded"},
 	} {
-		_, err := Open("x", tt.raw, Limits{Bytes: limit})
-		t.Run(tt.name, func(t *testing.T) { wantError(t, err, "larger than the limit of 2000 bytes", "--max-size") })
-		if _, err := Open("x", tt.raw, Limits{Bytes: 4 * limit}); err != nil {
+		_, err := Open(ctx, "x", tt.raw, Limits{Bytes: limit})
+		t.Run(tt.name, func(t *testing.T) { wantError(t, err, "larger than the limit of 2000 bytes", "") })
+		if _, err := Open(ctx, "x", tt.raw, Limits{Bytes: 4 * limit}); err != nil {
 			t.Errorf("%s (%s): %v with a higher limit", tt.name, tt.why, err)
 		}
 	}

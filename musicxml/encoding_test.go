@@ -62,7 +62,7 @@ func TestEncoding(t *testing.T) {
 		{"in another attribute", `<?xml version="1.0"?><a encoding="KOI8-R"/>`, "UTF-8", false, "", false, "the declaration ends before"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			d, err := Open("x", []byte(tt.raw), Limits{})
+			d, err := Open(ctx, "x", []byte(tt.raw), Limits{})
 			if err != nil {
 				t.Fatalf("%v (%s)", err, tt.why)
 			}
@@ -108,7 +108,7 @@ func TestEncodingErrors(t *testing.T) {
 		{"low alone", bomUTF16BE + encoded("<a>", true) + "\xdc\x00", "half a character", "", "the other half"},
 		{"NUL, wide", bomUTF16LE + encoded("<a>\n\x00</a>", false), "x:2: a NUL byte", "damaged", "NUL in the decoded text"},
 	} {
-		_, err := Open("x", []byte(tt.raw), Limits{})
+		_, err := Open(ctx, "x", []byte(tt.raw), Limits{})
 		t.Run(tt.name, func(t *testing.T) { wantError(t, err, tt.want, tt.hint) })
 	}
 }
@@ -142,7 +142,7 @@ func writings(t *testing.T) map[string][]byte {
 
 func TestRoundTrip(t *testing.T) {
 	for name, raw := range writings(t) {
-		d, err := Open("x", raw, Limits{})
+		d, err := Open(ctx, "x", raw, Limits{})
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
@@ -159,19 +159,19 @@ func TestRoundTrip(t *testing.T) {
 func TestSpliceIntoEncodings(t *testing.T) {
 	const put = "<words>E F♯ G A♭\nD C\U0001D12A B</words>" // sharp, flat, and a double sharp outside the basic plane
 	for name, raw := range writings(t) {
-		d, err := Open("x", raw, Limits{})
+		d, err := Open(ctx, "x", raw, Limits{})
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
 		}
 		text := string(d.Text)
 		before, after := strings.Index(text, "<b>"), strings.Index(text, " <c>")
-		out, err := d.Splice([]Edit{{after, after, put}, {before, before, put}})
+		out, err := d.Splice(ctx, []Edit{{after, after, put}, {before, before, put}})
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
 		}
-		got, err := Open("x", out, Limits{})
+		got, err := Open(ctx, "x", out, Limits{})
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue

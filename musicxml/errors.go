@@ -15,9 +15,11 @@ type Error struct {
 	Beat    string // in quarter notes from 1, "5/2"; "" if unknown
 	Err     error  // what is wrong, in lower case
 	Hint    string // what to do about it; "" if there is nothing to say
+	Limit   string // the field of [Limits] that the file goes beyond, "Bytes", "Depth" or "Played"; "" for another fault
 }
 
-// Error returns "file:line: part P1, measure 12: what is wrong".
+// Error returns "file:line: part P1, measure 12: what is wrong", without what is
+// not known.
 func (e *Error) Error() string {
 	var b strings.Builder
 	b.WriteString(e.File)

@@ -135,7 +135,7 @@ func (r *reader) playingOrder() error {
 	}
 	var err error
 	if r.score.Order, err = road.walk(true, most, report); err != nil {
-		return &hintError{err, "--max-played raises the limit"}
+		return &Error{Err: err, Limit: "Played"}
 	}
 	if len(r.score.Order) == 0 && len(r.score.Measures) > 0 {
 		r.warn("endings-contradict", -1, "the endings leave no measure to be played; the score is read straight through")
@@ -408,7 +408,7 @@ func (r *reader) warnHarps() {
 		at := place{part: first.ID, index: -1}
 		if len(pl.Parts) > 1 && !r.score.selected {
 			r.warnAt(at, "harp-split-into-parts", -1,
-				"parts %s are read as one harp with one set of pedals; --part %s takes one of them alone", pl.ID(), first.ID)
+				"parts %s are read as one harp with one set of pedals", pl.ID())
 		}
 		if len(pl.Parts) == 1 && first.Staves >= twoPlayers {
 			r.warnAt(at, "many-staves", -1,

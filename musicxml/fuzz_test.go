@@ -28,7 +28,7 @@ func FuzzOpen(f *testing.F) {
 		before := bytes.Clone(raw)
 		var d *Document
 		var err error
-		allocates(t, fuzzMemory, func() { d, err = Open("x", raw, lim) })
+		allocates(t, fuzzMemory, func() { d, err = Open(ctx, "x", raw, lim) })
 		if err != nil {
 			var e *Error
 			if !errors.As(err, &e) || e.File != "x" || strings.HasPrefix(err.Error(), "x: x:") {
@@ -68,7 +68,7 @@ func allocates(t *testing.T, most uint64, do func()) {
 
 func checkSplice(t *testing.T, d *Document) {
 	t.Helper()
-	same, err := d.Splice(nil)
+	same, err := d.Splice(ctx, nil)
 	if err != nil || !bytes.Equal(same, d.Raw) {
 		t.Fatalf("without edits it is not the same: %v", err)
 	}
@@ -80,11 +80,11 @@ func checkSplice(t *testing.T, d *Document) {
 	if at < 4*declarationLength && len(d.Text) > 0 {
 		at = len(d.Text)
 	}
-	out, err := d.Splice([]Edit{{at, at, "<!--x-->"}})
+	out, err := d.Splice(ctx, []Edit{{at, at, "<!--x-->"}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	got, err := Open("x", out, Limits{Bytes: 2 << 20, Entries: 100})
+	got, err := Open(ctx, "x", out, Limits{Bytes: 2 << 20, Entries: 100})
 	if err != nil {
 		t.Fatalf("the copy does not open: %v", err)
 	}

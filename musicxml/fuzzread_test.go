@@ -47,12 +47,12 @@ func FuzzRead(f *testing.F) {
 		f.Add([]byte(s.text))
 	}
 	f.Fuzz(func(t *testing.T, raw []byte) {
-		d, err := Open("x", raw, fuzzLimits)
+		d, err := Open(ctx, "x", raw, fuzzLimits)
 		if err != nil {
 			return // FuzzOpen
 		}
 		var score *Score
-		allocates(t, fuzzMemory, func() { score, err = Read(d, Options{Limits: fuzzLimits}) })
+		allocates(t, fuzzMemory, func() { score, err = Read(ctx, d, Options{Limits: fuzzLimits}) })
 		if err != nil {
 			var e *Error
 			if !errors.As(err, &e) || e.File != "x" || e.Err == nil || len(err.Error()) > 4000+2*len(raw) {
@@ -133,14 +133,14 @@ func FuzzMark(f *testing.F) {
 		f.Add([]byte(s), uint8(i), uint8(i*7))
 	}
 	f.Fuzz(func(t *testing.T, raw []byte, where, eighths uint8) {
-		d, err := Open("x", raw, fuzzLimits)
+		d, err := Open(ctx, "x", raw, fuzzLimits)
 		if err != nil {
 			return
 		}
-		if own, err := d.StripEdits(); err != nil || len(own) > 0 {
+		if own, err := d.StripEdits(ctx); err != nil || len(own) > 0 {
 			return // marks that are there already are another matter
 		}
-		score, err := Read(d, Options{Limits: fuzzLimits, Part: "1"})
+		score, err := Read(ctx, d, Options{Limits: fuzzLimits, Part: "1"})
 		if err != nil || len(score.Measures) == 0 {
 			return
 		}
@@ -151,7 +151,7 @@ func FuzzMark(f *testing.F) {
 			at = score.Measures[k].Length
 		}
 		m := Mark{Part: score.Parts[0], Measure: k, Offset: at, Before: -1, Staff: 1 + int(where)%score.Parts[0].Staves, Placement: "below", Words: words}
-		edits, err := score.Edits(d, []Mark{m, m})
+		edits, err := score.Edits(ctx, d, []Mark{m, m})
 		if err != nil {
 			return // a place that cannot be named
 		}
@@ -162,12 +162,12 @@ func FuzzMark(f *testing.F) {
 // checkMarked checks a copy with one mark, written twice.
 func checkMarked(t *testing.T, d *Document, score *Score, m Mark, edits []Edit) {
 	t.Helper()
-	copied, err := d.Splice(edits)
+	copied, err := d.Splice(ctx, edits)
 	if err != nil {
 		t.Fatal(err)
 	}
 	larger := Limits{Bytes: 2 << 20, Depth: 64, Entries: 20, Played: 2000}
-	again, err := Open("x", copied, larger)
+	again, err := Open(ctx, "x", copied, larger)
 	if err != nil {
 		t.Fatalf("the copy does not open: %v", err)
 	}
@@ -175,7 +175,7 @@ func checkMarked(t *testing.T, d *Document, score *Score, m Mark, edits []Edit) 
 	if bytes.Contains(d.Text, []byte("<!DOCTYPE")) {
 		return // its entities may stand for anything
 	}
-	got, err := Read(again, Options{Limits: larger, Part: "1"})
+	got, err := Read(ctx, again, Options{Limits: larger, Part: "1"})
 	if err != nil {
 		t.Fatalf("the copy does not read: %v\n%s", err, again.Text)
 	}

@@ -198,8 +198,7 @@ func (r *reader) selectParts(e *xmltext.Element, selection string) error {
 	for _, want := range strings.Split(selection, "+") {
 		p := findPart(r.score.Parts, strings.TrimSpace(want))
 		if p == nil {
-			return &xmltext.Error{Offset: e.Start, Err: &hintError{fmt.Errorf("no part is called %q", want),
-				"the parts are " + PartNames(r.score.Parts)}}
+			return &xmltext.Error{Offset: e.Start, Err: fault("the parts are "+PartNames(r.score.Parts), "no part is called %q", want)}
 		}
 		chosen = append(chosen, p)
 	}

@@ -1,7 +1,7 @@
 package musicxml
 
 import (
-	"fmt"
+	"context"
 	"strings"
 
 	"github.com/beevik/etree"
@@ -22,7 +22,7 @@ const smallSize = "8"
 
 // A Mark is a direction to be put into a score: a text, or a pedal setting.
 type Mark struct {
-	Part      *Part
+	Part      *Part     // one of the score's
 	Measure   int       // index from 0
 	Offset    Frac      // quarter notes from the start of the measure
 	Before    int       // the grace note before which it belongs, an index into Part.Notes; -1: after any grace notes at its time
@@ -39,13 +39,21 @@ type Mark struct {
 // own staff where there is one; where no note begins, it is offset from the
 // last one before. A measure without content, "<measure/>", is replaced by one
 // with the marks in it, by one edit for all of them.
-func (s *Score) Edits(doc *Document, marks []Mark) ([]Edit, error) {
+//
+// A mark that names what the score does not have, or a time that its measure's
+// divisions cannot say, is an [*Error] with its place; so is a context that has
+// ended.
+func (s *Score) Edits(ctx context.Context, doc *Document, marks []Mark) ([]Edit, error) {
 	edits := make([]Edit, 0, len(marks))
 	filled := map[int][]string{} // what goes into measures without content, by the offset of their tags
-	for _, m := range marks {
-		a, err := m.anchor()
+	places := newPlacer(s)
+	for i, m := range marks {
+		if i%256 == 0 && ctx.Err() != nil {
+			return nil, placed(doc.Name, ctx.Err())
+		}
+		a, err := places.anchor(&m)
 		if err != nil {
-			return nil, &Error{File: doc.Name, Part: m.Part.ID, Measure: s.Measures[m.Measure].Number, Err: err}
+			return nil, s.placedMark(doc, &m, err)
 		}
 		pm := &m.Part.Measures[m.Measure]
 		if pm.End != pm.Tag {
@@ -67,6 +75,18 @@ func (s *Score) Edits(doc *Document, marks []Mark) ([]Edit, error) {
 	return edits, nil
 }
 
+// placedMark gives a fault of a mark its place.
+func (s *Score) placedMark(doc *Document, m *Mark, err error) error {
+	e := &Error{File: doc.Name, Err: err}
+	if m.Part != nil {
+		e.Part = m.Part.ID
+	}
+	if m.Measure >= 0 && m.Measure < len(s.Measures) {
+		e.Measure = s.Measures[m.Measure].Number
+	}
+	return e
+}
+
 // emptyLine returns the line end and indentation of an element without content,
 // "" where it does not stand on a line of its own, and the indentation of a child.
 func emptyLine(text []byte, tag int) (line, unit string) {
@@ -80,97 +100,6 @@ func emptyLine(text []byte, tag int) (line, unit string) {
 // withContent puts content into an element without any, "<measure/>".
 func withContent(tag, content string) string {
 	return strings.TrimSuffix(tag, "/>") + ">" + content + "</" + xmltext.TagName(tag) + ">"
-}
-
-// An anchor is where a mark goes into the text.
-type anchor struct {
-	at     int    // offset in the text
-	offset string // content of the offset element; "" for none
-}
-
-// anchor finds the place of a mark.
-func (m *Mark) anchor() (anchor, error) {
-	if m.Measure >= len(m.Part.Measures) || m.Part.Measures[m.Measure].End < 0 {
-		return anchor{}, fmt.Errorf("the part has no such measure to put a mark into")
-	}
-	if m.Before >= 0 {
-		return anchor{at: m.Part.Notes[m.Before].Start}, nil
-	}
-	first, notes := m.Part.NotesOf(m.Measure)
-	at := m.Part.Measures[m.Measure].Start.Add(m.Offset)
-	lastGrace := -1
-	for i := range notes {
-		if notes[i].Kind == Grace && notes[i].Onset == at {
-			lastGrace = i
-		}
-	}
-	other := -1
-	for i := lastGrace + 1; i < len(notes); i++ {
-		n := &notes[i]
-		if n.Chord || n.Kind == Grace || n.Onset != at {
-			continue
-		}
-		if n.Staff == m.Staff {
-			return anchor{at: n.Start}, nil
-		}
-		if other < 0 {
-			other = first + i
-		}
-	}
-	if other >= 0 {
-		return anchor{at: m.Part.Notes[other].Start}, nil
-	}
-	return m.cursorPlace(notes, at, lastGrace)
-}
-
-// cursorPlace finds a place for a mark at a time at which no note begins: the
-// last note before it on its staff, else on another, else the start or end of
-// the measure, with the distance as a decimal number of divisions.
-func (m *Mark) cursorPlace(notes []Note, at Frac, lastGrace int) (anchor, error) {
-	best := -1
-	var offset string
-	for i := lastGrace + 1; i < len(notes); i++ {
-		n := &notes[i]
-		if n.Chord || !n.Onset.Less(at) {
-			continue
-		}
-		text, ok := at.Sub(n.Onset).Mul(n.Divisions).Decimal()
-		if !ok {
-			continue
-		}
-		if best < 0 || better(&notes[best], n, m.Staff) {
-			best, offset = i, text
-		}
-	}
-	if best >= 0 {
-		return anchor{notes[best].Start, offset}, nil
-	}
-	pm := &m.Part.Measures[m.Measure]
-	if lastGrace < 0 {
-		if text, ok := m.Offset.Mul(pm.HeadDivisions).Decimal(); ok {
-			return anchor{pm.Head, nonZero(text)}, nil
-		}
-	}
-	if text, ok := m.Offset.Sub(pm.Cursor).Mul(pm.EndDivisions).Decimal(); ok {
-		return anchor{pm.End, nonZero(text)}, nil
-	}
-	return anchor{}, fmt.Errorf("a mark at %v quarter notes cannot be written in this measure's divisions", m.Offset)
-}
-
-// better reports whether note b is a better place than a to be offset from: its
-// own staff first, then the later one.
-func better(a, b *Note, staff int) bool {
-	if (a.Staff == staff) != (b.Staff == staff) {
-		return b.Staff == staff
-	}
-	return a.Onset.Less(b.Onset)
-}
-
-func nonZero(text string) string {
-	if text == "0" {
-		return ""
-	}
-	return text
 }
 
 // fragment prints a mark as it goes into the text before an anchor, in the

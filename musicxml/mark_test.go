@@ -11,19 +11,19 @@ import (
 // marked puts marks into a score and returns the text of the copy.
 func marked(t testing.TB, d *Document, marks func(*Score) []Mark) string {
 	t.Helper()
-	score, err := Read(d, Options{})
+	score, err := Read(ctx, d, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	edits, err := score.Edits(d, marks(score))
+	edits, err := score.Edits(ctx, d, marks(score))
 	if err != nil {
 		t.Fatal(err)
 	}
-	copied, err := d.Splice(edits)
+	copied, err := d.Splice(ctx, edits)
 	if err != nil {
 		t.Fatal(err)
 	}
-	again, err := Open(d.Name, copied, Limits{})
+	again, err := Open(ctx, d.Name, copied, Limits{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -34,7 +34,7 @@ func marked(t testing.TB, d *Document, marks func(*Score) []Mark) string {
 // wantPlain checks that a marked copy without its marks is the original.
 func wantPlain(t testing.TB, was, is *Document) {
 	t.Helper()
-	plain, err := is.Stripped()
+	plain, err := is.Stripped(ctx)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -45,7 +45,7 @@ func wantPlain(t testing.TB, was, is *Document) {
 
 func documentOf(t testing.TB, text string) *Document {
 	t.Helper()
-	d, err := Open("x", []byte(text), Limits{})
+	d, err := Open(ctx, "x", []byte(text), Limits{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -186,15 +186,15 @@ func TestMarkForm(t *testing.T) {
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			d := documentOf(t, tt.text)
-			score, err := Read(d, Options{})
+			score, err := Read(ctx, d, Options{})
 			if err != nil {
 				t.Fatal(err)
 			}
-			edits, err := score.Edits(d, []Mark{{Part: score.Parts[0], Before: -1, Staff: 1, Words: words}})
+			edits, err := score.Edits(ctx, d, []Mark{{Part: score.Parts[0], Before: -1, Staff: 1, Words: words}})
 			if err != nil {
 				t.Fatal(err)
 			}
-			out, err := d.Splice(edits)
+			out, err := d.Splice(ctx, edits)
 			if err != nil || !strings.Contains(string(out), tt.want) {
 				t.Errorf("%v\n%q\nwant %q: %s", err, out, tt.want, tt.reason)
 			}
@@ -206,15 +206,15 @@ func TestMarkForm(t *testing.T) {
 func TestMarkInLatin1(t *testing.T) {
 	text := declared("ISO-8859-1") + strings.Replace(harpScore(quarters+plain1("C4")), "Harp<", "Harpe \xe9<", 1)
 	d := documentOf(t, text)
-	score, err := Read(d, Options{})
+	score, err := Read(ctx, d, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	edits, err := score.Edits(d, []Mark{{Part: score.Parts[0], Before: -1, Staff: 1, Words: "F♯ é"}})
+	edits, err := score.Edits(ctx, d, []Mark{{Part: score.Parts[0], Before: -1, Staff: 1, Words: "F♯ é"}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	out, err := d.Splice(edits)
+	out, err := d.Splice(ctx, edits)
 	if err != nil || !bytes.Contains(out, []byte("F&#9839; \xe9")) || !bytes.Contains(out, []byte("Harpe \xe9<")) {
 		t.Errorf("%v: %q", err, out)
 	}
@@ -238,12 +238,12 @@ func TestMarkWithoutPlace(t *testing.T) {
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			d := documentOf(t, tt.text)
-			score, err := Read(d, Options{})
+			score, err := Read(ctx, d, Options{})
 			if err != nil {
 				t.Fatal(err)
 			}
 			tt.mark.Part, tt.mark.Before, tt.mark.Staff = score.Parts[0], -1, 1
-			_, err = score.Edits(d, []Mark{tt.mark})
+			_, err = score.Edits(ctx, d, []Mark{tt.mark})
 			if err == nil || !strings.Contains(err.Error(), tt.want) {
 				t.Errorf("error %v, want %q", err, tt.want)
 			}
@@ -260,7 +260,7 @@ func TestMarksInOneLine(t *testing.T) {
 	}
 	content[0] = quarters + content[0]
 	d := documentOf(t, strings.ReplaceAll(harpScore(content...), "\n", ""))
-	score, err := Read(d, Options{})
+	score, err := Read(ctx, d, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -269,7 +269,7 @@ func TestMarksInOneLine(t *testing.T) {
 		marks = append(marks, Mark{Part: score.Parts[0], Measure: k, Before: -1, Staff: 1, Words: "x"})
 	}
 	var edits []Edit
-	if used := allocatedBy(func() { edits, err = score.Edits(d, marks) }); err != nil || used > 100<<20 {
+	if used := allocatedBy(func() { edits, err = score.Edits(ctx, d, marks) }); err != nil || used > 100<<20 {
 		t.Errorf("%v, %d bytes for %d marks", err, used, len(edits))
 	}
 }

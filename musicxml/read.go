@@ -2,6 +2,7 @@ package musicxml
 
 import (
 	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"slices"
@@ -21,8 +22,9 @@ type Options struct {
 	Part string
 }
 
-// Read reads the score document. Its errors are of type *Error.
-func Read(doc *Document, options Options) (*Score, error) {
+// Read reads the score document. Every error is an [*Error]; where the context has
+// ended before the score was read, it holds that.
+func Read(ctx context.Context, doc *Document, options Options) (*Score, error) {
 	r := &reader{
 		doc:     doc,
 		options: options,
@@ -31,7 +33,7 @@ func Read(doc *Document, options Options) (*Score, error) {
 		at:      place{index: -1},
 	}
 	r.options.Limits = options.Limits.WithDefaults()
-	r.scan = xmltext.NewScanner(doc.Text, r.options.Limits.Depth)
+	r.scan = xmltext.NewScanner(ctx, doc.Text, r.options.Limits.Depth)
 	if err := r.document(); err != nil {
 		return nil, r.place(err)
 	}
@@ -97,25 +99,16 @@ func (r *reader) place(err error) error {
 		}
 		placed.Err = fault.Err
 	}
-	var hinted *hintError
+	var known *Error
 	var deep *xmltext.DepthError
 	switch {
-	case errors.As(err, &hinted):
-		placed.Err, placed.Hint = hinted.err, hinted.hint
+	case errors.As(err, &known):
+		placed.Err, placed.Hint, placed.Limit = known.Err, known.Hint, known.Limit
 	case errors.As(err, &deep):
-		placed.Hint = "--max-depth raises the limit"
+		placed.Limit = "Depth"
 	}
 	return placed
 }
-
-// A hintError is a fault with what to do about it.
-type hintError struct {
-	err  error
-	hint string
-}
-
-func (e *hintError) Error() string { return e.err.Error() }
-func (e *hintError) Unwrap() error { return e.err }
 
 // faultAt is an error at an element.
 func faultAt(e *xmltext.Element, format string, args ...any) error {

@@ -80,11 +80,11 @@ func readText(t testing.TB, text string, o Options) *Score {
 }
 
 func readScore(text string, o Options) (*Score, error) {
-	d, err := Open("x", []byte(text), o.Limits)
+	d, err := Open(ctx, "x", []byte(text), o.Limits)
 	if err != nil {
 		return nil, err
 	}
-	return Read(d, o)
+	return Read(ctx, d, o)
 }
 
 // sounds writes the notes of a part as "pitch@onset+length", with "~" for one

@@ -1,6 +1,7 @@
 package musicxml
 
 import (
+	"context"
 	"slices"
 
 	"pedalogue/musicxml/internal/xmltext"
@@ -16,8 +17,9 @@ type DirectionPart struct {
 // Remove returns the edits that take parts out of directions. A direction that
 // holds nothing else goes with them; one that holds more keeps the rest.
 // [Document.StripEdits] brings everything back. Parts that are not there, as in
-// another document than the one that was read, are an error.
-func (s *Score) Remove(doc *Document, parts []DirectionPart) ([]Edit, error) {
+// another document than the one that was read, are an error, as is a context that
+// has ended.
+func (s *Score) Remove(ctx context.Context, doc *Document, parts []DirectionPart) ([]Edit, error) {
 	byStart := map[int][]DirectionPart{}
 	var starts []int
 	for _, p := range parts {
@@ -27,7 +29,7 @@ func (s *Score) Remove(doc *Document, parts []DirectionPart) ([]Edit, error) {
 		byStart[p.Start] = append(byStart[p.Start], p)
 	}
 	slices.Sort(starts)
-	directions, err := doc.elements(starts)
+	directions, err := doc.elements(ctx, starts)
 	if err != nil {
 		return nil, err
 	}
@@ -95,11 +97,11 @@ func (s *Score) removeFrom(doc *Document, d *xmltext.Element, parts []DirectionP
 
 // elements reads elements of the document again, by the offsets at which they
 // begin.
-func (d *Document) elements(starts []int) (map[int]*xmltext.Element, error) {
+func (d *Document) elements(ctx context.Context, starts []int) (map[int]*xmltext.Element, error) {
 	if len(starts) == 0 {
 		return nil, nil
 	}
-	found, err := xmltext.Elements(d.Text, starts)
+	found, err := xmltext.Elements(ctx, d.Text, starts)
 	if err != nil {
 		return nil, d.placed(err)
 	}

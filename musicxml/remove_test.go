@@ -33,22 +33,22 @@ func TestRemove(t *testing.T) {
 		{"loose end tag", "<direction><direction-type><words>C#</words></direction-type></direction >", parts{{}}, "", "white space is allowed there"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			d, err := Open("x", []byte(before+tt.text+after), Limits{})
+			d, err := Open(ctx, "x", []byte(before+tt.text+after), Limits{})
 			if err != nil {
 				t.Fatal(err)
 			}
-			s, err := Read(d, Options{})
+			s, err := Read(ctx, d, Options{})
 			if err != nil {
 				t.Fatal(err)
 			}
 			for i := range tt.parts {
 				tt.parts[i].Start = len(before)
 			}
-			edits, err := s.Remove(d, tt.parts)
+			edits, err := s.Remove(ctx, d, tt.parts)
 			if err != nil {
 				t.Fatal(err)
 			}
-			out, err := d.Splice(edits)
+			out, err := d.Splice(ctx, edits)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -73,16 +73,16 @@ func TestRemoveInPlace(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			text := tt.doctype + strings.Replace(harpScore(quarters+"@"+plain1("A4")), "@", tt.direction, 1)
 			d := documentOf(t, text)
-			s, err := Read(d, Options{})
+			s, err := Read(ctx, d, Options{})
 			if err != nil {
 				t.Fatal(err)
 			}
-			edits, err := s.Remove(d, []DirectionPart{{Start: strings.Index(text, "<direction")}})
+			edits, err := s.Remove(ctx, d, []DirectionPart{{Start: strings.Index(text, "<direction")}})
 			if err != nil {
 				t.Fatal(err)
 			}
 			checkStripped(t, d, edits)
-			out, err := d.Splice(edits)
+			out, err := d.Splice(ctx, edits)
 			if err != nil || strings.Contains(withoutComments(t, out), "A♭") || strings.Contains(withoutComments(t, out), "&flat;") {
 				t.Errorf("%s, %v: %s", out, err, tt.why)
 			}
@@ -93,10 +93,10 @@ func TestRemoveInPlace(t *testing.T) {
 // A place at which nothing begins is an error.
 func TestRemoveElsewhere(t *testing.T) {
 	d := documentOf(t, harpScore(quarters+plain1("A4")))
-	s, err := Read(d, Options{})
+	s, err := Read(ctx, d, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, err = s.Remove(d, []DirectionPart{{Start: 3}})
+	_, err = s.Remove(ctx, d, []DirectionPart{{Start: 3}})
 	wantError(t, err, "no element begins at byte 3", "")
 }

@@ -2,6 +2,7 @@ package musicxml
 
 import (
 	"cmp"
+	"context"
 	"maps"
 	"slices"
 	"strings"
@@ -35,8 +36,8 @@ type SignChange struct {
 // An accidental holds for its line or space until the end of the measure, and
 // for a note tied over the barline; common practice. [Document.StripEdits]
 // brings everything back. A note that the document does not hold where it was
-// read is an error.
-func (s *Score) Respell(doc *Document, list []Respelling) (edits []Edit, signs []SignChange, err error) {
+// read is an error, as is a context that has ended.
+func (s *Score) Respell(ctx context.Context, doc *Document, list []Respelling) (edits []Edit, signs []SignChange, err error) {
 	for _, p := range s.Parts {
 		r := rewriter{score: s, doc: doc, part: p, pitches: map[int]Pitch{}}
 		staves := map[measureStaff]bool{}
@@ -59,7 +60,7 @@ func (s *Score) Respell(doc *Document, list []Respelling) (edits []Edit, signs [
 			}
 		}
 		places := slices.SortedFunc(maps.Keys(staves), measureStaff.compare)
-		if err := r.readAgain(places); err != nil {
+		if err := r.readAgain(ctx, places); err != nil {
 			return nil, nil, err
 		}
 		for _, at := range places {
@@ -210,14 +211,14 @@ func (k *Key) alter(step byte) Frac {
 }
 
 // readAgain reads the notes of staves from the document.
-func (r *rewriter) readAgain(places []measureStaff) (err error) {
+func (r *rewriter) readAgain(ctx context.Context, places []measureStaff) (err error) {
 	var starts []int
 	for _, at := range places {
 		for _, i := range r.notesOf(at) {
 			starts = append(starts, r.part.Notes[i].Start)
 		}
 	}
-	r.elements, err = r.doc.elements(starts)
+	r.elements, err = r.doc.elements(ctx, starts)
 	return err
 }
 

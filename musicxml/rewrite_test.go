@@ -67,7 +67,7 @@ func shown(t *testing.T, d *Document, p *Part) string {
 	for _, n := range p.Notes {
 		starts = append(starts, n.Start)
 	}
-	elements, err := d.elements(starts)
+	elements, err := d.elements(ctx, starts)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -124,11 +124,11 @@ func TestRespell(t *testing.T) {
 		{"double sharp wants a sign", 2, "F##4/double-sharp E#4/sharp F##4", "1=F4", "F##4/double-sharp F4/natural F##4/double-sharp", "+2 double-sharp", "it leant on the first one's sign"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			d, err := Open("x", []byte(notesFor(t, tt.key, tt.notes)), Limits{})
+			d, err := Open(ctx, "x", []byte(notesFor(t, tt.key, tt.notes)), Limits{})
 			if err != nil {
 				t.Fatal(err)
 			}
-			s, err := Read(d, Options{})
+			s, err := Read(ctx, d, Options{})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -137,7 +137,7 @@ func TestRespell(t *testing.T) {
 				i, pitch, _ := strings.Cut(word, "=")
 				list = append(list, Respelling{s.Parts[0], int(i[0] - '0'), pitchFrom(t, pitch)})
 			}
-			edits, signs, err := s.Respell(d, list)
+			edits, signs, err := s.Respell(ctx, d, list)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -153,15 +153,15 @@ func TestRespell(t *testing.T) {
 				t.Errorf("other notes %q, want %q (%s)", got, tt.signs, tt.why)
 			}
 			checkStripped(t, d, edits)
-			out, err := d.Splice(edits)
+			out, err := d.Splice(ctx, edits)
 			if err != nil {
 				t.Fatal(err)
 			}
-			again, err := Open("x", out, Limits{})
+			again, err := Open(ctx, "x", out, Limits{})
 			if err != nil {
 				t.Fatal(err)
 			}
-			s2, err := Read(again, Options{})
+			s2, err := Read(ctx, again, Options{})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -198,19 +198,19 @@ func TestRespellOrder(t *testing.T) {
 					to := strings.NewReplacer("</", "</m:", "<", "<m:")
 					text, want = strings.Replace(to.Replace(text), "<m:score-partwise", `<m:score-partwise xmlns:m="urn:m"`, 1), to.Replace(want)
 				}
-				d, err := Open("x", []byte(text), Limits{})
+				d, err := Open(ctx, "x", []byte(text), Limits{})
 				if err != nil {
 					t.Fatal(err)
 				}
-				s, err := Read(d, Options{})
+				s, err := Read(ctx, d, Options{})
 				if err != nil {
 					t.Fatal(err)
 				}
-				edits, _, err := s.Respell(d, []Respelling{{s.Parts[0], 0, pitchFrom(t, "E#4")}})
+				edits, _, err := s.Respell(ctx, d, []Respelling{{s.Parts[0], 0, pitchFrom(t, "E#4")}})
 				if err != nil {
 					t.Fatal(err)
 				}
-				out, err := d.Splice(edits)
+				out, err := d.Splice(ctx, edits)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -236,16 +236,16 @@ func TestRespellInPlace(t *testing.T) {
 			text := harpScore(quarters + strings.Replace(note, "@", tt.inside, 1))
 			text = tt.doctype + strings.Replace(text, "<score-partwise", `<score-partwise xmlns="urn:m"`, 1)
 			d := documentOf(t, text)
-			s, err := Read(d, Options{})
+			s, err := Read(ctx, d, Options{})
 			if err != nil {
 				t.Fatal(err)
 			}
-			edits, _, err := s.Respell(d, []Respelling{{s.Parts[0], 0, pitchFrom(t, "E#4")}})
+			edits, _, err := s.Respell(ctx, d, []Respelling{{s.Parts[0], 0, pitchFrom(t, "E#4")}})
 			if err != nil {
 				t.Fatal(err)
 			}
 			checkStripped(t, d, edits)
-			out, err := d.Splice(edits)
+			out, err := d.Splice(ctx, edits)
 			if got := withoutComments(t, out); err != nil || !strings.Contains(got, "<step>E</step><alter>1</alter>") {
 				t.Errorf("%s, %v: %s", got, err, tt.why)
 			}
@@ -259,21 +259,21 @@ func TestRespellPrefix(t *testing.T) {
 		"<pitch", "<p:pitch", "</pitch", "</p:pitch", "<step", "<p:step", "</step", "</p:step", "<octave", "<p:octave", "</octave", "</p:octave").
 		Replace(harpScore(quarters + plain1("F4")))
 	d := documentOf(t, text)
-	s, err := Read(d, Options{})
+	s, err := Read(ctx, d, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	edits, _, err := s.Respell(d, []Respelling{{s.Parts[0], 0, pitchFrom(t, "E#4")}})
+	edits, _, err := s.Respell(ctx, d, []Respelling{{s.Parts[0], 0, pitchFrom(t, "E#4")}})
 	if err != nil {
 		t.Fatal(err)
 	}
 	checkStripped(t, d, edits)
-	out, err := d.Splice(edits)
+	out, err := d.Splice(ctx, edits)
 	if err != nil {
 		t.Fatal(err)
 	}
 	again := documentOf(t, string(out))
-	if s, err = Read(again, Options{}); err != nil || s.Parts[0].Notes[0].Pitch != pitchFrom(t, "E#4") {
+	if s, err = Read(ctx, again, Options{}); err != nil || s.Parts[0].Notes[0].Pitch != pitchFrom(t, "E#4") {
 		t.Errorf("%s, %v", out, err)
 	}
 }

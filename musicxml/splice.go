@@ -2,6 +2,7 @@ package musicxml
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -24,17 +25,17 @@ type Edit struct {
 //
 // The edits may come in any order. Insertions at one offset keep their order,
 // and stand before what replaces the text from there. Edits that overlap, lie
-// outside the text or cut a character in two are an error. Without edits Splice
-// returns Raw itself.
-func (d *Document) Splice(edits []Edit) ([]byte, error) {
+// outside the text or cut a character in two are an error, as is a context that
+// has ended. Without edits Splice returns Raw itself.
+func (d *Document) Splice(ctx context.Context, edits []Edit) ([]byte, error) {
 	if len(edits) == 0 {
 		return d.Raw, nil
 	}
-	doc, err := d.SpliceDocument(edits)
+	doc, err := d.SpliceDocument(ctx, edits)
 	if err != nil || d.Container == nil {
 		return doc, err
 	}
-	raw, err := d.Container.archive.Replace(d.Container.score, doc)
+	raw, err := d.Container.archive.Replace(ctx, d.Container.score, doc)
 	if err != nil {
 		return nil, placed(d.Name, err)
 	}
@@ -43,7 +44,7 @@ func (d *Document) Splice(edits []Edit) ([]byte, error) {
 
 // SpliceDocument is like [Document.Splice], but returns the bytes of the score
 // document alone, as a zip would hold them before packing.
-func (d *Document) SpliceDocument(edits []Edit) ([]byte, error) {
+func (d *Document) SpliceDocument(ctx context.Context, edits []Edit) ([]byte, error) {
 	if len(edits) == 0 {
 		return d.Source, nil
 	}
@@ -70,7 +71,10 @@ func (d *Document) SpliceDocument(edits []Edit) ([]byte, error) {
 		return source
 	}
 	kept := 0 // Source up to here is in out, or replaced
-	for _, e := range edits {
+	for i, e := range edits {
+		if i%256 == 0 && ctx.Err() != nil {
+			return nil, placed(d.Name, ctx.Err())
+		}
 		out = append(out, d.Source[kept:advance(e.Start)]...)
 		out = d.codec.appendText(out, withNewlines(e.New, newline))
 		kept = advance(e.End)

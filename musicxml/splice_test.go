@@ -38,11 +38,11 @@ func TestSpliceEdits(t *testing.T) {
 		{"not UTF-8", []Edit{{3, 3, "\xe9"}}, "error: not UTF-8", "it would spoil the file"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			d, err := Open("x", []byte(text), Limits{})
+			d, err := Open(ctx, "x", []byte(text), Limits{})
 			if err != nil {
 				t.Fatal(err)
 			}
-			out, err := d.Splice(tt.edits)
+			out, err := d.Splice(ctx, tt.edits)
 			if message, fails := strings.CutPrefix(tt.want, "error: "); fails {
 				wantError(t, err, message, "")
 				return
@@ -64,11 +64,11 @@ func TestSpliceNewlines(t *testing.T) {
 		{"<a>\r</a>", "b\nc\n", "<a>b\rc\r\r</a>", "lone carriage returns"},
 		{"<a>\r\n</a>", "b\r\nc\n", "<a>b\r\nc\r\n\r\n</a>", "text taken from the document has its line ends already"},
 	} {
-		d, err := Open("x", []byte(tt.raw), Limits{})
+		d, err := Open(ctx, "x", []byte(tt.raw), Limits{})
 		if err != nil {
 			t.Fatal(err)
 		}
-		out, err := d.Splice([]Edit{{3, 3, tt.put}})
+		out, err := d.Splice(ctx, []Edit{{3, 3, tt.put}})
 		if err != nil || string(out) != tt.want {
 			t.Errorf("%s: got %q, %v; want %q", tt.why, out, err, tt.want)
 		}
@@ -85,14 +85,14 @@ func TestSpliceScores(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		d, err := Open(file, raw, Limits{})
+		d, err := Open(ctx, file, raw, Limits{})
 		if err != nil {
 			continue // TestOpenScores says which
 		}
 		if len(d.Text) > 4<<20 {
 			continue // longer, not different
 		}
-		same, err := d.Splice(nil)
+		same, err := d.Splice(ctx, nil)
 		if err != nil || !bytes.Equal(same, raw) {
 			t.Errorf("%s: without edits it is not the same (%v)", file, err)
 		}
@@ -103,12 +103,12 @@ func TestSpliceScores(t *testing.T) {
 				edits = append(edits, Edit{at, at, "<!-- x -->\n"})
 			}
 		}
-		out, err := d.Splice(edits)
+		out, err := d.Splice(ctx, edits)
 		if err != nil {
 			t.Errorf("%s: %v", file, err)
 			continue
 		}
-		got, err := Open(file, out, Limits{})
+		got, err := Open(ctx, file, out, Limits{})
 		if err != nil {
 			t.Errorf("%s: %v", file, err)
 			continue

@@ -2,6 +2,7 @@ package musicxml
 
 import (
 	"bytes"
+	"context"
 	"encoding/base64"
 	"errors"
 	"math"
@@ -31,19 +32,19 @@ func (d *Document) Replacing(start, end int, text string) Edit {
 // without any is returned itself. The score document then has the bytes that it
 // had, unless white space next to our comments was changed since; of a zip, its
 // entry is packed anew.
-func (d *Document) Stripped() (*Document, error) {
-	edits, err := d.StripEdits()
+func (d *Document) Stripped(ctx context.Context) (*Document, error) {
+	edits, err := d.StripEdits(ctx)
 	if err != nil || len(edits) == 0 {
 		return d, err
 	}
 	exact := *d
 	exact.Encoding.Newline = "lf" // what comes back has its own line ends
-	raw, err := exact.Splice(edits)
+	raw, err := exact.Splice(ctx, edits)
 	if err != nil {
 		return nil, err
 	}
 	// The limits have been kept when the larger document was opened.
-	return Open(d.Name, raw, Limits{Bytes: 1 << 40, Entries: math.MaxInt32})
+	return Open(ctx, d.Name, raw, Limits{Bytes: 1 << 40, Entries: math.MaxInt32})
 }
 
 // StripEdits returns the edits that take our changes out of a document, in its
@@ -53,13 +54,13 @@ func (d *Document) Stripped() (*Document, error) {
 // What stands between our comments must be what we put there: comments that are
 // out of order or damaged, or hold something else than we write, are an
 // [*Error] with its line, as is a document that is not well-formed.
-func (d *Document) StripEdits() ([]Edit, error) {
+func (d *Document) StripEdits(ctx context.Context) ([]Edit, error) {
 	if !bytes.Contains(d.Text, []byte("!--"+ownComment)) { // "<" is on every line, "!" is rare
 		return nil, nil
 	}
 	var edits []Edit
 	var open *bracket
-	for t, err := range xmltext.Tokens(d.Text) {
+	for t, err := range xmltext.Tokens(ctx, d.Text) {
 		if err != nil {
 			return nil, d.placed(err)
 		}
@@ -113,8 +114,8 @@ func (d *Document) placed(err error) error {
 
 // OwnMarks returns the places that our comments enclose, as offsets of start
 // and end in pairs, in their order; nil if there are none or they are damaged.
-func (d *Document) OwnMarks() [][2]int {
-	edits, err := d.StripEdits()
+func (d *Document) OwnMarks(ctx context.Context) [][2]int {
+	edits, err := d.StripEdits(ctx)
 	if err != nil {
 		return nil
 	}

@@ -89,15 +89,15 @@ func stripMarks(p *Part) []Mark {
 func TestStripped(t *testing.T) {
 	for name, raw := range stripForms(t) {
 		t.Run(name, func(t *testing.T) {
-			d, err := Open("x", raw, Limits{})
+			d, err := Open(ctx, "x", raw, Limits{})
 			if err != nil {
 				t.Fatal(err)
 			}
-			s, err := Read(d, Options{})
+			s, err := Read(ctx, d, Options{})
 			if err != nil {
 				t.Fatal(err)
 			}
-			edits, err := s.Edits(d, stripMarks(s.Parts[0]))
+			edits, err := s.Edits(ctx, d, stripMarks(s.Parts[0]))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -113,18 +113,18 @@ func TestStripped(t *testing.T) {
 // checkStripped makes edits and takes them out again.
 func checkStripped(t *testing.T, d *Document, edits []Edit) {
 	t.Helper()
-	marked, err := d.Splice(edits)
+	marked, err := d.Splice(ctx, edits)
 	if err != nil {
 		t.Fatal(err)
 	}
-	again, err := Open(d.Name, marked, Limits{})
+	again, err := Open(ctx, d.Name, marked, Limits{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := len(again.OwnMarks()); got != len(edits) {
+	if got := len(again.OwnMarks(ctx)); got != len(edits) {
 		t.Errorf("%d places of ours, want %d", got, len(edits))
 	}
-	plain, err := again.Stripped()
+	plain, err := again.Stripped(ctx)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -137,7 +137,7 @@ func checkStripped(t *testing.T, d *Document, edits []Edit) {
 	if d.Container != nil {
 		checkContainerKept(t, d, plain)
 	}
-	twice, err := plain.Splice(edits)
+	twice, err := plain.Splice(ctx, edits)
 	if err != nil || !bytes.Equal(twice, marked) {
 		t.Errorf("marked again, the file is another (%v)", err)
 	}
@@ -152,7 +152,7 @@ func TestStrippedWithoutMarks(t *testing.T) {
 		"a DOCTYPE":      `<!DOCTYPE a [<!-- it's --> <!ENTITY b "<!--pedalogue:end-->"> ]><score-partwise/>`,
 	} {
 		d := &Document{Name: "x", Text: []byte(text)}
-		got, err := d.Stripped()
+		got, err := d.Stripped(ctx)
 		if got != d || err != nil {
 			t.Errorf("%s: %v, %v; want the document itself", name, got, err)
 		}
@@ -162,7 +162,7 @@ func TestStrippedWithoutMarks(t *testing.T) {
 // What is not well-formed says so: where a comment begins cannot be told there.
 func TestStripBroken(t *testing.T) {
 	d := &Document{Name: "x", Text: []byte("<a>\n<b></a><!--pedalogue:begin-->")}
-	_, err := d.StripEdits()
+	_, err := d.StripEdits(ctx)
 	wantError(t, err, "x:2: <b> is closed by </a>", "")
 }
 
@@ -190,7 +190,7 @@ func TestStripDamage(t *testing.T) {
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			d := &Document{Name: "x", Text: []byte("<a>" + tt.text + "</a>")}
-			edits, err := d.StripEdits()
+			edits, err := d.StripEdits(ctx)
 			if tt.want == "" {
 				if err != nil || len(edits) != 1 {
 					t.Errorf("%v, %v; want one edit", edits, err)
@@ -198,7 +198,7 @@ func TestStripDamage(t *testing.T) {
 				return
 			}
 			wantError(t, err, tt.want, "go back to a copy without marks")
-			if edits != nil || d.OwnMarks() != nil {
+			if edits != nil || d.OwnMarks(ctx) != nil {
 				t.Errorf("edits %v beside an error", edits)
 			}
 		})
@@ -208,11 +208,11 @@ func TestStripDamage(t *testing.T) {
 // A file that another program has indented anew loses our marks all the same.
 func TestStripReindented(t *testing.T) {
 	const marked = "<measure>\n<!--pedalogue:begin-->\n  <direction/>\n<!--pedalogue:end-->\n    <note/>\n</measure>"
-	d, err := Open("x", []byte(marked), Limits{})
+	d, err := Open(ctx, "x", []byte(marked), Limits{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	plain, err := d.Stripped()
+	plain, err := d.Stripped(ctx)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -225,7 +225,7 @@ func TestStripReindented(t *testing.T) {
 func withoutComments(t *testing.T, text []byte) string {
 	t.Helper()
 	var bare strings.Builder
-	for token, err := range xmltext.Tokens(text) {
+	for token, err := range xmltext.Tokens(ctx, text) {
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -244,11 +244,11 @@ func TestStripScores(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		d, err := Open(path, raw, Limits{})
+		d, err := Open(ctx, path, raw, Limits{})
 		if err != nil || len(d.Text) > 4<<20 {
 			continue
 		}
-		s, err := Read(d, Options{})
+		s, err := Read(ctx, d, Options{})
 		if err != nil {
 			continue
 		}
@@ -266,7 +266,7 @@ func TestStripScores(t *testing.T) {
 				}
 			}
 		}
-		more, err := s.Edits(d, marks)
+		more, err := s.Edits(ctx, d, marks)
 		if err != nil {
 			t.Errorf("%s: %v", path, err)
 		}

@@ -38,7 +38,7 @@ func largestScores(tb testing.TB, n int) []realScore {
 		if err != nil {
 			return err
 		}
-		if doc, err := musicxml.Open(path, data, musicxml.Limits{}); err == nil {
+		if doc, err := musicxml.Open(context.Background(), path, data, musicxml.Limits{}); err == nil {
 			scores = append(scores, realScore{name: strings.TrimPrefix(path, scoresDir+"/"), data: data, text: doc.Text})
 		}
 		return nil
@@ -65,11 +65,11 @@ func decodeTokens(text []byte) error {
 
 // partFor names the last part of a score without a harp, to be taken as one.
 func partFor(tb testing.TB, s realScore) string {
-	doc, err := musicxml.Open(s.name, s.data, musicxml.Limits{})
+	doc, err := musicxml.Open(context.Background(), s.name, s.data, musicxml.Limits{})
 	if err != nil {
 		tb.Fatal(err)
 	}
-	score, err := musicxml.Read(doc, musicxml.Options{})
+	score, err := musicxml.Read(context.Background(), doc, musicxml.Options{})
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -89,7 +89,7 @@ func markWhole(s realScore) error {
 	if err != nil {
 		return err
 	}
-	if _, err := m.doc.Splice(m.edits); err != nil {
+	if _, err := m.doc.Splice(context.Background(), m.edits); err != nil {
 		return err
 	}
 	_, err = reportFiles(m.report, store.Target{Reports: []string{".json"}})

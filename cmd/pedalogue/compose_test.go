@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"testing"
 
 	"pedalogue/musicxml"
@@ -17,7 +18,7 @@ var (
 func readScore(t *testing.T, measures ...string) (*musicxml.Document, *musicxml.Score) {
 	t.Helper()
 	doc := opened(t, "test.musicxml", compose(measures...))
-	score, err := musicxml.Read(doc, musicxml.Options{})
+	score, err := musicxml.Read(context.Background(), doc, musicxml.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

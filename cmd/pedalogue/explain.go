@@ -1,6 +1,8 @@
 package main
 
 import (
+	"cmp"
+	"context"
 	"errors"
 	"log/slog"
 
@@ -20,9 +22,9 @@ func explained(err error) runs.Explanation {
 	case !errors.As(err, &placed):
 		return runs.Explanation{}
 	}
-	known := runs.Explanation{Hint: placed.Hint}
+	known := runs.Explanation{Hint: cmp.Or(placed.Hint, limitHints[placed.Limit])}
 	for _, a := range []struct{ key, value string }{
-		{"file", placed.File}, {"part", placed.Part}, {"measure", placed.Measure}, {"beat", placed.Beat}, {"hint", placed.Hint},
+		{"file", placed.File}, {"part", placed.Part}, {"measure", placed.Measure}, {"beat", placed.Beat}, {"hint", known.Hint},
 	} {
 		if a.value != "" {
 			known.Attrs = append(known.Attrs, slog.String(a.key, a.value))
@@ -32,6 +34,28 @@ func explained(err error) runs.Explanation {
 		known.Attrs = append(known.Attrs, slog.Int("line", placed.Line))
 	}
 	return known
+}
+
+// limitHints say for each limit of the reader how to raise it.
+var limitHints = map[string]string{
+	"Bytes":  "if the file can be trusted, allow more with --max-size",
+	"Depth":  "--max-depth raises the limit",
+	"Played": "--max-played raises the limit",
+}
+
+// readWithHints reads a score. Where the reader has decided something, it adds to the
+// warning how to decide otherwise.
+func readWithHints(ctx context.Context, doc *musicxml.Document, options musicxml.Options) (*musicxml.Score, error) {
+	score, err := musicxml.Read(ctx, doc, options)
+	if err != nil {
+		return nil, err
+	}
+	for i := range score.Warnings {
+		if w := &score.Warnings[i]; w.Code == "harp-split-into-parts" {
+			w.Text += "; --part " + w.Part + " takes one of them alone"
+		}
+	}
+	return score, nil
 }
 
 // complainOf writes an error as the program's message, and its hint.

@@ -24,7 +24,7 @@ func scribble(t *testing.T, sys store.System, begin func(name string), args ...s
 	t.Helper()
 	r := scoreRun{leaveOut: isOwnCopy, edit: func(_ context.Context, in store.Source, data []byte) (*marked, error) {
 		begin(in.Path)
-		doc, err := musicxml.Open(in.Path, data, musicxml.Limits{})
+		doc, err := musicxml.Open(context.Background(), in.Path, data, musicxml.Limits{})
 		if err != nil {
 			return nil, err
 		}

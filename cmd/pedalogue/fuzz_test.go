@@ -81,18 +81,18 @@ func checkMarkedBytes(t *testing.T, raw []byte, set settings) {
 		t.Fatalf("%d reports: %v", len(files), err)
 	}
 	// Without marks of ours in it, plain is what was given.
-	plain, err := musicxml.Open("x", raw, fuzzLimits)
+	plain, err := musicxml.Open(context.Background(), "x", raw, fuzzLimits)
 	if err == nil {
-		plain, err = plain.Stripped()
+		plain, err = plain.Stripped(context.Background())
 	}
 	if err != nil {
 		t.Fatalf("it was marked, but: %v", err)
 	}
-	copied, err := musicxml.Open("x", once, copyLimits)
+	copied, err := musicxml.Open(context.Background(), "x", once, copyLimits)
 	if err != nil {
 		t.Fatalf("the copy does not open: %v", err)
 	}
-	stripped, err := copied.Stripped()
+	stripped, err := copied.Stripped(context.Background())
 	if err != nil {
 		t.Fatalf("the copy does not lose its marks: %v", err)
 	}
@@ -103,7 +103,7 @@ func checkMarkedBytes(t *testing.T, raw []byte, set settings) {
 		return // its entities may stand for anything
 	}
 	set.read.Limits = copyLimits
-	if _, err := musicxml.Read(copied, set.read); err != nil {
+	if _, err := musicxml.Read(context.Background(), copied, set.read); err != nil {
 		t.Fatalf("the copy does not read: %v\n%s", err, copied.Text)
 	}
 	if set.wants.Plan.Options.Effort > 0 {
@@ -133,7 +133,7 @@ func fuzzMark(t *testing.T, raw []byte, set settings) (*marked, []byte) {
 	default:
 		return nil, nil
 	}
-	once, err := m.doc.Splice(m.edits)
+	once, err := m.doc.Splice(context.Background(), m.edits)
 	if err != nil {
 		if m.doc.Container != nil {
 			return nil, nil // some archives that can be read cannot be changed

@@ -105,15 +105,15 @@ func lookAt(ctx context.Context, in store.Source, options musicxml.Options, s ru
 	if err != nil {
 		return nil, err
 	}
-	doc, err := musicxml.Open(in.Path, read.Data, options.Limits)
+	doc, err := musicxml.Open(ctx, in.Path, read.Data, options.Limits)
 	if err != nil {
 		return nil, err
 	}
-	score, err := musicxml.Read(doc, options)
+	score, err := readWithHints(ctx, doc, options)
 	if err != nil {
 		return nil, err
 	}
-	return look.See(doc, score), nil
+	return look.See(ctx, doc, score), ctx.Err()
 }
 
 // cleanLines keeps what a file says from steering the terminal.

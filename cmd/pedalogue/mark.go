@@ -73,15 +73,15 @@ type marked struct {
 
 // markScore takes a score from its bytes to its marks and report.
 func markScore(ctx context.Context, name string, data []byte, set settings) (*marked, error) {
-	doc, err := musicxml.Open(name, data, set.read.Limits)
+	doc, err := musicxml.Open(ctx, name, data, set.read.Limits)
 	if err != nil {
 		return nil, err
 	}
 	// Marks of an earlier run make way for the new ones.
-	if doc, err = doc.Stripped(); err != nil {
+	if doc, err = doc.Stripped(ctx); err != nil {
 		return nil, err
 	}
-	score, err := musicxml.Read(doc, set.read)
+	score, err := readWithHints(ctx, doc, set.read)
 	if err != nil {
 		return nil, err
 	}
@@ -99,7 +99,7 @@ func markScore(ctx context.Context, name string, data []byte, set settings) (*ma
 		if err != nil {
 			return nil, named(name, err)
 		}
-		edits, signs, err := done.Edits(doc, set.wants.Style)
+		edits, signs, err := done.Edits(ctx, doc, set.wants.Style)
 		if err != nil {
 			return nil, err
 		}

@@ -67,7 +67,7 @@ func (r *scoreRun) try(ctx context.Context, in store.Source, to store.Target, s 
 		o.Out, err = difference(m, in, to)
 		return o, err
 	}
-	output, err := r.deliver(&o, m, to, read, before, s.Sys)
+	output, err := r.deliver(ctx, &o, m, to, read, before, s.Sys)
 	if err != nil {
 		return scored{}, err
 	}
@@ -85,14 +85,14 @@ func difference(m *marked, in store.Source, to store.Target) ([]byte, error) {
 
 // deliver writes the copy and the reports, to files or standard output, and
 // returns the path of the copy; "" if none was written.
-func (r *scoreRun) deliver(o *scored, m *marked, to store.Target, read store.Reading, before store.Earlier, sys store.System) (string, error) {
+func (r *scoreRun) deliver(ctx context.Context, o *scored, m *marked, to store.Target, read store.Reading, before store.Earlier, sys store.System) (string, error) {
 	if r.changedOnly && len(m.edits) == 0 && r.placement.Out == "" && to.Path != store.Standard {
 		return "", nil
 	}
 	copied := m.copied
 	if copied == nil {
 		var err error
-		if copied, err = m.doc.Splice(m.edits); err != nil {
+		if copied, err = m.doc.Splice(ctx, m.edits); err != nil {
 			return "", err
 		}
 	}

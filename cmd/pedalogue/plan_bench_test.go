@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"path/filepath"
 	"slices"
@@ -51,11 +52,11 @@ func BenchmarkPlans(b *testing.B) {
 // passageOf reads a score from its bytes to the passage of its first harp; a
 // score without one has its last part taken.
 func passageOf(b *testing.B, s realScore) *pedal.Passage {
-	doc, err := musicxml.Open(s.name, s.data, musicxml.Limits{})
+	doc, err := musicxml.Open(context.Background(), s.name, s.data, musicxml.Limits{})
 	if err != nil {
 		b.Skip(err)
 	}
-	score, err := musicxml.Read(doc, musicxml.Options{})
+	score, err := musicxml.Read(context.Background(), doc, musicxml.Options{})
 	if err != nil {
 		b.Skip(err)
 	}
@@ -158,9 +159,9 @@ func BenchmarkFindings(b *testing.B) {
 }
 
 func readReal(s realScore, part string) (*musicxml.Score, error) {
-	doc, err := musicxml.Open(s.name, s.data, musicxml.Limits{})
+	doc, err := musicxml.Open(context.Background(), s.name, s.data, musicxml.Limits{})
 	if err != nil {
 		return nil, err
 	}
-	return musicxml.Read(doc, musicxml.Options{Part: part})
+	return musicxml.Read(context.Background(), doc, musicxml.Options{Part: part})
 }

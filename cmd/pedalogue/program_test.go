@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"os"
 	"path/filepath"
 	"testing"
@@ -55,11 +56,11 @@ func partOf(t *testing.T, name, id string) *pedal.Passage {
 	if err != nil {
 		t.Skip("the real scores are not here: " + scoresDir)
 	}
-	doc, err := musicxml.Open(name, data, musicxml.Limits{})
+	doc, err := musicxml.Open(context.Background(), name, data, musicxml.Limits{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	score, err := musicxml.Read(doc, musicxml.Options{Part: id})
+	score, err := musicxml.Read(context.Background(), doc, musicxml.Options{Part: id})
 	if err != nil {
 		t.Fatal(err)
 	}

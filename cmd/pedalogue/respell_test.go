@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"os"
 	"regexp"
 	"strings"
@@ -63,11 +64,11 @@ func TestRewrittenIsPlayed(t *testing.T) {
 		o := &set.wants.Plan.Options
 		o.FootTime, o.Mode, o.Instrument = -1, pedal.Free, pedal.AllStrings()
 		set.wants.Style.Respelt = part.Rewrite
-		doc, err := musicxml.Open(path, data, musicxml.Limits{})
+		doc, err := musicxml.Open(context.Background(), path, data, musicxml.Limits{})
 		if err != nil {
 			continue
 		}
-		score, err := musicxml.Read(doc, set.read)
+		score, err := musicxml.Read(context.Background(), doc, set.read)
 		if err != nil {
 			continue
 		}
@@ -105,7 +106,7 @@ func TestRewrittenIsPlayed(t *testing.T) {
 // leftAsWritten reports whether a note is left as it is because of an ornament.
 func leftAsWritten(t *testing.T, doc *musicxml.Document, set settings) bool {
 	t.Helper()
-	score, err := musicxml.Read(doc, set.read)
+	score, err := musicxml.Read(context.Background(), doc, set.read)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -46,16 +46,16 @@ func runStrip(args []string, s runs.Streams) int {
 	if err := take(); err != nil {
 		return usageError(s, f, err)
 	}
-	r.edit = func(_ context.Context, in store.Source, data []byte) (*marked, error) {
-		doc, err := musicxml.Open(in.Path, data, r.read.Limits)
+	r.edit = func(ctx context.Context, in store.Source, data []byte) (*marked, error) {
+		doc, err := musicxml.Open(ctx, in.Path, data, r.read.Limits)
 		if err != nil {
 			return nil, err
 		}
-		edits, err := doc.StripEdits()
+		edits, err := doc.StripEdits(ctx)
 		if err != nil {
 			return nil, err
 		}
-		plain, err := doc.Stripped()
+		plain, err := doc.Stripped(ctx)
 		if err != nil {
 			return nil, err
 		}

@@ -39,13 +39,13 @@ func marking(name string, data []byte, set settings) (*marked, []byte, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	out, err := m.doc.Splice(m.edits)
+	out, err := m.doc.Splice(context.Background(), m.edits)
 	return m, out, err
 }
 
 func opened(t *testing.T, name string, data []byte) *musicxml.Document {
 	t.Helper()
-	doc, err := musicxml.Open(name, data, musicxml.Limits{})
+	doc, err := musicxml.Open(context.Background(), name, data, musicxml.Limits{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -58,7 +58,7 @@ func checkMarkAndStrip(t *testing.T, path string, data []byte, set settings) {
 	t.Helper()
 	m, once, err := marking(path, data, set)
 	if err != nil && strings.Contains(err.Error(), "no harp") {
-		score, err := musicxml.Read(opened(t, path, data), set.read)
+		score, err := musicxml.Read(context.Background(), opened(t, path, data), set.read)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -74,7 +74,7 @@ func checkMarkAndStrip(t *testing.T, path string, data []byte, set settings) {
 		t.Error("not marked at all")
 	}
 	doc := opened(t, path, data)
-	plain, err := opened(t, path, once).Stripped()
+	plain, err := opened(t, path, once).Stripped(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}

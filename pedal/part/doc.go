@@ -4,8 +4,8 @@
 //
 //	p, err := part.New(score, score.Players()[0], part.Options{})
 //	done, err := p.Plan(ctx, part.Wishes{})
-//	edits, _, err := done.Edits(doc, part.Style{})
-//	copied, err := doc.Splice(edits)
+//	edits, _, err := done.Edits(ctx, doc, part.Style{})
+//	copied, err := doc.Splice(ctx, edits)
 //
 // # Places
 //

@@ -1,6 +1,7 @@
 package part
 
 import (
+	"context"
 	"maps"
 	"slices"
 
@@ -10,8 +11,8 @@ import (
 // Edits are the changes to the document of the score that put the marks into it.
 // The sign changes are the other notes that get or lose an accidental where
 // respelt notes are rewritten. An error is that of
-// Score.Edits, Score.Remove or Score.Respell.
-func (done *Planned) Edits(doc *musicxml.Document, style Style) ([]musicxml.Edit, []musicxml.SignChange, error) {
+// Score.Edits, Score.Remove or Score.Respell, or the context's.
+func (done *Planned) Edits(ctx context.Context, doc *musicxml.Document, style Style) ([]musicxml.Edit, []musicxml.SignChange, error) {
 	p := done.Part
 	marks := done.Page.directions(style)
 	rewritten := map[int]musicxml.Respelling{}
@@ -22,12 +23,12 @@ func (done *Planned) Edits(doc *musicxml.Document, style Style) ([]musicxml.Edit
 		tell := func(note int) bool { _, done := rewritten[note]; return !done }
 		marks = append(marks, p.respeltTexts(done.Plan, style.Language, tell)...)
 	}
-	edits, err := p.Score.Edits(doc, marks)
+	edits, err := p.Score.Edits(ctx, doc, marks)
 	if err != nil {
 		return nil, nil, err
 	}
 	if style.Replace {
-		removed, err := p.Score.Remove(doc, p.holders())
+		removed, err := p.Score.Remove(ctx, doc, p.holders())
 		if err != nil {
 			return nil, nil, err
 		}
@@ -37,7 +38,7 @@ func (done *Planned) Edits(doc *musicxml.Document, style Style) ([]musicxml.Edit
 	for _, i := range slices.Sorted(maps.Keys(rewritten)) {
 		respelt = append(respelt, rewritten[i])
 	}
-	notes, signs, err := p.Score.Respell(doc, respelt)
+	notes, signs, err := p.Score.Respell(ctx, doc, respelt)
 	if err != nil {
 		return nil, nil, err
 	}

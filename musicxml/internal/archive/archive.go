@@ -14,6 +14,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"cmp"
+	"context"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -213,8 +214,9 @@ func utf8Name(name string) string {
 }
 
 // Read unpacks entry i and checks its checksum. Content of more than limit bytes
-// is a [*SizeError], everything else that can be wrong an [*Error].
-func (a *Archive) Read(i int, limit int64) ([]byte, error) {
+// is a [*SizeError], everything else that can be wrong an [*Error]; a context that
+// has ended is its own error.
+func (a *Archive) Read(ctx context.Context, i int, limit int64) ([]byte, error) {
 	r, err := a.reader(i)
 	if err != nil {
 		return nil, err
@@ -237,7 +239,10 @@ func (a *Archive) Read(i int, limit int64) ([]byte, error) {
 	const maxRatio = 1032
 	room := min(e.file.UncompressedSize64, uint64(limit), maxRatio*e.file.CompressedSize64)
 	b := bytes.NewBuffer(make([]byte, 0, room+bytes.MinRead))
-	if _, err := b.ReadFrom(io.LimitReader(r, limit+1)); err != nil {
+	if _, err := b.ReadFrom(io.LimitReader(readerUntil{ctx, r}, limit+1)); err != nil {
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
 		return nil, e.damage(err)
 	}
 	if int64(b.Len()) > limit {
@@ -245,6 +250,22 @@ func (a *Archive) Read(i int, limit int64) ([]byte, error) {
 	}
 	return b.Bytes(), nil
 }
+
+// A readerUntil reads until its context ends.
+type readerUntil struct {
+	ctx context.Context
+	io.Reader
+}
+
+func (r readerUntil) Read(p []byte) (int, error) {
+	if err := r.ctx.Err(); err != nil {
+		return 0, err
+	}
+	return r.Reader.Read(p[:min(len(p), chunk)])
+}
+
+// chunk is how many bytes are packed or unpacked before the context is looked at.
+const chunk = 1 << 20
 
 // Peek unpacks the first n bytes of entry i, or all if there are fewer. Its error
 // is an [*Error].

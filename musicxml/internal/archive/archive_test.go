@@ -76,7 +76,7 @@ func TestReplace(t *testing.T) {
 			}
 			before := bytes.Clone(raw)
 			for _, content := range []string{strings.Repeat("longer than it was: ♭ ", 100), "<a/>", ""} {
-				out, err := a.Replace(scoreIndex, []byte(content))
+				out, err := a.Replace(ctx, scoreIndex, []byte(content))
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -92,7 +92,7 @@ func TestReplace(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				if got, err := again.Read(scoreIndex, 1<<20); err != nil || string(got) != content {
+				if got, err := again.Read(ctx, scoreIndex, 1<<20); err != nil || string(got) != content {
 					t.Errorf("the score is %q, want %q, %v", got, content, err)
 				}
 			}
@@ -161,7 +161,7 @@ func TestReplaceKeepsRealArchives(t *testing.T) {
 			if e.Dir {
 				continue
 			}
-			out, err := a.Replace(i, []byte("<a/>"))
+			out, err := a.Replace(ctx, i, []byte("<a/>"))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -229,7 +229,7 @@ func TestTraps(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			a, err := Open(tt.raw, 100)
 			if err == nil {
-				_, err = a.Read(scoreIndex, 1<<20)
+				_, err = a.Read(ctx, scoreIndex, 1<<20)
 			}
 			wantError(t, err, tt.want, tt.hint)
 		})
@@ -253,7 +253,7 @@ func TestStrangeDescriptor(t *testing.T) {
 		t.Fatal(err)
 	}
 	raw[a.entries[scoreIndex].end+8]++ // the packed size, behind the signature and the checksum
-	out, err := a.Replace(scoreIndex, []byte("<a/>"))
+	out, err := a.Replace(ctx, scoreIndex, []byte("<a/>"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -268,7 +268,7 @@ func TestPackedFolder(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	out, err := a.Replace(1, []byte("<b/>"))
+	out, err := a.Replace(ctx, 1, []byte("<b/>"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -306,7 +306,7 @@ func TestBomb(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		_, err = a.Read(0, limit)
+		_, err = a.Read(ctx, 0, limit)
 		var large *SizeError
 		if !errors.As(err, &large) || large.Entry != "s.xml" || large.Limit != limit {
 			t.Errorf("error %v", err)
@@ -327,7 +327,7 @@ func TestHeaderLies(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		_, err = a.Read(0, 1<<40)
+		_, err = a.Read(ctx, 0, 1<<40)
 		wantError(t, err, "shorter or longer than the directory says", "")
 	})
 	if allocated > 1<<20 {

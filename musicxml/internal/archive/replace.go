@@ -3,20 +3,22 @@ package archive
 import (
 	"archive/zip"
 	"bytes"
+	"context"
 	"fmt"
 	"hash/crc32"
+	"slices"
 	"sync"
 
 	"github.com/klauspost/compress/flate"
 )
 
 // Replace returns the archive with new content for entry i, which is packed as it
-// was. The package comment says what is kept.
-func (a *Archive) Replace(i int, content []byte) ([]byte, error) {
+// was. The package comment says what is kept. A context that has ended is an error.
+func (a *Archive) Replace(ctx context.Context, i int, content []byte) ([]byte, error) {
 	data := content
 	if !a.entries[i].Stored {
 		var err error
-		if data, err = deflate(content); err != nil {
+		if data, err = deflate(ctx, content); err != nil {
 			return nil, err
 		}
 	}
@@ -75,14 +77,19 @@ func withoutZip64(extra []byte) []byte {
 	return append(kept, extra...)
 }
 
-func deflate(content []byte) ([]byte, error) {
+func deflate(ctx context.Context, content []byte) ([]byte, error) {
 	var b bytes.Buffer
 	b.Grow(len(content) / 8)
 	w := packers.Get().(*flate.Writer)
 	defer packers.Put(w)
 	w.Reset(&b)
-	if _, err := w.Write(content); err != nil {
-		return nil, err
+	for piece := range slices.Chunk(content, chunk) {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		if _, err := w.Write(piece); err != nil {
+			return nil, err
+		}
 	}
 	if err := w.Close(); err != nil {
 		return nil, err

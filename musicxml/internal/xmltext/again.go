@@ -1,6 +1,7 @@
 package xmltext
 
 import (
+	"context"
 	"iter"
 	"math"
 	"slices"
@@ -18,10 +19,11 @@ type Token struct {
 }
 
 // Tokens yields the tokens of a document one after the other. An error, which is
-// an [*Error], comes last; elements may be nested to any depth.
-func Tokens(text []byte) iter.Seq2[Token, error] {
+// an [*Error] or that of the context, comes last; elements may be nested to any
+// depth.
+func Tokens(ctx context.Context, text []byte) iter.Seq2[Token, error] {
 	return func(yield func(Token, error) bool) {
-		l := lexer{text: shared(text), depth: math.MaxInt, all: true}
+		l := lexer{ctx: ctx, text: shared(text), depth: math.MaxInt, all: true}
 		for {
 			before := len(l.open)
 			kind, err := l.next()
@@ -51,12 +53,13 @@ func Tokens(text []byte) iter.Seq2[Token, error] {
 // each with all that is in it, and returns them by offset. They are read where
 // they stand, with the entities and namespaces that hold there, and they live on:
 // no scanner takes them back. An offset at which no element begins is left out,
-// and so is one inside another element that is asked for.
-func Elements(text []byte, starts []int) (map[int]*Element, error) {
+// and so is one inside another element that is asked for. An error is an [*Error],
+// or that of the context.
+func Elements(ctx context.Context, text []byte, starts []int) (map[int]*Element, error) {
 	wanted := slices.Clone(starts)
 	slices.Sort(wanted)
 	found := make(map[int]*Element, len(wanted))
-	s := NewScanner(text, math.MaxInt)
+	s := NewScanner(ctx, text, math.MaxInt)
 	e, err := s.Root()
 	for depth := 0; err == nil && len(wanted) > 0; e, err = s.Next() {
 		for e != nil && len(wanted) > 0 && wanted[0] < e.Start {

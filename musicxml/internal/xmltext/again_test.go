@@ -11,7 +11,7 @@ func tokens(t *testing.T, text string) []Token {
 	t.Helper()
 	var list []Token
 	end := 0
-	for token, err := range Tokens([]byte(text)) {
+	for token, err := range Tokens(ctx, []byte(text)) {
 		if err != nil {
 			t.Fatalf("%q: %v", text, err)
 		}
@@ -47,11 +47,11 @@ func TestTokens(t *testing.T) {
 	if want := []int{0, 1, 1, 1, 1, 2, 2, 1, 0, 0}; !slices.Equal(depths, want) {
 		t.Errorf("depths %d, want %d", depths, want)
 	}
-	for range Tokens([]byte(text)) {
+	for range Tokens(ctx, []byte(text)) {
 		break // stopping early must not go on
 	}
 	last := error(nil)
-	for _, err := range Tokens([]byte("<a><b></a>")) {
+	for _, err := range Tokens(ctx, []byte("<a><b></a>")) {
 		last = err
 	}
 	if last == nil {
@@ -101,7 +101,7 @@ func TestElements(t *testing.T) {
 		{[]int{at("y<"), 0, 1000}, []string{"", "", ""}, "where no element begins"},
 		{nil, nil, "none"},
 	} {
-		found, err := Elements([]byte(text), tt.starts)
+		found, err := Elements(ctx, []byte(text), tt.starts)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -121,7 +121,7 @@ func TestElements(t *testing.T) {
 			t.Errorf("%q, want %q: %s", got, tt.want, tt.why)
 		}
 	}
-	if _, err := Elements([]byte("<a><b>"), []int{3}); err == nil {
+	if _, err := Elements(ctx, []byte("<a><b>"), []int{3}); err == nil {
 		t.Error("half an element is read")
 	}
 }
@@ -137,7 +137,7 @@ func TestElementsMany(t *testing.T) {
 		b.WriteString("<b c='d'><e>f</e></b>")
 	}
 	b.WriteString("</a>")
-	found, err := Elements([]byte(b.String()), starts)
+	found, err := Elements(ctx, []byte(b.String()), starts)
 	if err != nil || len(found) != len(starts) {
 		t.Fatalf("%d of %d, %v", len(found), len(starts), err)
 	}

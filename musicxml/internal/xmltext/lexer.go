@@ -1,6 +1,7 @@
 package xmltext
 
 import (
+	"context"
 	"encoding/xml"
 	"io"
 	"strings"
@@ -39,6 +40,8 @@ type Attribute struct {
 // they hold references or carriage returns. An element without content is
 // reported as a start and an end.
 type lexer struct {
+	ctx   context.Context
+	steps int    // how many tokens have been read
 	text  string // UTF-8
 	depth int    // how deep elements may be nested
 	all   bool   // comments, instructions and declarations are tokens too
@@ -55,12 +58,16 @@ type lexer struct {
 	entities map[string]string
 }
 
-// next reads the next token. Its error is an *Error.
+// next reads the next token. Its error is an *Error, or that of the context.
 func (l *lexer) next() (Kind, error) {
 	if l.empty {
 		l.empty = false
 		l.pop()
 		return EndTag, nil
+	}
+	// Looking at the context for every token would cost more than reading it.
+	if l.steps++; l.steps%256 == 0 && l.ctx.Err() != nil {
+		return 0, l.ctx.Err()
 	}
 	for {
 		l.start = l.pos

@@ -24,7 +24,7 @@ type plainToken struct {
 
 // lexed returns the tokens of a text up to its end or first fault.
 func lexed(text string) (tokens []plainToken, err error) {
-	l := lexer{text: text, depth: 1 << 30}
+	l := lexer{ctx: ctx, text: text, depth: 1 << 30}
 	for {
 		kind, err := l.next()
 		if err != nil || kind == EndOfText {
@@ -424,7 +424,7 @@ func TestLexerMessages(t *testing.T) {
 }
 
 func TestLexerDepth(t *testing.T) {
-	l := lexer{text: strings.Repeat("<a>", 4), depth: 3}
+	l := lexer{ctx: ctx, text: strings.Repeat("<a>", 4), depth: 3}
 	for range 3 {
 		if _, err := l.next(); err != nil {
 			t.Fatal(err)

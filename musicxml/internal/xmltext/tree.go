@@ -1,6 +1,7 @@
 package xmltext
 
 import (
+	"context"
 	"strings"
 	"unsafe"
 )
@@ -71,7 +72,7 @@ func (e *Element) Walk(f func(*Element)) {
 
 // A Scanner reads a document into small trees. What is well formed is the lexer's
 // business; the scanner knows namespaces. [NewScanner] makes one; each error of
-// its methods is an [*Error].
+// its methods is an [*Error], or that of the context which has ended.
 type Scanner struct {
 	lex    lexer
 	spaces []binding // namespace declarations in force
@@ -90,8 +91,8 @@ type binding struct {
 
 // NewScanner returns a scanner for a document. Elements may be nested depth deep,
 // the root counted; a deeper one is a [*DepthError].
-func NewScanner(text []byte, depth int) *Scanner {
-	return &Scanner{lex: lexer{text: shared(text), depth: depth}}
+func NewScanner(ctx context.Context, text []byte, depth int) *Scanner {
+	return &Scanner{lex: lexer{ctx: ctx, text: shared(text), depth: depth}}
 }
 
 // shared is the text as a string without a copy, which would cost its size again

@@ -11,7 +11,7 @@ import (
 // treeOf reads the root element of a text into a tree.
 func treeOf(t *testing.T, text string) (*Scanner, *Element) {
 	t.Helper()
-	s := NewScanner([]byte(text), 128)
+	s := NewScanner(ctx, []byte(text), 128)
 	e, err := s.Root()
 	if err == nil {
 		err = s.Fill(e)
@@ -133,7 +133,7 @@ func TestLine(t *testing.T) {
 
 // skip passes over an element and checks it all the same.
 func TestScannerSkip(t *testing.T) {
-	s := NewScanner([]byte("<a><b><c/><b/></b><d></a>"), 128)
+	s := NewScanner(ctx, []byte("<a><b><c/><b/></b><d></a>"), 128)
 	if _, err := s.Root(); err != nil {
 		t.Fatal(err)
 	}

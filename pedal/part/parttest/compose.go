@@ -2,6 +2,7 @@
 package parttest
 
 import (
+	"context"
 	"fmt"
 	"math/rand/v2"
 	"regexp"
@@ -177,11 +178,11 @@ func Random(seed uint64) []string {
 // Read reads bytes as a score.
 func Read(t testing.TB, data []byte) (*musicxml.Document, *musicxml.Score) {
 	t.Helper()
-	doc, err := musicxml.Open("test.musicxml", data, musicxml.Limits{})
+	doc, err := musicxml.Open(context.Background(), "test.musicxml", data, musicxml.Limits{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	score, err := musicxml.Read(doc, musicxml.Options{})
+	score, err := musicxml.Read(context.Background(), doc, musicxml.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

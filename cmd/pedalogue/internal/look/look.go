@@ -3,6 +3,7 @@ package look
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"slices"
 	"strconv"
@@ -149,7 +150,7 @@ type seenWarning struct {
 }
 
 // See tells what the reader sees in a score.
-func See(doc *musicxml.Document, score *musicxml.Score) *Sight {
+func See(ctx context.Context, doc *musicxml.Document, score *musicxml.Score) *Sight {
 	s := &Sight{
 		Format: Format, Score: doc.Name, Root: score.Root, Title: score.Title,
 		Encoding: &seenEncoding{Name: doc.Encoding.Name, BOM: doc.Encoding.BOM, Newline: doc.Encoding.Newline},
@@ -175,7 +176,7 @@ func See(doc *musicxml.Document, score *musicxml.Score) *Sight {
 		}
 		s.Players = append(s.Players, p)
 	}
-	own := doc.OwnMarks()
+	own := doc.OwnMarks(ctx)
 	for _, p := range score.Parts {
 		s.Parts = append(s.Parts, seenPart{p.ID, p.Name, p.Harp, p.Clue, len(p.Measures), p.Staves})
 		if p.Harp {

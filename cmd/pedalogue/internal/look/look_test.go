@@ -1,6 +1,7 @@
 package look
 
 import (
+	"context"
 	"os"
 	"slices"
 	"testing"
@@ -18,16 +19,16 @@ func TestBoulangerSettings(t *testing.T) {
 	if err != nil {
 		t.Skip("the real scores are not here: " + scores)
 	}
-	doc, err := musicxml.Open("b.mxl", data, musicxml.Limits{})
+	doc, err := musicxml.Open(context.Background(), "b.mxl", data, musicxml.Limits{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	score, err := musicxml.Read(doc, musicxml.Options{})
+	score, err := musicxml.Read(context.Background(), doc, musicxml.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	var got []string
-	for _, m := range See(doc, score).Marks {
+	for _, m := range See(context.Background(), doc, score).Marks {
 		text := m.Measure + " " + m.Language + " " + m.setting
 		for _, a := range m.Against {
 			text += ", " + a.Written + " in " + a.Measure

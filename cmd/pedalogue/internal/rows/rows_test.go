@@ -1,6 +1,7 @@
 package rows
 
 import (
+	"context"
 	"slices"
 	"strings"
 	"testing"
@@ -66,7 +67,7 @@ func TestSignFindings(t *testing.T) {
 	p := score.Parts[0]
 	r := rower{part: &part.Part{Score: score, Player: score.Players()[0]}, wants: &Wants{}}
 	at := slices.IndexFunc(p.Notes, func(n musicxml.Note) bool { return n.Staff == 2 && n.Pitch.Step == 'C' })
-	_, signs, err := score.Respell(doc, []musicxml.Respelling{{Part: p, Note: at, Pitch: musicxml.Pitch{Step: 'D', Alter: musicxml.NewFrac(-1, 1), Octave: 4}}})
+	_, signs, err := score.Respell(context.Background(), doc, []musicxml.Respelling{{Part: p, Note: at, Pitch: musicxml.Pitch{Step: 'D', Alter: musicxml.NewFrac(-1, 1), Octave: 4}}})
 	if err != nil {
 		t.Fatal(err)
 	}

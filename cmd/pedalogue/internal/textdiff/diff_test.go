@@ -1,6 +1,7 @@
 package textdiff
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math/rand/v2"
@@ -14,7 +15,7 @@ import (
 
 func OpenText(t *testing.T, text string) *musicxml.Document {
 	t.Helper()
-	d, err := musicxml.Open("x.xml", []byte(text), musicxml.Limits{})
+	d, err := musicxml.Open(context.Background(), "x.xml", []byte(text), musicxml.Limits{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -119,7 +120,7 @@ func TestDiffApplies(t *testing.T) {
 			at = end
 		}
 		d := OpenText(t, text)
-		want, err := d.Splice(edits)
+		want, err := d.Splice(context.Background(), edits)
 		if err != nil {
 			t.Fatal(err)
 		}
