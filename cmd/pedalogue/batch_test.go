@@ -242,7 +242,7 @@ func TestManyPaths(t *testing.T) {
 	for i := range inputs {
 		inputs[i] = store.Source{Path: fmt.Sprintf("folder%d/score%d.xml", i%100, i), Root: "."}
 	}
-	targets, err := store.Placement{Out: "o", Reports: []string{extJSON}}.Targets(inputs)
+	targets, err := store.Placement{Out: "o", Reports: []string{".json"}}.Targets(inputs)
 	if err != nil || slices.ContainsFunc(targets, func(t store.Target) bool { return t.Err != nil }) {
 		t.Error("not placed", err)
 	}

@@ -15,8 +15,8 @@ import (
 	"time"
 
 	"pedalogue/cmd/pedalogue/internal/runs"
-	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/musicxml"
+	"pedalogue/report"
 )
 
 // A realScore is a score of the collection, its document decoded.
@@ -85,15 +85,14 @@ func markWhole(s realScore) error {
 	set := defaultSettings()
 	set.read.Part = s.part
 	set.wants.Plan.Options.Workers = 1 // as with --jobs 1
-	m, err := markScore(context.Background(), s.name, s.data, set)
+	m, err := markBytes(context.Background(), s.name, s.data, set)
 	if err != nil {
 		return err
 	}
 	if _, err := m.doc.Splice(context.Background(), m.edits); err != nil {
 		return err
 	}
-	_, err = reportFiles(m.report, store.Target{Reports: []string{".json"}})
-	return err
+	return report.WriteJSON(io.Discard, m.report)
 }
 
 // BenchmarkMark prints the speed of whole runs over the ten largest scores, and

@@ -9,6 +9,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/spf13/pflag"
+
 	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/pedal"
@@ -146,8 +148,8 @@ func TestTimeFlags(t *testing.T) {
 		{args: "--move-time soon", fail: `--move-time: "soon" is not a number of seconds`},
 	} {
 		var s settings
-		f := newFlags("mark", "")
-		take := planFlags(f, &s)
+		f := pflag.NewFlagSet("mark", pflag.ContinueOnError)
+		take := planFlags(f, &s.wants)
 		if err := f.Parse(strings.Fields(tt.args)); err != nil {
 			t.Fatal(err)
 		}

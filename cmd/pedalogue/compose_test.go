@@ -4,6 +4,8 @@ import (
 	"context"
 	"testing"
 
+	"github.com/spf13/pflag"
+
 	"pedalogue/musicxml"
 	"pedalogue/pedal/part/parttest"
 )
@@ -28,8 +30,8 @@ func readScore(t *testing.T, measures ...string) (*musicxml.Document, *musicxml.
 // defaultSettings are those of a command line without options.
 func defaultSettings() settings {
 	var s settings
-	f := newFlags("mark", "")
-	for _, take := range []func() error{planFlags(f, &s), markFlags(f, &s)} {
+	f := pflag.NewFlagSet("mark", pflag.ContinueOnError)
+	for _, take := range []func() error{planFlags(f, &s.wants), markFlags(f, &s.wants)} {
 		if err := take(); err != nil {
 			panic(err) // the defaults are ours
 		}

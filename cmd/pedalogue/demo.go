@@ -6,6 +6,9 @@ import (
 	"os"
 	"path/filepath"
 
+	"github.com/spf13/pflag"
+
+	"pedalogue/cmd/pedalogue/internal/cli"
 	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/cmd/pedalogue/internal/store"
 )
@@ -25,27 +28,30 @@ demo.pedals.json.
 example: pedalogue demo --out /tmp/ferry
 `
 
-// runDemo is the command demo.
-func runDemo(args []string, s runs.Streams) int {
-	f := newFlags("demo", demoHelp)
-	folder := f.String("out", "pedalogue-demo", "write into this `FOLDER`")
-	if done, code := parse(f, args, demoHelp, s); done {
-		return code
+// demoCommand marks a score that is built in.
+func demoCommand() cli.Command {
+	var folder string
+	return cli.Command{
+		Name: "demo", Short: "mark a small score that is built in, to see what comes out", Help: demoHelp,
+		Groups: []cli.Group{{Title: groupResults, Options: []cli.Options{func(f *pflag.FlagSet) (take func() error) {
+			f.StringVar(&folder, "out", "pedalogue-demo", "write into this `FOLDER`")
+			return nil
+		}}}},
+		Run: func(c *cli.Call) int {
+			if len(c.Args) > 0 {
+				return c.Usage(fmt.Errorf("the demo takes no file, and %q was given", c.Args[0]))
+			}
+			score := filepath.Join(folder, "demo.musicxml")
+			if err := os.MkdirAll(folder, 0o777); err != nil {
+				return c.Fail(store.NewError(folder, err, ""))
+			}
+			if err := c.Sys.Save(store.Target{Path: score, Within: folder}, demoScore, nil, store.Reading{}); err != nil {
+				return c.Fail(err)
+			}
+			if code := dispatch([]string{"mark", score}, c.Streams); code != runs.ExitConflict {
+				return code
+			}
+			return runs.ExitDone // the piece has one conflict on purpose
+		},
 	}
-	if f.NArg() > 0 {
-		return usageError(s, f, fmt.Errorf("the demo takes no file, and %q was given", f.Arg(0)))
-	}
-	score := filepath.Join(*folder, "demo.musicxml")
-	if err := os.MkdirAll(*folder, 0o777); err != nil {
-		complainOf(s, store.NewError(*folder, err, ""))
-		return runs.ExitFailed
-	}
-	if err := store.Disk().Save(store.Target{Path: score, Within: *folder}, demoScore, nil, store.Reading{}); err != nil {
-		complainOf(s, err)
-		return runs.ExitFailed
-	}
-	if code := runMark([]string{score}, s); code != runs.ExitConflict {
-		return code
-	}
-	return runs.ExitDone // the piece has one conflict on purpose
 }

@@ -57,6 +57,3 @@ func readWithHints(ctx context.Context, doc *musicxml.Document, options musicxml
 	}
 	return score, nil
 }
-
-// complainOf writes an error as the program's message, and its hint.
-func complainOf(s runs.Streams, err error) { runs.Complain(s.Err, err, explained(err).Hint) }

@@ -10,9 +10,11 @@ import (
 	"strings"
 	"testing"
 
+	"pedalogue/cmd/pedalogue/internal/cli"
 	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/cmd/pedalogue/internal/storetest"
+	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/musicxml"
 	"pedalogue/report"
 )
@@ -22,31 +24,29 @@ import (
 // begin first.
 func scribble(t *testing.T, sys store.System, begin func(name string), args ...string) ran {
 	t.Helper()
-	r := scoreRun{leaveOut: isOwnCopy, edit: func(_ context.Context, in store.Source, data []byte) (*marked, error) {
-		begin(in.Path)
-		doc, err := musicxml.Open(context.Background(), in.Path, data, musicxml.Limits{})
+	w := work.Work{Kind: planKind}
+	w.Copy, w.LeaveOut = copyMark, isOwnCopy
+	w.Limits = func() musicxml.Limits { return musicxml.Limits{} }
+	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) {
+		begin(s.Path)
+		doc, err := musicxml.Open(ctx, s.Path, s.Data, musicxml.Limits{})
 		if err != nil {
 			return nil, err
 		}
 		end := len(doc.Text)
-		return &marked{
-			doc: doc, edits: []musicxml.Edit{{Start: end, End: end, New: "<!-- seen -->"}},
-			report: &report.Score{Format: report.Format, Path: in.Path, Title: store.Checksum(data)},
+		return &work.Made{
+			Document: doc, Edits: []musicxml.Edit{{Start: end, End: end, New: "<!-- seen -->"}},
+			Report: &planReport{report.Score{Format: report.Format, Path: s.Path, Title: store.Checksum(s.Data)}},
 		}, nil
-	}}
-	r.placement.Suffix = copyMark
-	f := newFlags("scribble", "")
-	takes := r.flags(f, func() []func() error { return nil })
-	if err := f.Parse(args); err != nil {
-		t.Fatal(err)
 	}
-	for _, take := range takes {
-		if err := take(); err != nil {
-			t.Fatal(err)
-		}
+	command := cli.Command{
+		Name:   "scribble",
+		Groups: []cli.Group{{Title: groupResults, Options: []cli.Options{w.PlaceFlags, w.ReportFlags, w.ManyFlags}}},
+		Run:    func(c *cli.Call) int { return w.Run(c.Args, c.Decisive(groupResults), c.Streams) },
 	}
 	var out, errs bytes.Buffer
-	code := r.run(f, runs.Streams{In: strings.NewReader(""), Out: &out, Err: &errs, Sys: sys, Explain: explained})
+	code := cli.Program{Name: "x", Commands: []cli.Command{command}}.Run(append([]string{"scribble"}, args...),
+		runs.Streams{In: strings.NewReader(""), Out: &out, Err: &errs, Sys: sys, Explain: explained})
 	return ran{code, out.String(), errs.String()}
 }
 
@@ -205,8 +205,8 @@ func checkAfterFaults(t *testing.T, where string, hits map[string]string, r ran,
 			errs++ // the results are complete all the same
 		default:
 			errs++
-			if states[summaryName] == "old" {
-				name = summaryName // which comes after the last score
+			if states["pedals"] == "old" {
+				name = "pedals" // which comes after the last score
 			}
 			if states[name] != "old" {
 				t.Errorf("%s: the results of %s are %s, want them as before", where, name, states[name])
@@ -245,7 +245,7 @@ func (f faultTrees) states() map[string]string {
 		switch {
 		case wasThere && before == text && got == text:
 			continue // it has nothing to tell
-		case there && (got == text || name == summaryName && got != before):
+		case there && (got == text || name == "pedals" && got != before):
 			state = "new" // the summary tells of the faults
 		case there == wasThere && got == before:
 			state = "old"

@@ -8,14 +8,13 @@ import (
 	"strings"
 	"testing"
 
-	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/pedal/finding"
 	"pedalogue/report"
 )
 
 func TestHelpFindings(t *testing.T) {
 	var out, complaints bytes.Buffer
-	if code := runMark([]string{"--help-findings"}, runs.Streams{Out: &out, Err: &complaints, Explain: explained}); code != exitDone || complaints.Len() > 0 {
+	if code := run([]string{"mark", "--help-findings"}, nil, &out, &complaints); code != exitDone || complaints.Len() > 0 {
 		t.Fatalf("exit %d, %s", code, complaints.String())
 	}
 	for _, r := range finding.Rules() {
@@ -33,7 +32,7 @@ func TestHarpPartHasNoErrors(t *testing.T) {
 	if err != nil {
 		t.Skip("the real scores are not here: " + scoresDir)
 	}
-	m, err := markScore(context.Background(), name, data, defaultSettings())
+	m, err := markBytes(context.Background(), name, data, defaultSettings())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,73 +1,38 @@
 package main
 
 import (
-	"errors"
 	"fmt"
-	"io"
 	"math"
-	"runtime/debug"
 	"time"
 
 	"github.com/spf13/pflag"
 
+	"pedalogue/cmd/pedalogue/internal/cli"
 	"pedalogue/cmd/pedalogue/internal/rows"
 	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
 )
 
-// version is the module's version as it was built.
-func version() string {
-	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" {
-		return info.Main.Version
-	}
-	return "(devel)"
-}
+// The headings of the help. Options under groupResults and groupMany do not
+// change what is written of one score.
+const (
+	groupResults  = "results"
+	groupPlan     = "plan"
+	groupMarks    = "marks"
+	groupFindings = "findings"
+	groupReading  = "reading"
+	groupMany     = "many scores"
+)
 
-// settings are the options of a run, read from the command line.
-type settings struct {
-	read         musicxml.Options
-	wants        rows.Wants
-	listFindings bool // print the table of kinds of findings and do nothing else
-}
-
-// newFlags makes a flag set that reports its errors instead of acting on them.
-func newFlags(name string, help string) *pflag.FlagSet {
-	f := pflag.NewFlagSet("pedalogue "+name, pflag.ContinueOnError)
-	f.SortFlags = false
-	f.SetOutput(io.Discard)
-	f.Usage = func() {}
-	f.BoolP("help", "h", false, "print this help")
-	f.Lookup("help").Hidden = true
-	return f
-}
-
-// parse reads the arguments of a command. done tells that the command has
-// nothing left to do, and code what it returns.
-func parse(f *pflag.FlagSet, args []string, help string, s runs.Streams) (done bool, code int) {
-	err := f.Parse(args)
-	if errors.Is(err, pflag.ErrHelp) {
-		err = nil
-	}
-	if wanted, _ := f.GetBool("help"); wanted && err == nil {
-		fmt.Fprint(s.Out, help)
-		printOptions(s.Out, f)
-		return true, runs.ExitDone
-	}
-	if err != nil {
-		return true, usageError(s, f, err)
-	}
-	return false, runs.ExitDone
-}
-
-func usageError(s runs.Streams, f *pflag.FlagSet, err error) int {
-	complainOf(s, err)
-	fmt.Fprintf(s.Err, "hint: %s --help lists the options\n", f.Name())
-	return runs.ExitUsage
+// with makes options of a function that defines them for something that they are
+// taken over into.
+func with[T any](define func(f *pflag.FlagSet, into *T) (take func() error), into *T) cli.Options {
+	return func(f *pflag.FlagSet) func() error { return define(f, into) }
 }
 
 // readFlags are the options of every command that reads scores.
-func readFlags(f *pflag.FlagSet, o *musicxml.Options) {
+func readFlags(f *pflag.FlagSet, o *musicxml.Options) (take func() error) {
 	f.StringVar(&o.Part, "part", "", "take this part as the harp: an `ID`, a name, or a number from 1; \"P1+P2\" for one harp in two parts")
 	sizeFlag(f, &o.Limits)
 	f.IntVar(&o.Limits.Depth, "max-depth", 0, "deepest nesting of elements in a score (default 128)")
@@ -75,15 +40,18 @@ func readFlags(f *pflag.FlagSet, o *musicxml.Options) {
 	for _, name := range []string{"max-depth", "max-played"} {
 		f.Lookup(name).DefValue = ""
 	}
+	return nil
 }
 
-func sizeFlag(f *pflag.FlagSet, l *musicxml.Limits) {
+// sizeFlag is the option of every command that opens documents.
+func sizeFlag(f *pflag.FlagSet, l *musicxml.Limits) (take func() error) {
 	f.Var(&runs.ByteSize{N: &l.Bytes}, "max-size", "largest decoded size of a score, as `SIZE` in bytes or with K, M or G (default 256M)")
+	return nil
 }
 
 // planFlags are the options of the plan. They return a function that checks
 // them and takes them over when they have been read.
-func planFlags(f *pflag.FlagSet, s *settings) (take func() error) {
+func planFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 	respell := f.String("respell", pedal.Balanced.String(), "how far notes may be played on another string: `MODE` is written, needed, balanced or free")
 	price := f.Int("change-price", pedal.DefaultChangePrice, "with --respell balanced, how many respelt notes one change is worth, from 1")
 	turn := f.Int("switch-price", pedal.DefaultSwitchPrice, "with --respell balanced, how many respelt notes it is worth that a name keeps its string, from 0")
@@ -98,7 +66,7 @@ func planFlags(f *pflag.FlagSet, s *settings) (take func() error) {
 	effort := f.String("effort", "0", "seconds after which the search for a proof stops, for each part; 0 for no limit")
 	return func() error {
 		var err error
-		plan := &s.wants.Plan.Options
+		plan := &w.Plan.Options
 		if plan.Mode, err = pedal.ParseMode(*respell); err != nil {
 			return fmt.Errorf("--respell: %w", err)
 		}
@@ -137,11 +105,11 @@ func planFlags(f *pflag.FlagSet, s *settings) (take func() error) {
 			if !ok || !q.OK() || q.Sign() <= 0 {
 				return fmt.Errorf("--tempo: %q is not a number of quarter notes a minute", *tempo)
 			}
-			s.wants.Part.Tempo = q
+			w.Part.Tempo = q
 		}
 		switch *implied {
 		case "on", "off":
-			s.wants.Part.WrittenOnly = *implied == "off"
+			w.Part.WrittenOnly = *implied == "off"
 		default:
 			return fmt.Errorf("--implied: %q is neither on nor off", *implied)
 		}

@@ -8,7 +8,6 @@ import (
 	"testing"
 	"time"
 
-	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
 	"pedalogue/pedal/part"
@@ -76,7 +75,7 @@ func checkMarkedBytes(t *testing.T, raw []byte, set settings) {
 	if m == nil {
 		return
 	}
-	files, err := reportFiles(m.report, store.Target{Reports: []string{extJSON, extHTML, extChanges, extFindings}})
+	files, err := allReports(m.report)
 	if err != nil || len(files) != 4 {
 		t.Fatalf("%d reports: %v", len(files), err)
 	}
@@ -119,7 +118,7 @@ func fuzzMark(t *testing.T, raw []byte, set settings) (*marked, []byte) {
 	t.Helper()
 	ctx, stop := context.WithTimeout(t.Context(), fuzzPatience)
 	defer stop()
-	m, err := markScore(ctx, "x", raw, set)
+	m, err := markBytes(ctx, "x", raw, set)
 	if ctx.Err() != nil {
 		t.Fatalf("it took more than %v", fuzzPatience)
 	}

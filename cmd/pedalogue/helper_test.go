@@ -1,11 +1,53 @@
 package main
 
 import (
+	"bytes"
+	"context"
+
 	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/cmd/pedalogue/internal/storetest"
 	"pedalogue/cmd/pedalogue/internal/testfolder"
+	"pedalogue/cmd/pedalogue/internal/work"
+	"pedalogue/musicxml"
+	"pedalogue/report"
 )
+
+// A marked is what is made of a score.
+type marked struct {
+	doc    *musicxml.Document
+	edits  []musicxml.Edit
+	report *report.Score
+}
+
+// markBytes marks a score as the command does.
+func markBytes(ctx context.Context, name string, data []byte, set settings) (*marked, error) {
+	m, err := markScore(ctx, work.Score{Path: name, Data: data, Workers: set.wants.Plan.Options.Workers}, set)
+	if err != nil {
+		return nil, err
+	}
+	return &marked{m.Document, m.Edits, &m.Report.(*planReport).Score}, nil
+}
+
+// allReports renders the report files of a score, JSON first.
+func allReports(r *report.Score) ([][]byte, error) {
+	p := &planReport{*r}
+	var files [][]byte
+	for _, f := range planKind.Formats {
+		for _, ext := range f.Exts {
+			var b bytes.Buffer
+			write := func() error { return p.File(&b, ext) }
+			if ext == ".json" {
+				write = func() error { return p.JSON(&b, false) }
+			}
+			if err := write(); err != nil {
+				return nil, err
+			}
+			files = append(files, b.Bytes())
+		}
+	}
+	return files, nil
+}
 
 // Short names for what most tests of commands use.
 var (

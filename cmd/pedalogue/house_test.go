@@ -34,6 +34,8 @@ var mayImport = map[string][]string{
 	"cmd/pedalogue/internal/store":    {"golang.org/x/text"},
 	"cmd/pedalogue/internal/runs":     {"pedalogue/cmd/pedalogue/internal/store", "github.com/spf13/pflag", "github.com/cheggaaa/pb", "golang.org/x"},
 	"cmd/pedalogue/internal/textdiff": {"pedalogue/musicxml"},
+	"cmd/pedalogue/internal/cli":      {"pedalogue/cmd/pedalogue/internal/runs", "pedalogue/cmd/pedalogue/internal/store", "github.com/spf13"},
+	"cmd/pedalogue/internal/work":     {"pedalogue/cmd/pedalogue/internal", "pedalogue/musicxml", "pedalogue/report", "github.com/spf13/pflag"},
 }
 
 func TestImportsGoOneWay(t *testing.T) {

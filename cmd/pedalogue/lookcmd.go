@@ -3,15 +3,16 @@ package main
 import (
 	"bytes"
 	"context"
-	"errors"
 	"fmt"
-	"log/slog"
+	"io"
 	"strings"
 
+	"pedalogue/cmd/pedalogue/internal/cli"
 	"pedalogue/cmd/pedalogue/internal/look"
 	"pedalogue/cmd/pedalogue/internal/runs"
-	"pedalogue/cmd/pedalogue/internal/store"
+	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/musicxml"
+	"pedalogue/report"
 )
 
 const lookHelp = `usage: pedalogue look [OPTION...] [FILE|FOLDER|PATTERN...]
@@ -26,95 +27,65 @@ exit: 0 all is read; 2 wrong command line; 3 a file could not be read;
 130 interrupted
 `
 
-// A lookRun is the command look.
-type lookRun struct {
-	runs.Batch
-	read musicxml.Options
-	json bool
-	many bool // one document a line
+// lookCommand says what is read in scores.
+func lookCommand() cli.Command {
+	var read musicxml.Options
+	w := work.Work{Kind: work.Kind{
+		Report: ".look", Default: "text", Indented: true, LeaveOut: isOwnCopy,
+		Formats: []work.Format{{Name: "text"}, {Name: "json", Exts: []string{".json"}}},
+		Failed: func(path string, err error) work.Report {
+			return sight{&look.Sight{Format: look.Format, Score: path, Error: err.Error()}}
+		},
+	}}
+	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return lookAt(ctx, s, read) }
+	w.Limits = func() musicxml.Limits { return read.Limits }
+	return cli.Command{
+		Name: "look", Short: "say what is read in a score, and change nothing", Help: lookHelp,
+		Groups: []cli.Group{
+			{Title: groupResults, Options: []cli.Options{w.OutFlag, w.ReportFlags}},
+			{Title: groupReading, Options: []cli.Options{with(readFlags, &read)}},
+			{Title: groupMany, Options: []cli.Options{w.Flags}},
+		},
+		Run: func(c *cli.Call) int { return w.Run(c.Args, c.Decisive(groupResults, groupMany), c.Streams) },
+	}
 }
 
-func runLook(args []string, s runs.Streams) int {
-	var r lookRun
-	var take func() error
-	f := newFlags("look", lookHelp)
-	inGroup(f, groupResults, func() {
-		f.BoolVar(&r.json, "json", false, "print everything that is read as JSON, one document a line for several files")
-	})
-	inGroup(f, groupReading, func() { readFlags(f, &r.read) })
-	inGroup(f, groupMany, func() { take = r.AddFlags(f) })
-	if done, code := parse(f, args, lookHelp, s); done {
-		return code
-	}
-	if err := take(); err != nil {
-		return usageError(s, f, err)
-	}
-	r.Args = f.Args()
-	inputs, err := r.Sources(runs.Collector{LeaveOut: isOwnCopy}, s)
-	if err != nil {
-		complainOf(s, err)
-		return runs.ExitUsage
-	}
-	r.many = len(inputs) > 1
-	return runs.Each(&r.Batch, inputs, r.Mine(inputs), r.read.Limits.WithDefaults().Bytes, func(ctx context.Context, i int) runs.Outcome {
-		return r.one(ctx, inputs[i], s)
-	}, s, func(int, runs.Outcome) {})
-}
-
-// one looks at one score.
-func (r *lookRun) one(ctx context.Context, in store.Source, s runs.Streams) runs.Outcome {
-	o, stack, err := runs.Guarded(in.Path, func() (runs.Outcome, error) {
-		seen, err := lookAt(ctx, in, r.read, s)
-		if err != nil {
-			return runs.Outcome{}, err
-		}
-		return r.shown(seen)
-	})
-	if err == nil {
-		o.Facts = []any{slog.Bool("kept", false)}
-		return o
-	}
-	if ctx.Err() != nil && errors.Is(err, ctx.Err()) {
-		return runs.Outcome{Err: runs.ErrInterrupted}
-	}
-	o = runs.Outcome{}
-	if r.json {
-		if o, _ = r.shown(&look.Sight{Format: look.Format, Score: in.Path, Error: err.Error()}); o.Out == nil {
-			err = errors.Join(err, errors.New("internal error: no JSON for this error"))
-		}
-	}
-	o.Code, o.Err, o.Stack = runs.ExitFailed, err, stack
-	return o
-}
-
-func (r *lookRun) shown(seen *look.Sight) (runs.Outcome, error) {
-	var b bytes.Buffer
-	var err error
-	if r.json {
-		err = seen.WriteJSON(&b, r.many)
-	} else {
-		var text bytes.Buffer
-		err = seen.WriteText(&text)
-		b.WriteString(cleanLines(text.String()))
-	}
-	return runs.Outcome{Out: b.Bytes()}, err
-}
-
-func lookAt(ctx context.Context, in store.Source, options musicxml.Options, s runs.Streams) (*look.Sight, error) {
-	read, err := in.ReadUnless(ctx, s.In, options.Limits.WithDefaults().Bytes)
+func lookAt(ctx context.Context, s work.Score, read musicxml.Options) (*work.Made, error) {
+	doc, err := musicxml.Open(ctx, s.Path, s.Data, read.Limits)
 	if err != nil {
 		return nil, err
 	}
-	doc, err := musicxml.Open(ctx, in.Path, read.Data, options.Limits)
+	score, err := readWithHints(ctx, doc, read)
 	if err != nil {
 		return nil, err
 	}
-	score, err := readWithHints(ctx, doc, options)
-	if err != nil {
-		return nil, err
-	}
-	return look.See(ctx, doc, score), ctx.Err()
+	return &work.Made{Report: sight{look.See(ctx, doc, score)}}, ctx.Err()
 }
+
+// A sight is the report on what is read in a score.
+type sight struct{ *look.Sight }
+
+func (s sight) Text(w io.Writer, _ report.TextOptions) error {
+	if s.Error != "" {
+		return nil // which is told as an error
+	}
+	var text bytes.Buffer
+	if err := s.WriteText(&text); err != nil {
+		return err
+	}
+	_, err := io.WriteString(w, cleanLines(text.String()))
+	return err
+}
+
+func (s sight) JSON(w io.Writer, oneLine bool) error { return s.WriteJSON(w, oneLine) }
+
+func (s sight) File(_ io.Writer, ext string) error {
+	return fmt.Errorf("internal error: no report ends like %q", ext)
+}
+
+func (s sight) Placed(string) {}
+func (s sight) Grave() bool   { return false }
+func (s sight) Facts() []any  { return nil }
 
 // cleanLines keeps what a file says from steering the terminal.
 func cleanLines(text string) string {
@@ -123,11 +94,4 @@ func cleanLines(text string) string {
 		lines[i] = strings.TrimRight(runs.OneLine(lines[i]), " ")
 	}
 	return strings.Join(lines, "\n")
-}
-
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }

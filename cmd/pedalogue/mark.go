@@ -5,9 +5,12 @@ import (
 	"errors"
 	"fmt"
 
+	"github.com/spf13/pflag"
+
+	"pedalogue/cmd/pedalogue/internal/cli"
 	"pedalogue/cmd/pedalogue/internal/rows"
 	"pedalogue/cmd/pedalogue/internal/runs"
-	"pedalogue/cmd/pedalogue/internal/store"
+	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/musicxml"
 	"pedalogue/pedal/part"
 	"pedalogue/report"
@@ -30,50 +33,50 @@ as planned; 2 wrong command line; 3 a file could not be read or written, the
 others are done; 130 interrupted
 `
 
-// runMark is the command mark.
-func runMark(args []string, s runs.Streams) int {
-	var set settings
-	r := scoreRun{leaveOut: isOwnCopy}
-	r.placement.Suffix = copyMark
-	f := newFlags("mark", markHelp)
-	takes := r.flags(f, func() []func() error {
-		var takes []func() error
-		inGroup(f, groupPlan, func() { takes = append(takes, planFlags(f, &set)) })
-		inGroup(f, groupMarks, func() { takes = append(takes, markFlags(f, &set)) })
-		inGroup(f, groupFindings, func() { takes = append(takes, findingFlags(f, &set)) })
-		return takes
-	})
-	if done, code := parse(f, args, markHelp, s); done {
-		return code
-	}
-	if set.listFindings {
-		return listFindings(s)
-	}
-	for _, take := range takes {
-		if err := take(); err != nil {
-			return usageError(s, f, err)
-		}
-	}
-	set.read = r.read
-	r.edit = func(ctx context.Context, in store.Source, data []byte) (*marked, error) {
-		set := set
-		set.wants.Plan.Options.Workers = runs.Workers(in, r.read.Limits.WithDefaults().Bytes, r.spare, r.room)
-		return markScore(ctx, in.Path, data, set)
-	}
-	return r.run(f, s)
+// settings are the options of how a score is read and its pedals are planned.
+type settings struct {
+	read  musicxml.Options
+	wants rows.Wants
 }
 
-// A marked is what comes of one score.
-type marked struct {
-	doc    *musicxml.Document
-	edits  []musicxml.Edit
-	copied []byte        // the copy, where it is more than the edits tell; nil to make it of them
-	report *report.Score // nil if there is none
+// markCommand plans the pedals of scores and writes marked copies.
+func markCommand() cli.Command {
+	var set settings
+	var list bool
+	w := work.Work{Kind: planKind}
+	w.Copy, w.LeaveOut = copyMark, isOwnCopy
+	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return markScore(ctx, s, set) }
+	w.Limits = func() musicxml.Limits { return set.read.Limits }
+	listFlag := func(f *pflag.FlagSet) (take func() error) {
+		f.BoolVar(&list, "help-findings", false, "list the kinds of findings, with their severities and limits")
+		return nil
+	}
+	return cli.Command{
+		Name: "mark", Short: "plan the pedals and write them into a marked copy", Help: markHelp,
+		Groups: []cli.Group{
+			{Title: groupResults, Options: []cli.Options{w.PlaceFlags, w.ReportFlags}},
+			{Title: groupPlan, Options: []cli.Options{with(planFlags, &set.wants)}},
+			{Title: groupMarks, Options: []cli.Options{with(markFlags, &set.wants)}},
+			{Title: groupFindings, Options: []cli.Options{with(findingFlags, &set.wants), listFlag}},
+			{Title: groupReading, Options: []cli.Options{with(readFlags, &set.read)}},
+			{Title: groupMany, Options: []cli.Options{w.ManyFlags}},
+		},
+		Run: func(c *cli.Call) int {
+			if !list {
+				return w.Run(c.Args, c.Decisive(groupResults, groupMany), c.Streams)
+			}
+			if err := rows.WriteRules(c.Out); err != nil {
+				return c.Fail(err)
+			}
+			return runs.ExitDone
+		},
+	}
 }
 
 // markScore takes a score from its bytes to its marks and report.
-func markScore(ctx context.Context, name string, data []byte, set settings) (*marked, error) {
-	doc, err := musicxml.Open(ctx, name, data, set.read.Limits)
+func markScore(ctx context.Context, s work.Score, set settings) (*work.Made, error) {
+	set.wants.Plan.Options.Workers = s.Workers
+	doc, err := musicxml.Open(ctx, s.Path, s.Data, set.read.Limits)
 	if err != nil {
 		return nil, err
 	}
@@ -87,26 +90,36 @@ func markScore(ctx context.Context, name string, data []byte, set settings) (*ma
 	}
 	players := score.Players()
 	if len(players) == 0 {
-		return nil, noHarp(name, score)
+		return nil, noHarp(s.Path, score)
 	}
-	m := &marked{doc: doc, report: newReport(name, score)}
+	r := newReport(s.Path, score)
+	m := &work.Made{Document: doc, Report: r}
 	for _, player := range players {
-		harp, err := part.New(score, player, set.wants.Part)
+		row, edits, err := markPlayer(ctx, doc, score, player, set.wants)
 		if err != nil {
-			return nil, named(name, err)
+			return nil, named(s.Path, err)
 		}
-		done, err := harp.Plan(ctx, set.wants.Plan)
-		if err != nil {
-			return nil, named(name, err)
-		}
-		edits, signs, err := done.Edits(ctx, doc, set.wants.Style)
-		if err != nil {
-			return nil, err
-		}
-		m.report.Parts = append(m.report.Parts, rows.Part(done, signs, &set.wants))
-		m.edits = append(m.edits, edits...)
+		r.Parts = append(r.Parts, row)
+		m.Edits = append(m.Edits, edits...)
 	}
 	return m, nil
+}
+
+// markPlayer plans the pedals of one harp and lays the marks out.
+func markPlayer(ctx context.Context, doc *musicxml.Document, score *musicxml.Score, player musicxml.Player, wants rows.Wants) (report.Part, []musicxml.Edit, error) {
+	harp, err := part.New(score, player, wants.Part)
+	if err != nil {
+		return report.Part{}, nil, err
+	}
+	done, err := harp.Plan(ctx, wants.Plan)
+	if err != nil {
+		return report.Part{}, nil, err
+	}
+	edits, signs, err := done.Edits(ctx, doc, wants.Style)
+	if err != nil {
+		return report.Part{}, nil, err
+	}
+	return rows.Part(done, signs, &wants), edits, nil
 }
 
 // noHarp is the error for a score without a harp.
@@ -128,21 +141,4 @@ func named(name string, err error) error {
 		return err
 	}
 	return &musicxml.Error{File: name, Err: err}
-}
-
-// newReport begins the report of a score.
-func newReport(name string, score *musicxml.Score) *report.Score {
-	r := &report.Score{
-		Format: report.Format, Tool: "pedalogue", Version: version(), Path: name, Title: score.Title,
-		PlayingOrder: &report.PlayingOrder{Written: len(score.Measures), Played: len(score.Order)},
-	}
-	for _, w := range score.Warnings {
-		r.Warnings = append(r.Warnings, report.Warning(w))
-	}
-	return r
-}
-
-// failedReport is the report of a score that could not be read or written.
-func failedReport(name string, err error) *report.Score {
-	return &report.Score{Format: report.Format, Tool: "pedalogue", Version: version(), Path: name, Error: err.Error()}
 }

@@ -7,25 +7,24 @@ import (
 	"github.com/spf13/pflag"
 
 	"pedalogue/cmd/pedalogue/internal/rows"
-	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/pedal/part"
 	"pedalogue/pedal/spelling"
 )
 
 // markFlags are the options of how marks are written. They return a function
 // that checks them and takes them over when they have been read.
-func markFlags(f *pflag.FlagSet, s *settings) (take func() error) {
+func markFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 	where := f.String("side", "below", "where changes are written: below or above the staves, or between them")
 	places := f.String("settings", "sections", "where full settings stand: `PLACES` is start, sections or every=N measures")
 	form := f.String("setting-as", "both", "how full settings are written: letters, diagram (the harp-pedals element) or both")
-	takeNotes := noteFlags(f, s)
+	takeNotes := noteFlags(f, w)
 	return func() error {
 		var err error
-		style := &s.wants.Style
+		style := &w.Style
 		if style.Side, err = part.ParseSide(*where); err != nil {
 			return fmt.Errorf("--side: %w", err)
 		}
-		if s.wants.Plan.Sections, err = part.ParseSections(*places); err != nil {
+		if w.Plan.Sections, err = part.ParseSections(*places); err != nil {
 			return fmt.Errorf("--settings: %w", err)
 		}
 		if style.Form, err = part.ParseForm(*form); err != nil {
@@ -38,20 +37,20 @@ func markFlags(f *pflag.FlagSet, s *settings) (take func() error) {
 // noteFlags are the options of marks by others, of respelt notes and of the
 // language. They return a function that checks them and takes them over when
 // they have been read.
-func noteFlags(f *pflag.FlagSet, s *settings) (take func() error) {
+func noteFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 	existing := f.String("existing", "keep", "pedal marks by others: `WHAT` is keep, obey (the plan makes the pedals stand so) or replace")
 	notes := f.String("respell-notes", "text", "notes played on another string: `WHAT` is text (its name above the note), rewrite (the note itself) or none")
 	language := f.String("language", spelling.English.String(), "the letters of marks: `CODE` is en, fr or de")
 	return func() error {
-		s.wants.Plan.Obey, s.wants.Style.Replace = *existing == "obey", *existing == "replace"
+		w.Plan.Obey, w.Style.Replace = *existing == "obey", *existing == "replace"
 		if !slices.Contains([]string{"keep", "obey", "replace"}, *existing) {
 			return fmt.Errorf("--existing: %q is none of keep, obey and replace", *existing)
 		}
 		var err error
-		if s.wants.Style.Respelt, err = part.ParseRespeltForm(*notes); err != nil {
+		if w.Style.Respelt, err = part.ParseRespeltForm(*notes); err != nil {
 			return fmt.Errorf("--respell-notes: %w", err)
 		}
-		if s.wants.Style.Language, err = spelling.ParseLanguage(*language); err != nil {
+		if w.Style.Language, err = spelling.ParseLanguage(*language); err != nil {
 			return fmt.Errorf("--language: %w", err)
 		}
 		return nil
@@ -60,24 +59,14 @@ func noteFlags(f *pflag.FlagSet, s *settings) (take func() error) {
 
 // findingFlags are the options of the findings. They return a function that
 // checks them and takes them over when they have been read.
-func findingFlags(f *pflag.FlagSet, s *settings) (take func() error) {
+func findingFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 	severities := f.StringSlice("findings", nil, "report a kind of finding as off, note, warning or error: `KIND=SEVERITY`, more after commas; the kind all stands for every kind")
 	limits := f.StringSlice("limit", nil, "report a kind of finding from another limit on: `KIND=NUMBER`, more after commas")
-	f.BoolVar(&s.listFindings, "help-findings", false, "list the kinds of findings, with their severities and limits")
 	for _, name := range []string{"findings", "limit"} {
 		f.Lookup(name).DefValue = ""
 	}
 	return func() (err error) {
-		s.wants.Judgement, err = rows.Judge(*severities, *limits)
+		w.Judgement, err = rows.Judge(*severities, *limits)
 		return err
 	}
-}
-
-// listFindings is --help-findings.
-func listFindings(s runs.Streams) int {
-	if err := rows.WriteRules(s.Out); err != nil {
-		complainOf(s, err)
-		return runs.ExitFailed
-	}
-	return runs.ExitDone
 }

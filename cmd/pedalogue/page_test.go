@@ -18,7 +18,7 @@ func TestReportFollowsTheMarks(t *testing.T) {
 	for _, s := range largestScores(t, 1<<20) {
 		set := defaultSettings()
 		set.read.Part = partFor(t, s)
-		m, err := markScore(t.Context(), s.name, s.data, set)
+		m, err := markBytes(t.Context(), s.name, s.data, set)
 		if err != nil || m.report.PlayingOrder.Written != m.report.PlayingOrder.Played {
 			continue
 		}

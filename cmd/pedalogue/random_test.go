@@ -24,7 +24,7 @@ func TestRandomMusicIsMarked(t *testing.T) {
 			if int(seed)%4 != i {
 				continue // one mode a seed
 			}
-			if _, err := markScore(context.Background(), "random.musicxml", compose(music...), set); err != nil {
+			if _, err := markBytes(context.Background(), "random.musicxml", compose(music...), set); err != nil {
 				t.Errorf("seed %d, %v: %v\n%s", seed, mode, err, strings.Join(music, "\n"))
 			}
 		}

@@ -6,8 +6,8 @@ import (
 	"path/filepath"
 	"strings"
 
-	"pedalogue/cmd/pedalogue/internal/runs"
-	"pedalogue/cmd/pedalogue/internal/store"
+	"pedalogue/cmd/pedalogue/internal/cli"
+	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/musicxml"
 )
 
@@ -31,43 +31,48 @@ func isPlainCopy(name string) bool {
 	return strings.HasSuffix(strings.TrimSuffix(name, filepath.Ext(name)), plainMark)
 }
 
-// runStrip is the command strip.
-func runStrip(args []string, s runs.Streams) int {
-	r := scoreRun{leaveOut: isPlainCopy, changedOnly: true, say: stripped}
-	r.placement.Suffix = plainMark
-	var take func() error
-	f := newFlags("strip", stripHelp)
-	inGroup(f, groupResults, func() { r.addPlaceFlags(f) })
-	inGroup(f, groupReading, func() { sizeFlag(f, &r.read.Limits) })
-	inGroup(f, groupMany, func() { take = r.Batch.AddFlags(f) })
-	if done, code := parse(f, args, stripHelp, s); done {
-		return code
+// stripCommand takes our marks out again.
+func stripCommand() cli.Command {
+	var limits musicxml.Limits
+	w := work.Work{Kind: work.Kind{Copy: plainMark, ChangedOnly: true, LeaveOut: isPlainCopy}}
+	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return stripScore(ctx, s, limits) }
+	w.Limits = func() musicxml.Limits { return limits }
+	return cli.Command{
+		Name: "strip", Short: "take our marks out again, byte for byte", Help: stripHelp,
+		Groups: []cli.Group{
+			{Title: groupResults, Options: []cli.Options{w.PlaceFlags}},
+			{Title: groupReading, Options: []cli.Options{with(sizeFlag, &limits)}},
+			{Title: groupMany, Options: []cli.Options{w.Flags}},
+		},
+		Run: func(c *cli.Call) int { return w.Run(c.Args, c.Decisive(groupResults, groupMany), c.Streams) },
 	}
-	if err := take(); err != nil {
-		return usageError(s, f, err)
-	}
-	r.edit = func(ctx context.Context, in store.Source, data []byte) (*marked, error) {
-		doc, err := musicxml.Open(ctx, in.Path, data, r.read.Limits)
-		if err != nil {
-			return nil, err
-		}
-		edits, err := doc.StripEdits(ctx)
-		if err != nil {
-			return nil, err
-		}
-		plain, err := doc.Stripped(ctx)
-		if err != nil {
-			return nil, err
-		}
-		return &marked{doc: doc, edits: edits, copied: plain.Raw}, nil
-	}
-	return r.run(f, s)
 }
 
-// stripped says what was taken out of a score.
-func stripped(path string, m *marked, output string) string {
-	if output == "" {
-		return fmt.Sprintf("%s: no marks of ours, nothing to take out", path)
+// stripScore takes our marks out of a score.
+func stripScore(ctx context.Context, s work.Score, limits musicxml.Limits) (*work.Made, error) {
+	doc, err := musicxml.Open(ctx, s.Path, s.Data, limits)
+	if err != nil {
+		return nil, err
 	}
-	return fmt.Sprintf("%s: %s taken out, written to %s", path, plural(len(m.edits), "mark", "marks"), output)
+	edits, err := doc.StripEdits(ctx)
+	if err != nil {
+		return nil, err
+	}
+	plain, err := doc.Stripped(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return &work.Made{Document: doc, Edits: edits, Copied: plain.Raw, Say: func(output string) string {
+		if output == "" {
+			return fmt.Sprintf("%s: no marks of ours, nothing to take out", s.Path)
+		}
+		return fmt.Sprintf("%s: %s taken out, written to %s", s.Path, plural(len(edits), "mark", "marks"), output)
+	}}, nil
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
 }

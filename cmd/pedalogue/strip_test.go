@@ -35,7 +35,7 @@ func sharedScores(t *testing.T) []string {
 
 // marking marks bytes, and returns the file that comes of it.
 func marking(name string, data []byte, set settings) (*marked, []byte, error) {
-	m, err := markScore(context.Background(), name, data, set)
+	m, err := markBytes(context.Background(), name, data, set)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -13,55 +13,64 @@ import (
 	"pedalogue/cmd/pedalogue/internal/store"
 )
 
-// A Batch is how a command goes through many scores.
+// A Batch is how a command goes through many scores: its options, of which most
+// are read from the command line.
 type Batch struct {
-	Args    []string // as typed
-	list    string   // --files-from
+	Jobs   int   // how many scores at a time
+	Memory int64 // bytes that those in hand may need together
+	Quiet  bool  // say nothing but errors
+
+	list    string // --files-from
 	zero    bool
-	Jobs    int
-	Memory  int64
-	Share   shard
-	Logging string
-	Quiet   bool
+	share   string
+	shard   shard
+	logging string
 }
 
-// AddFlags defines the options of commands that go through many scores. They
-// return a function that checks them and takes them over when they have been
-// read.
-func (b *Batch) AddFlags(f *pflag.FlagSet) (take func() error) {
+// Flags adds the options to the flags of a command. The function returned checks
+// them and takes them over when they have been read.
+func (b *Batch) Flags(f *pflag.FlagSet) (take func() error) {
 	f.StringVar(&b.list, "files-from", "", "read the names of scores and folders from `LIST`, one a line; - for standard input")
 	f.BoolVarP(&b.zero, "null", "0", false, "names in the list end with a zero byte, as find -print0 writes them")
 	f.IntVarP(&b.Jobs, "jobs", "j", runtime.GOMAXPROCS(0), "work on this many scores at a time")
 	f.Var(&ByteSize{&b.Memory}, "memory", "begin no further score while those in hand may need more than `SIZE` together (default a quarter of the machine's)")
-	share := f.String("shard", "", "do only share `K/N` of the scores; N runs with K from 1 to N do them all")
-	f.StringVar(&b.Logging, "log", "text", "write messages as text, or as json, one a line")
-	return func() error {
-		var err error
-		if b.Share, err = parseShard(*share); err != nil {
-			return fmt.Errorf("--shard: %w", err)
-		}
-		if b.Jobs < 1 {
-			return errors.New("--jobs: at least one score at a time")
-		}
-		if b.zero && b.list == "" {
-			return errors.New("--null is about --files-from, which is missing")
-		}
-		if b.Memory == 0 {
-			b.Memory = DefaultMemory()
-		}
-		_, err = NewMessages(nil, b.Logging, false, nil)
-		return err
-	}
+	f.StringVar(&b.share, "shard", "", "do only share `K/N` of the scores; N runs with K from 1 to N do them all")
+	f.StringVar(&b.logging, "log", "text", "write messages as text, or as json, one a line")
+	f.BoolVarP(&b.Quiet, "quiet", "q", false, "print nothing but errors")
+	return b.take
 }
 
-// Sources finds all scores, whatever the share.
-func (b *Batch) Sources(c Collector, s Streams) ([]store.Source, error) {
+func (b *Batch) take() (err error) {
+	if b.shard, err = parseShard(b.share); err != nil {
+		return fmt.Errorf("--shard: %w", err)
+	}
+	if b.Jobs < 1 {
+		return errors.New("--jobs: at least one score at a time")
+	}
+	if b.zero && b.list == "" {
+		return errors.New("--null is about --files-from, which is missing")
+	}
+	if b.Memory == 0 {
+		b.Memory = DefaultMemory()
+	}
+	if b.logging != "text" && b.logging != "json" {
+		return fmt.Errorf("--log: %q is neither text nor json", b.logging)
+	}
+	return nil
+}
+
+// Shared tells whether the run is one of several that share the scores.
+func (b *Batch) Shared() bool { return b.shard.n > 1 }
+
+// Sources finds all scores that the arguments and the list name, whatever the
+// share.
+func (b *Batch) Sources(c Collector, args []string, s Streams) ([]store.Source, error) {
 	if b.list == "" {
-		return c.Collect(b.Args), nil
+		return c.Collect(args), nil
 	}
 	var inputs []store.Source
-	if len(b.Args) > 0 {
-		inputs = c.Collect(b.Args)
+	if len(args) > 0 {
+		inputs = c.Collect(args)
 	}
 	for _, in := range inputs {
 		if in.Path == store.Standard && b.list == store.Standard {
@@ -82,7 +91,7 @@ func (b *Batch) Sources(c Collector, s Streams) ([]store.Source, error) {
 func (b *Batch) Mine(inputs []store.Source) []int {
 	var indexes []int
 	for i, in := range inputs {
-		if b.Share.has(in.Path) {
+		if b.shard.has(in.Path) {
 			indexes = append(indexes, i)
 		}
 	}
@@ -94,11 +103,7 @@ func (b *Batch) Mine(inputs []store.Source) []int {
 // read at all, in bytes. A fault of one is told and stops no other. It returns
 // the exit code.
 func Each[T Result](b *Batch, inputs []store.Source, indexes []int, limit int64, do func(ctx context.Context, i int) T, s Streams, collect func(i int, done T)) (code int) {
-	messages, err := NewMessages(s.Err, b.Logging, b.Quiet, s.Explain)
-	if err != nil {
-		Complain(s.Err, err, s.Explain(err).Hint)
-		return ExitUsage
-	}
+	messages := b.Messages(s)
 	ctx, stop := Interruptible()
 	defer stop()
 	defer CollectFor(b.Memory)()
@@ -170,7 +175,7 @@ func (o Outcome) base() Outcome { return o }
 // A printer writes outcomes in their order.
 type printer struct {
 	s        Streams
-	messages messages
+	messages Messages
 	broken   bool // standard output takes nothing any more
 }
 

@@ -11,7 +11,7 @@ import (
 // A shard is one share of a run that several runs do together. The zero value is
 // all of it.
 type shard struct {
-	k, N int // share k of n, from 1
+	k, n int // share k of n, from 1
 }
 
 func parseShard(text string) (shard, error) {
@@ -31,10 +31,10 @@ func parseShard(text string) (shard, error) {
 // on its place in the list: the shares stay apart and complete even if one begins
 // when others have written files already.
 func (sh shard) has(path string) bool {
-	if sh.N <= 1 {
+	if sh.n <= 1 {
 		return true
 	}
 	h := fnv.New64a()
 	h.Write([]byte(filepath.ToSlash(filepath.Clean(path))))
-	return h.Sum64()%uint64(sh.N) == uint64(sh.k-1)
+	return h.Sum64()%uint64(sh.n) == uint64(sh.k-1)
 }

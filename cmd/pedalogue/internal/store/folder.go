@@ -7,10 +7,11 @@ import "path/filepath"
 func CommonFolder(targets []Target) string {
 	common, last := "", ""
 	for _, t := range targets {
-		if t.Err != nil || t.Path == Standard || filepath.Dir(t.Path) == last {
+		files := t.files()
+		if t.Err != nil || t.Path == Standard || len(files) == 0 || filepath.Dir(files[0]) == last {
 			continue
 		}
-		last = filepath.Dir(t.Path)
+		last = filepath.Dir(files[0])
 		dir, err := filepath.Abs(last)
 		if err != nil {
 			return ""

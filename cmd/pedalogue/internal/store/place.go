@@ -17,15 +17,25 @@ type Placement struct {
 	Reports []string // extensions of the report files to be written, ".json"
 	Suffix  string   // what stands before the extension of a copy beside the input, ".pedals"
 	Mark    string   // what stands between the name of the input and the extension of a report
+
+	ReportsOnly bool // there are no copies
 }
 
 // A Target is where the results of one input go.
 type Target struct {
-	Path    string   // the marked copy; Standard for standard output
+	Path    string   // the copy; Standard for standard output, "" for none
 	Reports []string // the report files, as in Placement.Reports
 	InPlace bool     // path is the input itself
 	Within  string   // the folder that no result may leave; "" if that does not matter
 	Err     error    // an *Error; then nothing can be written
+}
+
+// files are the copy and the reports.
+func (t Target) files() []string {
+	if t.Path == "" {
+		return t.Reports
+	}
+	return append([]string{t.Path}, t.Reports...)
 }
 
 // Targets gives each input its place. Beside the input the copy is
@@ -94,6 +104,7 @@ func (p Placement) target(in Source) Target {
 	switch {
 	case p.InPlace:
 		t.Path, t.InPlace = in.Path, true
+	case p.Out == "" && p.ReportsOnly:
 	case p.Out == "":
 		t.Path = filepath.Join(dir, stem+p.Suffix+ext)
 	default:
@@ -106,7 +117,9 @@ func (p Placement) target(in Source) Target {
 			}
 			dir = filepath.Join(p.Out, filepath.Dir(rel))
 		}
-		t.Path = filepath.Join(dir, base)
+		if !p.ReportsOnly {
+			t.Path = filepath.Join(dir, base)
+		}
 	}
 	for _, ext := range p.Reports {
 		t.Reports = append(t.Reports, filepath.Join(dir, stem+p.Mark+ext))
@@ -184,9 +197,9 @@ func (c *claims) add(in Source, t Target) error {
 	if other, twice := c.served[c.resolve(in.Path)]; twice {
 		return NewError(in.Path, fmt.Errorf("the file is named twice, before as %q", other), "")
 	}
-	paths := append([]string{t.Path}, t.Reports...)
-	for i, path := range paths {
-		if !t.InPlace || i > 0 {
+	paths := t.files()
+	for _, path := range paths {
+		if !t.InPlace || path != t.Path {
 			if err := c.refuseInput(in, path); err != nil {
 				return err
 			}

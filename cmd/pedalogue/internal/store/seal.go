@@ -70,7 +70,7 @@ type Earlier struct {
 
 // EarlierAt reads the JSON report at its place among the reports of a target.
 func EarlierAt(reports []string) Earlier {
-	path := JsonPath(reports)
+	path := JSONPath(reports)
 	if path == "" {
 		return Earlier{}
 	}
@@ -85,8 +85,8 @@ func EarlierAt(reports []string) Earlier {
 	return Earlier{Report: data, seal: s}
 }
 
-// JsonPath returns the JSON report among report files; "" if there is none.
-func JsonPath(reports []string) string {
+// JSONPath returns the JSON report among report files; "" if there is none.
+func JSONPath(reports []string) string {
 	for _, path := range reports {
 		if strings.HasSuffix(path, jsonExt) {
 			return path
@@ -123,7 +123,7 @@ func (e Earlier) IsDone(t Target, score []byte, with string) bool {
 		if e.seal.From != Checksum(score) {
 			return false
 		}
-		results = append([]string{t.Path}, t.Reports...)
+		results = t.files()
 	}
 	for _, path := range results {
 		data, err := os.ReadFile(path)

@@ -1,4 +1,4 @@
-package main
+package cli
 
 import (
 	"cmp"
@@ -10,34 +10,11 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"pedalogue/cmd/pedalogue/internal/store"
-)
-
-// The headings of the help. Options under groupResults and groupMany do not
-// change what is written of one score.
-const (
-	groupResults  = "results"
-	groupPlan     = "plan"
-	groupMarks    = "marks"
-	groupFindings = "findings"
-	groupReading  = "reading"
-	groupMany     = "many scores"
+	"pedalogue/cmd/pedalogue/internal/runs"
 )
 
 // groupKey annotates a flag with its heading.
 const groupKey = "group"
-
-// inGroup puts the flags that add defines under a heading of the help.
-func inGroup(f *pflag.FlagSet, title string, add func()) {
-	before := map[string]bool{}
-	f.VisitAll(func(flag *pflag.Flag) { before[flag.Name] = true })
-	add()
-	f.VisitAll(func(flag *pflag.Flag) {
-		if !before[flag.Name] {
-			flag.Annotations = map[string][]string{groupKey: {title}}
-		}
-	})
-}
 
 // groupOf returns the heading of a flag.
 func groupOf(flag *pflag.Flag) string {
@@ -47,17 +24,37 @@ func groupOf(flag *pflag.Flag) string {
 	return "options"
 }
 
-// printOptions lists the flags under their headings, in the order in which they
-// were defined.
-func printOptions(w io.Writer, f *pflag.FlagSet) {
+// usage is the help of the program.
+func (p *Program) usage(w io.Writer) {
+	fmt.Fprintf(w, "%s\n\nusage: %s COMMAND [OPTION...] [FILE...]\n\ncommands:\n", p.About, p.Name)
+	width := 6
+	for _, c := range p.Commands {
+		width = max(width, len(c.Name))
+	}
+	for _, c := range p.Commands {
+		fmt.Fprintf(w, "  %-*s %s\n", width, c.Name, c.Short)
+	}
+	fmt.Fprintf(w, "\n%s COMMAND --help tells more. %s --version prints the version.\n", p.Name, p.Name)
+}
+
+// help is the help of a command, with all its options or those that matter first.
+func (c *Command) help(w io.Writer, p *Program, f *pflag.FlagSet, all bool) {
+	fmt.Fprint(w, c.Help)
 	var titles []string
 	groups := map[string][]*pflag.Flag{}
-	names := 0 // the width of the column of names
+	names, left := 0, 0 // the width of the column of names
 	f.VisitAll(func(flag *pflag.Flag) {
 		if flag.Hidden {
 			return
 		}
 		title := groupOf(flag)
+		if !all && c.First != nil {
+			title = "options that matter first"
+			if !slices.Contains(c.First, flag.Name) {
+				left++
+				return
+			}
+		}
 		if groups[title] == nil {
 			titles = append(titles, title)
 		}
@@ -65,7 +62,8 @@ func printOptions(w io.Writer, f *pflag.FlagSet) {
 		name, _ := described(flag)
 		names = max(names, utf8.RuneCountInString(name))
 	})
-	width := cmp.Or(textOptions(w, false).Width, 80)
+	columns, _ := runs.Layout(w)
+	width := cmp.Or(columns, 80)
 	for _, title := range titles {
 		fmt.Fprintf(w, "\n%s:\n", title)
 		for _, flag := range groups[title] {
@@ -75,6 +73,9 @@ func printOptions(w io.Writer, f *pflag.FlagSet) {
 				name = ""
 			}
 		}
+	}
+	if left > 0 {
+		fmt.Fprintf(w, "\n%s %s --help-all lists %d more.\n", p.Name, c.Name, left)
 	}
 }
 
@@ -113,16 +114,4 @@ func folded(text string, width int) []string {
 		}
 	}
 	return append(lines, line)
-}
-
-// decisive returns a checksum of the version, the command and all its options
-// but those under the headings named: what decides on a result beside the score.
-func decisive(f *pflag.FlagSet, except ...string) string {
-	text := version() + "\n" + f.Name() + "\n"
-	f.VisitAll(func(flag *pflag.Flag) {
-		if !flag.Hidden && !slices.Contains(except, groupOf(flag)) {
-			text += fmt.Sprintf("%s=%q\n", flag.Name, flag.Value.String())
-		}
-	})
-	return store.Checksum([]byte(text))
 }

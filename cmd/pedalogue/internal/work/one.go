@@ -1,0 +1,247 @@
+package work
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"log/slog"
+	"path/filepath"
+
+	"pedalogue/cmd/pedalogue/internal/runs"
+	"pedalogue/cmd/pedalogue/internal/store"
+	"pedalogue/cmd/pedalogue/internal/textdiff"
+)
+
+// extJSON ends the reports that carry the seal.
+const extJSON = ".json"
+
+// A done is the outcome of one score.
+type done struct {
+	runs.Outcome
+	report Report // nil if there is none
+	failed bool   // the report is about what could not be read or written
+	kept   bool   // nothing was to be done: an earlier run has done it
+}
+
+// one does one score.
+func (w *Work) one(ctx context.Context, in store.Source, to store.Target, s runs.Streams) done {
+	o, stack, err := runs.Guarded(in.Path, func() (done, error) { return w.try(ctx, in, to, s) })
+	if err == nil {
+		o.Facts = append(o.Facts, slog.Bool("kept", o.kept))
+		if o.report != nil {
+			o.Facts = append(o.Facts, o.report.Facts()...)
+		}
+		return o
+	}
+	if ctx.Err() != nil && errors.Is(err, ctx.Err()) {
+		return done{Outcome: runs.Outcome{Err: runs.ErrInterrupted}}
+	}
+	o = done{Outcome: runs.Outcome{Code: runs.ExitFailed, Err: err, Stack: stack}, failed: true}
+	if w.Failed != nil {
+		o.report = w.Failed(in.Path, err)
+	}
+	if w.json && o.report != nil {
+		var line bytes.Buffer
+		if o.report.JSON(&line, w.oneLine()) == nil {
+			o.toStream(to, line.Bytes())
+		}
+	}
+	return o
+}
+
+// try does one score, from its bytes to its copy and reports on the disk.
+func (w *Work) try(ctx context.Context, in store.Source, to store.Target, s runs.Streams) (done, error) {
+	if to.Err != nil {
+		return done{}, to.Err
+	}
+	read, err := in.ReadUnless(ctx, s.In, w.limit())
+	if err != nil {
+		return done{}, err
+	}
+	before := store.EarlierAt(to.Reports)
+	if w.resume && before.IsDone(to, read.Data, w.with) {
+		return w.keep(before)
+	}
+	m, err := w.Do(ctx, Score{Path: in.Path, Data: read.Data, Workers: runs.Workers(in, w.limit(), w.spare, w.room)})
+	if err != nil {
+		return done{}, err
+	}
+	if err := ctx.Err(); err != nil {
+		return done{}, err // nothing is written yet
+	}
+	o := done{report: m.Report}
+	o.Code = exitCode(m.Report)
+	if w.diff {
+		var diff bytes.Buffer
+		err := textdiff.Write(&diff, in.Path, to.Path, m.Document, m.Edits)
+		o.Out = diff.Bytes()
+		return o, err
+	}
+	output, err := w.deliver(ctx, &o, m, to, read, before, s.Sys)
+	if err != nil {
+		return done{}, err
+	}
+	text, err := w.textOf(m, to, output, s)
+	o.toStream(to, text)
+	return o, err
+}
+
+// keep is the outcome of a score that is done already.
+func (w *Work) keep(e store.Earlier) (done, error) {
+	r, err := w.Kept(e.Report)
+	if err != nil {
+		return done{}, err
+	}
+	return done{Outcome: runs.Outcome{Code: exitCode(r)}, report: r, kept: true}, nil
+}
+
+// deliver writes the copy and the reports, to files or standard output, and
+// returns the path of the copy; "" if none was written.
+func (w *Work) deliver(ctx context.Context, o *done, m *Made, to store.Target, read store.Reading, before store.Earlier, sys store.System) (string, error) {
+	stream := to.Path == store.Standard
+	if !stream && !w.writes() {
+		return "", nil
+	}
+	copied, err := w.copyOf(ctx, m, stream)
+	if err != nil {
+		return "", err
+	}
+	if stream {
+		o.Out = copied
+		return to.Path, nil
+	}
+	output := ""
+	if copied != nil {
+		output = to.Path
+	}
+	if m.Report == nil && copied == nil {
+		return "", nil
+	}
+	if m.Report != nil {
+		m.Report.Placed(output)
+	}
+	return output, w.save(to, copied, m.Report, read, before, sys)
+}
+
+// copyOf is the copy of a score; nil if there is none.
+func (w *Work) copyOf(ctx context.Context, m *Made, stream bool) ([]byte, error) {
+	switch {
+	case m.Document == nil, w.ChangedOnly && len(m.Edits) == 0 && w.out == "" && !stream:
+		return nil, nil
+	case m.Copied != nil:
+		return m.Copied, nil
+	}
+	return m.Document.Splice(ctx, m.Edits)
+}
+
+// save writes the copy, if there is one, and the report files. What an earlier run
+// has not written, or somebody has altered since, is not replaced; but for the
+// score itself, with --write.
+func (w *Work) save(to store.Target, copied []byte, r Report, read store.Reading, before store.Earlier, sys store.System) error {
+	files, err := reportFiles(r, w.exts()[:len(to.Reports)])
+	if err != nil {
+		return err
+	}
+	if err := w.seal(to, copied, files, read); err != nil {
+		return err
+	}
+	for i, path := range to.Reports {
+		if err := before.MayReplace(path, files[i]); err != nil {
+			return err
+		}
+	}
+	if copied != nil && !to.InPlace {
+		if err := before.MayReplace(to.Path, copied); err != nil {
+			return err
+		}
+	}
+	return sys.Save(to, copied, files, read)
+}
+
+// reportFiles renders the report files that end in exts.
+func reportFiles(r Report, exts []string) ([][]byte, error) {
+	var files [][]byte
+	for _, ext := range exts {
+		var b bytes.Buffer
+		var err error
+		if ext == extJSON {
+			err = r.JSON(&b, false)
+		} else {
+			err = r.File(&b, ext)
+		}
+		if err != nil {
+			return nil, err
+		}
+		files = append(files, b.Bytes())
+	}
+	return files, nil
+}
+
+// seal puts the seal on the JSON report among the files, if there is one.
+func (w *Work) seal(to store.Target, copied []byte, files [][]byte, read store.Reading) error {
+	for i, path := range to.Reports {
+		if path != store.JSONPath(to.Reports) {
+			continue
+		}
+		s := store.Seal{From: store.Checksum(read.Data), With: w.with, Files: map[string]string{}}
+		if copied != nil {
+			s.Files[filepath.Base(to.Path)] = store.Checksum(copied)
+		}
+		for j, other := range to.Reports {
+			if j != i {
+				s.Files[filepath.Base(other)] = store.Checksum(files[j])
+			}
+		}
+		var err error
+		files[i], err = store.Sealed(files[i], s)
+		return err
+	}
+	return nil
+}
+
+// toStream prints text on standard output, or where that takes the copy, on
+// standard error.
+func (o *done) toStream(to store.Target, text []byte) {
+	if to.Path == store.Standard && len(o.Out) > 0 {
+		o.Note = text
+		return
+	}
+	o.Out = append(o.Out, text...)
+}
+
+// textOf is what is printed about a score.
+func (w *Work) textOf(m *Made, to store.Target, output string, s runs.Streams) ([]byte, error) {
+	var b bytes.Buffer
+	switch {
+	case m.Report == nil:
+		if m.Say != nil && !w.Quiet && output != store.Standard {
+			b.WriteString(runs.OneLine(m.Say(output)) + "\n")
+		}
+		return b.Bytes(), nil
+	case w.json:
+		err := m.Report.JSON(&b, w.oneLine())
+		return b.Bytes(), err
+	case !w.has("text") || w.Quiet:
+		return nil, nil
+	}
+	stream := s.Out
+	if output == store.Standard && m.Document != nil {
+		stream = s.Err
+	}
+	err := m.Report.Text(&b, w.layout(stream))
+	if w.many {
+		b.WriteByte('\n') // before the next one
+	}
+	return b.Bytes(), err
+}
+
+// oneLine tells whether JSON goes on one line.
+func (w *Work) oneLine() bool { return w.many || !w.Indented }
+
+// exitCode is what a report comes to; nil is none.
+func exitCode(r Report) int {
+	if r != nil && r.Grave() {
+		return runs.ExitConflict
+	}
+	return runs.ExitDone
+}

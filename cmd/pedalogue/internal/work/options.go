@@ -1,0 +1,95 @@
+package work
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/pflag"
+)
+
+// PlaceFlags are the options of where results go.
+func (w *Work) PlaceFlags(f *pflag.FlagSet) (take func() error) {
+	f.StringVarP(&w.out, "out", "o", "", "write the copies into this `FOLDER`, with the tree of folders that was given")
+	f.BoolVar(&w.inPlace, "write", false, "replace each score by its copy")
+	f.BoolVar(&w.diff, "diff", false, "show what would change in the scores, and write nothing")
+	return nil
+}
+
+// OutFlag is the option of where the reports go of a command that makes no copies.
+func (w *Work) OutFlag(f *pflag.FlagSet) (take func() error) {
+	f.StringVarP(&w.out, "out", "o", "", "write the reports into this `FOLDER`, with the tree of folders that was given")
+	return nil
+}
+
+// ReportFlags are the options of reports.
+func (w *Work) ReportFlags(f *pflag.FlagSet) (take func() error) {
+	list := f.String("report", w.Default, "reports to make: `LIST` of "+w.formatNames()+"; or none")
+	f.BoolVar(&w.json, "json", false, "print the JSON reports on standard output, one a line, instead of text, and write files only with --out or --write")
+	f.BoolVar(&w.ascii, "ascii", false, "print b, # and n instead of signs")
+	w.sort = "argument"
+	if w.Summary != nil {
+		f.StringVar(&w.sort, "sort", w.sort, "order of the summary of several scores: argument, or trouble first")
+	}
+	return func() error {
+		if w.sort != "argument" && w.sort != "trouble" {
+			return fmt.Errorf("--sort: %q is neither argument nor trouble", w.sort)
+		}
+		if w.diff && w.json {
+			return errors.New("--diff and --json exclude each other")
+		}
+		return w.takeReports(*list)
+	}
+}
+
+// takeReports reads the value of --report.
+func (w *Work) takeReports(list string) error {
+	if list == "none" {
+		return nil
+	}
+	w.names = SplitList(list)
+	if len(w.names) == 0 {
+		return errors.New("--report: the list is empty; for no report, say none")
+	}
+	for _, name := range w.names {
+		if !slices.ContainsFunc(w.Formats, func(f Format) bool { return f.Name == name }) {
+			return fmt.Errorf("--report: %q is none of %s", name, w.formatNames())
+		}
+	}
+	return nil
+}
+
+// formatNames are the names of all formats in a sentence.
+func (w *Work) formatNames() string {
+	var names []string
+	for _, f := range w.Formats {
+		names = append(names, f.Name)
+	}
+	last := len(names) - 1
+	return strings.Join(names[:last], ", ") + " and " + names[last]
+}
+
+// ManyFlags are the options for many scores of a command that can go on where an
+// earlier run has stopped.
+func (w *Work) ManyFlags(f *pflag.FlagSet) (take func() error) {
+	f.BoolVar(&w.resume, "resume", false, "leave out the scores that an earlier run did, if neither they nor their results nor the options have changed")
+	takeBatch := w.Flags(f)
+	return func() error {
+		if w.resume && !slices.Contains(w.exts(), extJSON) {
+			return errors.New("--resume needs the JSON report files, where it is written what was done")
+		}
+		return takeBatch()
+	}
+}
+
+// SplitList cuts a list at its commas.
+func SplitList(list string) []string {
+	var items []string
+	for item := range strings.SplitSeq(list, ",") {
+		if item = strings.TrimSpace(item); item != "" {
+			items = append(items, item)
+		}
+	}
+	return items
+}

@@ -1,0 +1,166 @@
+package work
+
+import (
+	"context"
+	"io"
+	"slices"
+
+	"pedalogue/cmd/pedalogue/internal/runs"
+	"pedalogue/cmd/pedalogue/internal/store"
+	"pedalogue/musicxml"
+	"pedalogue/report"
+)
+
+// A Kind is what is the same in all runs of a command.
+type Kind struct {
+	// Report stands between the name of a score and the extension of its reports:
+	// ".pedals" for NAME.pedals.json.
+	Report string
+	// Copy stands before the extension of a copy beside its score: ".pedals" for
+	// NAME.pedals.EXT; "" for a command that makes no copies.
+	Copy string
+	// Formats are what --report takes, and Default what it is without being typed.
+	Formats []Format
+	Default string
+	// ChangedOnly writes no copy beside a score of which nothing changes.
+	ChangedOnly bool
+	// Indented prints the JSON report on a single score indented, not on one line.
+	Indented bool
+	// LeaveOut tells names of files to leave out in folders; nil for none.
+	LeaveOut func(name string) bool
+	// Failed is the report on a score that could not be done; nil for a command
+	// without reports.
+	Failed func(path string, err error) Report
+	// Kept reads a JSON report of an earlier run; nil for a command that cannot
+	// resume.
+	Kept func(doc []byte) (Report, error)
+	// Summary begins the summary of several scores; nil for none.
+	Summary func() Summary
+}
+
+// A Format is one form of report, as --report names it.
+type Format struct {
+	Name string
+	Exts []string // what its files end in, behind the name and Kind.Report; none for text, which is printed
+}
+
+// A Report says what came of one score.
+type Report interface {
+	// Text writes it for people.
+	Text(w io.Writer, o report.TextOptions) error
+	// JSON writes it as one document, on one line or indented.
+	JSON(w io.Writer, oneLine bool) error
+	// File writes the file of a format that ends in ext, which is not that of JSON.
+	File(w io.Writer, ext string) error
+	// Placed says where the copy will be.
+	Placed(path string)
+	// Grave tells whether the exit code is to say that there is something that
+	// cannot be done as it should.
+	Grave() bool
+	// Facts are what the log says of it, as of log/slog.
+	Facts() []any
+}
+
+// A Made is what is made of one score.
+type Made struct {
+	Report Report // nil if there is none
+
+	Document *musicxml.Document // what the copy is made of; nil for a command that makes none
+	Edits    []musicxml.Edit
+	Copied   []byte // the copy, where it is more than the edits tell; nil to make it of them
+
+	// Say tells people what became of it where there is no report; nil for nothing.
+	// output is the copy, "" if none was written.
+	Say func(output string) string
+}
+
+// A Score is one score in hand.
+type Score struct {
+	Path    string // as given; store.Standard for standard input
+	Data    []byte
+	Workers int // how many may work on it at once
+}
+
+// A Work is a command over scores, as it was typed. The options are taken over
+// from the command line; the rest is set by the command.
+type Work struct {
+	Kind
+	runs.Batch
+
+	// Do does the work on one score.
+	Do func(ctx context.Context, s Score) (*Made, error)
+	// Limits bound what is read.
+	Limits func() musicxml.Limits
+
+	out     string   // --out
+	inPlace bool     // --write
+	diff    bool     // show what would change
+	names   []string // of the formats to report in
+	json    bool     // print JSON, and write no reports
+	ascii   bool
+	sort    string
+	resume  bool
+
+	with  string // what decides on a result beside the score, for the seal
+	many  bool   // more than one score, in all shares together
+	spare int    // how many jobs there are for each score in hand
+	room  int64  // and how much memory
+}
+
+// Run does the work on the scores that the arguments name. with is a checksum of
+// all that decides on a result beside the score.
+func (w *Work) Run(args []string, with string, s runs.Streams) int {
+	w.with = with
+	sources, err := w.Sources(runs.Collector{Out: w.out, LeaveOut: w.LeaveOut}, args, s)
+	if err != nil {
+		s.Complain(err)
+		return runs.ExitUsage
+	}
+	w.many = len(sources) > 1
+	exts := w.exts()
+	if !w.many && sources[0].Path == store.Standard {
+		exts = nil // there is no name for a file
+	}
+	place := store.Placement{Out: w.out, InPlace: w.inPlace, Reports: exts, Suffix: w.Copy, Mark: w.Report}
+	place.ReportsOnly = w.Copy == ""
+	targets, err := place.Targets(sources)
+	if err != nil {
+		s.Complain(err)
+		return runs.ExitUsage
+	}
+	indexes := w.Mine(sources)
+	w.spare = max(1, w.Jobs/max(1, len(indexes)))
+	w.room = w.Memory / int64(max(1, min(w.Jobs, len(indexes))))
+	sum := w.newSum(targets)
+	code := runs.Each(&w.Batch, sources, indexes, w.limit(), func(ctx context.Context, i int) done {
+		return w.one(ctx, sources[i], targets[i], s)
+	}, s, sum.add)
+	if err := sum.write(s); err != nil {
+		w.Messages(s).Fail(sum.folder, err)
+		code = max(code, runs.ExitFailed)
+	}
+	return code
+}
+
+// limit is the largest that is read at all, in bytes.
+func (w *Work) limit() int64 { return w.Limits().WithDefaults().Bytes }
+
+// writes tells whether this run writes files.
+func (w *Work) writes() bool { return !w.diff && (!w.json || w.out != "" || w.inPlace) }
+
+// exts are what the report files of this run end in.
+func (w *Work) exts() []string {
+	if !w.writes() {
+		return nil
+	}
+	var exts []string
+	for _, f := range w.Formats {
+		if w.has(f.Name) {
+			exts = append(exts, f.Exts...)
+		}
+	}
+	return exts
+}
+
+// has tells whether the reports of this run hold a format.
+func (w *Work) has(name string) bool { return slices.Contains(w.names, name) }
