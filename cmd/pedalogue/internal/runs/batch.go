@@ -113,11 +113,15 @@ func Each[T Result](b *Batch, inputs []store.Source, indexes []int, limit int64,
 		bar = newProgress(s.Err, len(indexes))
 	}
 	printer := &printer{s: s, messages: messages}
+	var large large
 	undone := 0
 	begun := inOrder(ctx, len(indexes), load{
 		jobs: b.Jobs, memory: b.Memory,
 		weigh: func(i int) int64 { return weightOf(decoded(inputs[indexes[i]], limit)) },
-	}, func(i int) T { return do(ctx, indexes[i]) }, func(i int, done T) {
+	}, func(i int) T {
+		defer large.begin(decoded(inputs[indexes[i]], limit))()
+		return do(ctx, indexes[i])
+	}, func(i int, done T) {
 		o := done.base()
 		if errors.Is(o.Err, ErrInterrupted) {
 			undone++

@@ -5,8 +5,8 @@ import (
 	"bytes"
 	"io"
 	"os"
-	"runtime"
 	"runtime/debug"
+	"sync"
 
 	"pedalogue/cmd/pedalogue/internal/store"
 )
@@ -21,20 +21,53 @@ const (
 	bytesPerWorker = 5 // for each worker after the first
 )
 
-// idleBytes are a block that is never touched and so takes no memory. To the
-// collector of garbage it is a part of what is in use, so that it does not go
-// through a heap of a few megabytes again and again, as it would for most scores.
-const idleBytes = 32 << 20
+// Most scores need a heap of a few megabytes, through which the collector of
+// garbage would go again and again: it is let grow to so many percent above what is
+// in use. With a large score in hand it grows as usual.
+const (
+	roomySmall = 500
+	roomyLarge = 100
+	largeBytes = 4 << 20 // of decoded document
+)
 
 // CollectFor sets the collector of garbage for a run that may take so much memory:
 // it works harder when that runs short, so that what is in hand stays within its
 // estimate. The function returned undoes it.
 func CollectFor(memory int64) (undo func()) {
-	idle := make([]byte, idleBytes)
-	before := debug.SetMemoryLimit(max(memory/2, memory-programBytes) + idleBytes)
+	limit := debug.SetMemoryLimit(max(memory/2, memory-programBytes))
+	percent := debug.SetGCPercent(roomySmall)
 	return func() {
-		debug.SetMemoryLimit(before)
-		runtime.KeepAlive(idle)
+		debug.SetGCPercent(percent)
+		debug.SetMemoryLimit(limit)
+	}
+}
+
+// A large counts the large scores in hand, and keeps the collector of garbage to
+// the ways of the usual heap while there is one.
+type large struct {
+	mu    sync.Mutex
+	count int
+}
+
+// begin counts a score of a decoded size; the function returned counts it out.
+func (l *large) begin(size int64) (end func()) {
+	if size < largeBytes {
+		return func() {}
+	}
+	l.add(1)
+	return func() { l.add(-1) }
+}
+
+func (l *large) add(n int) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	was := l.count > 0
+	l.count += n
+	switch is := l.count > 0; {
+	case is && !was:
+		debug.SetGCPercent(roomyLarge)
+	case was && !is:
+		debug.SetGCPercent(roomySmall)
 	}
 }
 
