@@ -35,11 +35,8 @@ func (m *music) last() (after mentions) {
 
 // before turns the mentions after chord k into those before it.
 func (m *mentions) before(k int, l *listing) {
-	if !l.complete { // anything may be asked for
-		m.alive = [3]uint16{lowBits, lowBits, lowBits}
-		for l := range m.elsewhere {
-			m.elsewhere[l] = [4]int32{int32(k), int32(k), int32(k), int32(k)}
-		}
+	if !l.complete {
+		m.all(k)
 		return
 	}
 	for p, asked := range l.asked {
@@ -52,6 +49,14 @@ func (m *mentions) before(k int, l *listing) {
 				}
 			}
 		}
+	}
+}
+
+// all says that chord k may ask for anything.
+func (m *mentions) all(k int) {
+	m.alive = [3]uint16{lowBits, lowBits, lowBits}
+	for l := range m.elsewhere {
+		m.elsewhere[l] = [4]int32{int32(k), int32(k), int32(k), int32(k)}
 	}
 }
 

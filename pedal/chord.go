@@ -14,6 +14,9 @@ type chord struct {
 	moment int32
 	first  int32  // its first tone, as index into music.tones
 	tones  []tone // longest first
+	// A restart is no chord: the place of the first setting is played again, and all
+	// pedals are asked for as they stand there. It has no tones.
+	restart bool
 }
 
 // A tone is one pitch of a chord, however many printed notes it merges.
@@ -46,17 +49,18 @@ func (c *class) asWritten() *class {
 
 // A music is a passage made ready for the search; it is the same for all modes.
 type music struct {
-	p       *Passage
-	o       Options
-	chords  []chord
-	times   []time.Duration // of the chords
-	classes []*class        // shared by those that are alike
-	names   []name          // in the order of their first note
-	naming  naming
-	class   []int32   // of each note
-	struck  [][]int32 // for each class the chords that strike it, in order
-	tones   []tone    // of all chords, in order
-	again   int       // tones of classes that are struck more than once
+	p        *Passage
+	o        Options
+	chords   []chord
+	times    []time.Duration // of the chords
+	classes  []*class        // shared by those that are alike
+	names    []name          // in the order of their first note
+	naming   naming
+	class    []int32   // of each note
+	struck   [][]int32 // for each class the chords that strike it, in order
+	tones    []tone    // of all chords, in order
+	again    int       // tones of classes that are struck more than once
+	restarts []int32   // which of the chords are
 	// Where notes are spelt as written, where they may be on either string, and where
 	// it matters for each name on which (see spellings). Nil until read is called, and
 	// when it is not needed any more.
@@ -88,9 +92,14 @@ func prepare(p *Passage, o Options) (*music, error) {
 	var order []int32
 	for i := range p.Moments {
 		first := len(m.tones)
+		if i > 0 && p.Moments[i].Restart {
+			m.restarts = append(m.restarts, int32(len(m.chords)))
+			m.chords = append(m.chords, chord{moment: int32(i), first: int32(first), restart: true})
+			m.times = append(m.times, p.Moments[i].At)
+		}
 		m.tones, order = mergePitches(p, i, m.tones, order, groups)
 		if len(m.tones) > first {
-			m.chords = append(m.chords, chord{int32(i), int32(first), m.tones[first:len(m.tones):len(m.tones)]})
+			m.chords = append(m.chords, chord{moment: int32(i), first: int32(first), tones: m.tones[first:len(m.tones):len(m.tones)]})
 			m.times = append(m.times, p.Moments[i].At)
 		}
 	}
@@ -241,7 +250,7 @@ func (m *music) size() size {
 	}
 	// To what a plan costs, what it takes to stand in for another may be added.
 	tones := len(m.tones)
-	return size{min(7*len(m.chords), tones) + 2*Letters, tones + 2*Letters, names + maxNames, m.again}
+	return size{min(Letters*len(m.chords), tones+Letters*len(m.restarts)) + 2*Letters, tones + 2*Letters, names + maxNames, m.again}
 }
 
 // A survey is what the chords ask for where every class may be spelt as it likes.
@@ -267,13 +276,17 @@ func (m *music) read(mode Mode) {
 		r.gains = v.gains
 	}
 	next := m.last()
+	may := next // whatever the first setting
 	for k := n - 1; k >= 0; k-- {
 		if r.feet {
-			v.gains[k] = pasts[k].gain(&next)
+			v.gains[k] = pasts[k].gain(&may)
 		}
 		v.listings[k] = r.read(k)
 		v.ahead[k] = next
 		next.before(k, v.listings[k])
+		if may.before(k, v.listings[k]); m.chords[k].restart {
+			may.all(k)
+		}
 	}
 	m.surveys[i] = v
 }
@@ -292,7 +305,9 @@ func (m *music) open(mode Mode) []uint8 {
 
 // newReader returns a reader for a mode without further restrictions.
 func (m *music) newReader(mode Mode) reader {
-	return reader{m: m, allowed: m.open(mode), prefer: make([]uint8, len(m.classes)), feet: m.pace.Foot > 0, names: mode == Balanced}
+	return reader{
+		m: m, allowed: m.open(mode), prefer: make([]uint8, len(m.classes)), home: m.home(), feet: m.pace.Foot > 0, names: mode == Balanced,
+	}
 }
 
 // chordAt returns the chord of a moment; ok is false if nothing is struck at it.

@@ -11,6 +11,7 @@ type clash struct {
 	demands []demand
 	met     [Letters][4]uint64 // bits of the demands that a letter meets at a packed position
 	single  bool               // every demand is one tone
+	must    uint64             // bits of the demands that no setting may leave out
 	letters uint16             // mask of the letters that some demand can use
 	best    []uint16           // settings that sound as many tones as any
 	most    int                // tones that they sound
@@ -23,7 +24,10 @@ type demand struct {
 
 // exclude lists the drafts of a chord whose tones exclude each other, and says
 // how many tones the best of them must drop. Every one of them fits into a whole
-// setting that sounds as many tones as any setting can.
+// setting that sounds as many tones as any setting can. The list is empty if tones
+// that must sound exclude each other.
+//
+// All settings of the letters that the chord can use are tried, 3^7 at most.
 func (r *reader) exclude(ch *chord) (list []draft, lost int, complete bool) {
 	c := &r.clash
 	total := c.demand(r, ch)
@@ -48,11 +52,11 @@ func (r *reader) exclude(ch *chord) (list []draft, lost int, complete bool) {
 // classes has two strings at most, of which a class of notes may use one, the
 // other or both.
 func (c *clash) demand(r *reader, ch *chord) (tones int) {
-	c.demands, c.letters, c.single = c.demands[:0], 0, true
+	c.demands, c.letters, c.single, c.must = c.demands[:0], 0, true, 0
 	c.met = [Letters][4]uint64{}
 	for i := range ch.tones {
 		class := ch.tones[i].class
-		open := r.allowed[class]
+		open := r.open(class)
 		if open == 0 {
 			continue
 		}
@@ -74,9 +78,13 @@ func (c *clash) demand(r *reader, ch *chord) (tones int) {
 		if k >= 0 {
 			c.demands[k].tones++
 			c.single = false
-			continue
+		} else {
+			k = len(c.demands)
+			c.demands = append(c.demands, d)
 		}
-		c.demands = append(c.demands, d)
+		if r.allowed[class]&mustSound != 0 {
+			c.must |= 1 << k
+		}
 	}
 	for i, d := range c.demands {
 		for _, w := range d.ways {
@@ -96,6 +104,9 @@ func (c *clash) try(l Letter, setting uint16, met uint64) {
 		for pos := uint16(1); pos <= 3; pos++ {
 			c.try(l+1, setting|pos<<(2*l), met|c.met[l][pos])
 		}
+		return
+	}
+	if c.must&^met != 0 {
 		return
 	}
 	n := bits.OnesCount64(met)

@@ -33,8 +33,10 @@
 // A tone is what notes of the same letter, alteration and octave at one moment
 // are together. Notes that are one tone anywhere are spelt alike everywhere, and
 // so is a printed note in all its passes, since it is printed once; a Fixed note
-// keeps its whole tone on the written string. A note may go unsounded in one
-// pass and sound in another.
+// keeps its whole tone on the written string. A note goes unsounded in all its
+// passes or in none. Where the place of the first setting is played again, all
+// pedals are brought back to it: changes like any other, needed at that moment; and
+// none that is needed later begins before it.
 //
 // Where plans cost the same, the one is taken whose passes agree, then the one
 // with fewer tones on strings at sharp, since flats ring best [GOSS-66]
@@ -63,12 +65,12 @@
 //
 // Three observations keep the frontier small.
 //
-// Dropping a tone never pays later. A pedal can always be moved to where the
-// next chord wants it, and all that this can cost ranks below an unsounded tone.
-// So every chord sounds as many tones as it can, whatever came before; the ways
-// to do so are its readings (reading.go), a handful in real music. Where tones
-// exclude each other, the most that can sound are found by trying all settings
-// (clash.go).
+// As long as passes are free to drop what they like, dropping a tone never pays
+// later. A pedal can always be moved to where the next chord wants it, and all that
+// this can cost ranks below an unsounded tone. So every chord sounds as many tones
+// as it can, whatever came before; the ways to do so are its readings (reading.go),
+// a handful in real music. Where tones exclude each other, the most that can sound
+// are found by trying all settings (clash.go).
 //
 // A cheap state can stand in for a dear one. From state a one can play whatever
 // is played from state b, by moving each pedal that stands elsewhere once, when
@@ -91,10 +93,12 @@
 // and compare in one go (weight.go).
 //
 // Repeats tie chords together that lie far apart. The search first lets every
-// pass spell as it likes, which can only be cheaper. If the passes of the best
+// pass spell as it likes, and drop what it likes, and come to the first place again
+// with any setting, which can only be cheaper (restart.go). If the passes of the best
 // plan agree, it stands. If not, the search is asked to follow the majority among
-// equals, which settles nearly all; else a note is tied to one string in one
-// branch and to the other in the next, best bound first (repeats.go).
+// equals, which settles nearly all; else something is decided in one way in one
+// branch and otherwise in the others, best bound first: which string a note is on,
+// whether it sounds, where a pedal begins (branch.go).
 //
 // # Feet
 //

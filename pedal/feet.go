@@ -189,11 +189,14 @@ func (t *feet) find(f Foot, s *footState, k int, d *footDemand) {
 	longer := (s.waiting(n) | s.lent) &^ (moving | f.own(^set(s.pos))) // what is played on
 	for w := played; w != 0; w &= w - 1 {
 		i := bits.TrailingZeros8(w)
-		until := d.until[i]
-		if longer>>i&1 != 0 {
-			until = max(until, s.free[i])
+		until, soft := d.until[i], t.m.at(k)+t.m.pace.Sounding
+		if t.m.chords[k].restart {
+			soft = t.m.at(k) // nothing is plucked
 		}
-		after.free[i], after.soft[i] = until, min(until, t.m.at(k)+t.m.pace.Sounding)
+		if longer>>i&1 != 0 {
+			until, soft = max(until, s.free[i]), max(soft, s.soft[i])
+		}
+		after.free[i], after.soft[i] = until, min(until, soft)
 	}
 	after.ready, after.lent = after.ready&^played, after.lent&^played
 	t.gaps = t.fill(t.gaps[:0], s, n, k, moving, played)

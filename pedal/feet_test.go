@@ -76,7 +76,7 @@ func TestOracleFeet(t *testing.T) {
 	for seed := range seeds {
 		r := rand.New(rand.NewPCG(seed, 8))
 		p, o := crowdedPassage(r)
-		all := oracle{p: p, o: o, left: map[Dropped]bool{}} // only as it is written, with every note
+		all := oracle{p: p, o: o} // only as it is written, with every note
 		for _, n := range p.Notes {
 			all.strings = append(all.strings, String{Letter: n.Pitch.Letter, Octave: n.Pitch.Octave, Position: Position(n.Pitch.Cents / 100), OK: true})
 		}

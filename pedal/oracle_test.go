@@ -10,28 +10,23 @@ import (
 	"time"
 )
 
-// The oracle knows the rules and no algorithm: it tries every string for every
-// note and every way to leave strikes out, lets each pedal move when it must,
-// and counts.
+// The oracle knows the rules and no algorithm: it tries every string, and silence,
+// for every note and every first setting that may matter, lets each pedal move when
+// it must, and counts.
 type oracle struct {
 	p    *Passage
 	o    Options
 	best []int // the cheapest vector so far, in the order of the mode
 	cost Cost
 
-	strings []String // of each note; the zero String for none
-	left    map[Dropped]bool
-	merged  int // strikes that are one tone with another
+	strings []String // of each note; the zero String for silence
+	again   bool     // the place of the first setting is played again
 }
 
 func bruteForce(p *Passage, o Options) Cost {
-	or := &oracle{p: p, o: o, strings: make([]String, len(p.Notes)), left: map[Dropped]bool{}}
-	for _, m := range p.Moments {
-		tones := map[Pitch]bool{}
-		for _, s := range m.Strikes {
-			tones[p.Notes[s.Note].Pitch] = true
-		}
-		or.merged += len(m.Strikes) - len(tones)
+	or := &oracle{p: p, o: o, strings: make([]String, len(p.Notes))}
+	for i, m := range p.Moments {
+		or.again = or.again || i > 0 && m.Restart
 	}
 	or.spell(0)
 	return or.cost
@@ -40,12 +35,11 @@ func bruteForce(p *Passage, o Options) Cost {
 // spell tries every string for note n and those after it.
 func (or *oracle) spell(n int) {
 	if n == len(or.p.Notes) {
-		or.leave(0, 0)
+		or.play()
 		return
 	}
 	note := or.p.Notes[n]
 	or.strings[n] = String{}
-	or.spell(n + 1)
 	for l := range Letter(Letters) {
 		for pos := Flat; pos <= Sharp; pos++ {
 			for octave := note.Pitch.Octave - 1; octave <= note.Pitch.Octave+1; octave++ {
@@ -64,127 +58,46 @@ func (or *oracle) spell(n int) {
 		}
 	}
 	or.strings[n] = String{}
+	or.spell(n + 1)
 }
 
-// leave tries to leave out every set of strikes from a place on.
-func (or *oracle) leave(moment, strike int) {
-	if moment == len(or.p.Moments) {
-		or.play()
-		return
-	}
-	if strike == len(or.p.Moments[moment].Strikes) {
-		or.leave(moment+1, 0)
-		return
-	}
-	if or.best != nil && len(or.left)-or.merged > or.best[0] {
-		return
-	}
-	at := Dropped{moment, strike}
-	if or.strings[or.p.Moments[moment].Strikes[strike].Note].OK {
-		or.leave(moment, strike+1)
-	}
-	or.left[at] = true
-	or.leave(moment, strike+1)
-	delete(or.left, at)
-}
-
-// play counts what the strings and strikes chosen cost, if they can be played.
+// play counts what the strings chosen cost, if they can be played.
 func (or *oracle) play() {
-	type job struct{ open, last time.Duration } // between which it starts
-	pace := or.o.Times()
 	var cost Cost
-	var jobs [2][]job
-	for l := range Letter(Letters) {
-		pos, known := Position(0), false
-		var attack, until time.Duration
-		var end int64
-		if or.o.Start != nil {
-			pos, known = or.o.Start[l], true
-			attack, until, end = or.p.Moments[0].At, or.p.Moments[0].At, or.p.Moments[0].Onset
+	for _, m := range or.p.Moments {
+		tones := map[Pitch]String{}
+		for _, s := range m.Strikes {
+			str, pitch := or.strings[s.Note], or.p.Notes[s.Note].Pitch
+			if other, known := tones[pitch]; known && other != str {
+				return // notes that are ever one tone are spelt alike
+			}
+			tones[pitch] = str
 		}
-		for i, m := range or.p.Moments {
-			var asked []Position
-			var longest int64
-			var last time.Duration
-			for s, strike := range m.Strikes {
-				if str := or.strings[strike.Note]; str.Letter == l && str.OK && !or.left[Dropped{i, s}] {
-					asked = append(asked, str.Position)
-					longest, last = max(longest, strike.End), max(last, strike.Until)
-				}
-			}
-			if len(asked) == 0 {
-				continue
-			}
-			if slices.Min(asked) != slices.Max(asked) {
-				return // one pedal cannot stand in two places
-			}
-			if known && pos != asked[0] {
-				cost.Changes++
-				cost.Notches += max(int(pos-asked[0]), int(asked[0]-pos))
-				if end > m.Onset {
-					cost.Held++
-				}
-				jobs[l.Foot()] = append(jobs[l.Foot()], job{min(until, max(attack+pace.Sounding, m.At-pace.Foot)), m.At - pace.Move})
-				end, until = 0, 0
-			}
-			pos, known, attack = asked[0], true, m.At
-			end, until = max(end, longest), max(until, last)
-		}
-		if or.o.End != nil && known && pos != or.o.End[l] {
-			cost.Changes++
-			cost.Notches += max(int(pos-or.o.End[l]), int(or.o.End[l]-pos))
-		}
-	}
-	for i, m := range or.p.Moments {
-		for _, a := range m.Strikes {
-			for _, b := range m.Strikes {
-				if or.p.Notes[a.Note].Pitch == or.p.Notes[b.Note].Pitch && or.strings[a.Note] != or.strings[b.Note] {
-					return // notes that are ever one tone are spelt alike
-				}
-			}
-		}
-		sounding, silent := map[Pitch]String{}, map[Pitch]bool{}
-		for s, strike := range m.Strikes {
-			pitch := or.p.Notes[strike.Note].Pitch
-			if or.left[Dropped{i, s}] {
-				silent[pitch] = true
-				continue
-			}
-			sounding[pitch] = or.strings[strike.Note]
-		}
-		cost.Unsounded += len(silent)
-		for pitch, str := range sounding {
-			if silent[pitch] {
-				return
-			}
-			if str.Letter != pitch.Letter {
+		for pitch, str := range tones {
+			switch {
+			case !str.OK:
+				cost.Unsounded++
+			case str.Letter != pitch.Letter:
 				cost.Respelt++
 			}
 		}
 	}
 	cost.Switches = or.switches()
-	v := cost.vector(or.o.Mode, or.o.prices())
-	if or.best != nil && slices.Compare(v[:2], or.best[:2]) > 0 {
+	if or.best != nil && cost.Unsounded > or.best[0] {
 		return
 	}
-	if foot := pace.Foot; foot > 0 {
-		for _, list := range jobs {
-			slices.SortFunc(list, func(a, b job) int { return cmp.Compare(a.open, b.open) })
-			var most func(left []job, free time.Duration) int
-			most = func(left []job, free time.Duration) int {
-				n := 0
-				for i, j := range left {
-					if start := max(free, j.open); start <= j.last {
-						rest := slices.Delete(slices.Clone(left), i, i+1)
-						n = max(n, 1+most(rest, start+foot))
-					}
-				}
-				return n
-			}
-			cost.Rushed += len(list) - most(list, -time.Hour)
+	for _, foot := range []Foot{Left, Right} {
+		ways := or.foot(foot)
+		if len(ways) == 0 {
+			return
 		}
+		best := slices.MinFunc(ways, func(a, b journey) int { return slices.Compare(a.vector(), b.vector()) })
+		cost.Held += best.held
+		cost.Rushed += best.rushed
+		cost.Changes += best.changes
+		cost.Notches += best.notches
 	}
-	v = cost.vector(or.o.Mode, or.o.prices())
+	v := cost.vector(or.o.Mode, or.o.prices())
 	if or.best == nil || slices.Compare(v[:], or.best) < 0 {
 		or.best, or.cost = slices.Clone(v[:]), cost
 	}
@@ -198,12 +111,12 @@ func (or *oracle) switches() (count int) {
 		letters map[Letter]bool
 	}
 	sounds := map[name][]sound{}
-	for i, m := range or.p.Moments {
+	for _, m := range or.p.Moments {
 		letters := map[name]map[Letter]bool{}
-		for s, strike := range m.Strikes {
+		for _, strike := range m.Strikes {
 			pitch := or.p.Notes[strike.Note].Pitch
 			n := name{pitch.Letter, pitch.Cents}
-			if or.left[Dropped{i, s}] {
+			if !or.strings[strike.Note].OK {
 				continue
 			}
 			if letters[n] == nil {
@@ -237,9 +150,123 @@ func (or *oracle) switches() (count int) {
 	return count
 }
 
+// A journey is what the pedals of a foot do.
+type journey struct {
+	held, rushed, changes, notches int
+	jobs                           []job
+}
+
+func (j journey) vector() []int { return []int{j.held, j.rushed, j.changes, j.notches} }
+
+// A job is a change: the first and the last time at which it may start.
+type job struct{ open, last time.Duration }
+
+// foot lists what the pedals of a foot may do, from each first setting; nothing if
+// they cannot give what is asked for.
+func (or *oracle) foot(f Foot) []journey {
+	all := []journey{{}}
+	for l := range Letter(Letters) {
+		if l.Foot() != f {
+			continue
+		}
+		firsts := []*Position{nil} // that of the first note
+		switch {
+		case or.o.Start != nil:
+			firsts = []*Position{&or.o.Start[l]}
+		case or.again:
+			flat, natural, sharp := Flat, Natural, Sharp
+			firsts = []*Position{&flat, &natural, &sharp}
+		}
+		var more []journey
+		for _, first := range firsts {
+			j, ok := or.pedal(l, first)
+			if !ok {
+				return nil
+			}
+			for _, before := range all {
+				more = append(more, journey{
+					before.held + j.held, 0, before.changes + j.changes, before.notches + j.notches, slices.Concat(before.jobs, j.jobs),
+				})
+			}
+		}
+		all = more
+	}
+	least := slices.MinFunc(all, func(a, b journey) int { return cmp.Compare(a.held, b.held) }).held
+	all = slices.DeleteFunc(all, func(j journey) bool { return j.held > least })
+	if or.o.Times().Foot == 0 {
+		return all
+	}
+	for i := range all {
+		all[i].rushed = len(all[i].jobs) - mostMade(all[i].jobs, or.o.Times().Foot)
+	}
+	return all
+}
+
+// pedal follows one pedal from its first position, or from that of its first note.
+func (or *oracle) pedal(l Letter, first *Position) (j journey, ok bool) {
+	start, pace := or.p.Moments[0], or.o.Times()
+	pos, known := Position(0), first != nil
+	attack, until, end := start.At, start.At, start.Onset
+	floor := start.At
+	if known {
+		pos = *first
+	}
+	to := func(next Position, m Moment) {
+		if known && next != pos {
+			j.changes++
+			j.notches += max(int(next-pos), int(pos-next))
+			if end > m.Onset {
+				j.held++
+			}
+			j.jobs = append(j.jobs, job{max(floor, min(until, max(attack+pace.Sounding, m.At-pace.Foot))), m.At - pace.Move})
+			end, until, attack = 0, floor, floor
+		}
+		pos, known = next, true
+	}
+	for i, m := range or.p.Moments {
+		if i > 0 && m.Restart && first != nil {
+			to(*first, m)
+			floor = m.At
+		}
+		for _, strike := range m.Strikes {
+			str := or.strings[strike.Note]
+			if !str.OK || str.Letter != l {
+				continue
+			}
+			to(str.Position, m)
+			attack, end, until = m.At, max(end, strike.End), max(until, strike.Until)
+		}
+		for _, strike := range m.Strikes {
+			if str := or.strings[strike.Note]; str.OK && str.Letter == l && str.Position != pos {
+				return j, false // one pedal cannot stand in two places
+			}
+		}
+	}
+	if or.o.End != nil && known && pos != or.o.End[l] {
+		j.changes++
+		j.notches += max(int(pos-or.o.End[l]), int(or.o.End[l]-pos))
+	}
+	return j, true
+}
+
+// mostMade is how many jobs one foot can do, in the best order.
+func mostMade(jobs []job, foot time.Duration) int {
+	var most func(left []job, free time.Duration) int
+	most = func(left []job, free time.Duration) int {
+		n := 0
+		for i, j := range left {
+			if start := max(free, j.open); start <= j.last {
+				n = max(n, 1+most(slices.Delete(slices.Clone(left), i, i+1), start+foot))
+			}
+		}
+		return n
+	}
+	return most(jobs, -time.Hour)
+}
+
 // randomPassage is a short passage with everything that can go wrong in it:
 // clashes, double accidentals, held notes, grace notes, repeats, unisons, octaves,
-// measures.
+// measures, and the first place again.
 func randomPassage(r *rand.Rand, notes, moments int) *Passage {
 	p := &Passage{}
 	letters := r.Perm(Letters)[:2+r.IntN(3)]
@@ -257,6 +284,9 @@ func randomPassage(r *rand.Rand, notes, moments int) *Passage {
 	}
 	tick := time.Duration(100+r.IntN(300)) * time.Millisecond
 	randomMoments(r, p, moments, tick)
+	for range r.IntN(3) * r.IntN(2) {
+		p.Moments[r.IntN(moments)].Restart = true
+	}
 	strike := func(n int) {
 		m := &p.Moments[r.IntN(moments)]
 		for _, s := range m.Strikes {
@@ -464,11 +494,115 @@ func TestOctaves(t *testing.T) {
 	}
 }
 
+// repeatedPassage is a few printed measures, played with repeats, endings and from
+// the beginning again.
+func repeatedPassage(r *rand.Rand) *Passage {
+	order := [][]int{
+		{0, 0}, {0, 1, 0, 1}, {0, 1, 0, 2}, {0, 1, 1, 2}, {0, 0, 0}, {0, 1, 0, 1, 0}, {0, 1, 1, 0, 2}, {0, 1, 2, 0, 1}, {0, 1, 0, 2, 0},
+	}[r.IntN(9)]
+	p := &Passage{Key: *randomSetting(r)}
+	tick := time.Duration(100+r.IntN(8)*50) * time.Millisecond
+	letters := r.Perm(Letters)[:2+r.IntN(3)]
+	type printed struct{ note, at, length int }
+	measures := make([][]printed, slices.Max(order)+1)
+	for i := range measures {
+		for range 1 + r.IntN(2+2/len(measures)) {
+			pitch := Pitch{Letter(letters[r.IntN(len(letters))]), 100 * (r.IntN(3) - 1), 3 + r.IntN(2)}
+			if r.IntN(16) == 0 {
+				pitch.Cents = []int{-200, 200, 50}[r.IntN(3)]
+			}
+			measures[i] = append(measures[i], printed{len(p.Notes), r.IntN(3), []int{0, 1, 1, 2, 3, 5}[r.IntN(6)]})
+			p.Notes = append(p.Notes, Note{Pitch: pitch, Fixed: r.IntN(8) == 0})
+		}
+	}
+	for pass, k := range order {
+		for at := range 3 {
+			onset := int64(3*pass + at)
+			m := Moment{Onset: onset, At: time.Duration(onset) * tick, Beat: at == 0, Measure: pass, Restart: k == 0 && at == 0 && pass > 0}
+			for _, n := range measures[k] {
+				if n.at == at {
+					end := onset + int64(n.length)
+					m.Strikes = append(m.Strikes, Strike{n.note, end, time.Duration(end) * tick})
+				}
+			}
+			if at == 0 {
+				end := onset + 3
+				p.Measures = append(p.Measures, Measure{
+					Written: k, First: len(p.Moments), Onset: onset, At: m.At, End: end, Until: time.Duration(end) * tick, Sign: pass > 0 && k != order[pass-1]+1,
+				})
+			}
+			if at == 0 || len(m.Strikes) > 0 {
+				p.Moments = append(p.Moments, m)
+			}
+		}
+	}
+	return p
+}
+
+// TestPrintable compares plans of music with repeats with the cheapest of all plans
+// that can be printed.
+func TestPrintable(t *testing.T) {
+	seeds := uint64(1200)
+	if testing.Short() {
+		seeds = 300
+	}
+	firsts := 0 // plans whose first setting is not that of the first notes
+	for seed := range seeds {
+		r := rand.New(rand.NewPCG(seed, 5))
+		p := repeatedPassage(r)
+		for _, mode := range Modes() {
+			o := Options{Mode: mode, Instrument: AllStrings(), ChangePrice: r.IntN(4), SwitchPrice: r.IntN(4) - 1, FootTime: -time.Duration(r.IntN(2))}
+			o.SoundingTime = time.Duration(r.IntN(3)) * 150 * time.Millisecond
+			if r.IntN(8) == 0 {
+				o.Start = randomSetting(r)
+			}
+			if r.IntN(8) == 0 {
+				o.End = randomSetting(r)
+			}
+			plan := mustSolve(t, p, o)
+			want := bruteForce(p, o)
+			if mode != Balanced {
+				want.Switches = plan.Cost.Switches // of the plan chosen
+			}
+			if plan.Cost != want || plan.Proof.Bound != want {
+				t.Errorf("seed %d, %v: cost %+v, bound %+v, want %+v\n%s", seed, mode, plan.Cost, plan.Proof.Bound, want, describe(p, o))
+			}
+			for _, mv := range plan.Moves {
+				if o.Start == nil && !slices.ContainsFunc(plan.Moves, func(o Move) bool { return o.Letter == mv.Letter && o.Needed < mv.Needed }) &&
+					!used(p, plan, mv.Letter, mv.Needed) {
+					firsts++
+				}
+			}
+			if t.Failed() {
+				return
+			}
+		}
+	}
+	if firsts == 0 {
+		t.Error("every pedal begins where its first note needs it: the passages are too easy")
+	}
+}
+
+// used tells whether a plan plays a letter before a moment.
+func used(p *Passage, plan *Plan, l Letter, moment int) bool {
+	for _, m := range p.Moments[:moment] {
+		for _, s := range m.Strikes {
+			if str := plan.Strings[s.Note]; str.OK && str.Letter == l {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // describe writes a passage so that a failure can be read.
 func describe(p *Passage, o Options) string {
 	text := fmt.Sprintf("start %v end %v\n", o.Start, o.End)
 	for _, m := range p.Moments {
 		text += fmt.Sprintf("%d (%v, measure %d):", m.Onset, m.At, m.Measure)
+		if m.Restart {
+			text += " restart"
+		}
 		for _, s := range m.Strikes {
 			n := p.Notes[s.Note]
 			text += fmt.Sprintf(" #%d=%v to %d", s.Note, n.Pitch, s.End)

@@ -38,6 +38,7 @@ type task struct {
 	free  int           // the first moment at which no tone of the letter lasts
 	held  bool          // a tone still lasts at the moment that needs the change
 	due   time.Duration // of that moment
+	back  bool          // the first setting needs it where its place is played again
 }
 
 // A draftPlan is a plan whose moves have their times but not their places.
@@ -76,13 +77,21 @@ func (m *music) finish(d *draftPlan) {
 	plan, tasks := d.Plan, d.tasks
 	plan.Strings = make([]String, len(m.p.Notes))
 	for k := range m.chords {
-		m.strikes(k, d.sol, plan)
+		if !m.chords[k].restart {
+			m.strikes(k, d.sol, plan)
+		}
 	}
 	for i := range tasks {
 		m.place(&tasks[i])
 	}
 	slices.SortStableFunc(tasks, func(a, b task) int {
-		return cmp.Or(cmp.Compare(a.Place, b.Place), cmp.Compare(a.Needed, b.Needed), cmp.Compare(a.Letter, b.Letter))
+		if c := cmp.Or(cmp.Compare(a.Place, b.Place), cmp.Compare(a.Needed, b.Needed)); c != 0 || a.back == b.back {
+			return cmp.Or(c, cmp.Compare(a.Letter, b.Letter))
+		}
+		if a.back {
+			return -1
+		}
+		return 1
 	})
 	plan.Settings = make([]Setting, len(m.p.Moments))
 	now, next := plan.Start, 0
@@ -104,24 +113,30 @@ func (mv Move) notches() int { return max(int(mv.To-mv.From), int(mv.From-mv.To)
 func (m *music) follow(sol *solution, plan *Plan) []task {
 	p := m.p
 	var uses [Letters]use
-	for l := range uses {
-		uses[l].moment = -1
-		if m.o.Start != nil && len(p.Moments) > 0 {
-			at := p.Moments[0].At
-			uses[l] = use{pos: m.o.Start[l], set: true, moment: -1, at: at, end: p.Moments[0].Onset, until: at}
-		}
-	}
 	plan.Start = p.Key
 	if m.o.End != nil {
 		plan.Start = *m.o.End
 	}
-	if m.o.Start != nil {
-		plan.Start = *m.o.Start
+	for l := range uses {
+		uses[l].moment = -1
+		pos := sol.home >> (2 * l) & 3
+		if pos == unset {
+			continue
+		}
+		plan.Start[l] = Position(pos) - 2
+		if len(p.Moments) > 0 {
+			at := p.Moments[0].At
+			uses[l] = use{pos: plan.Start[l], set: true, moment: -1, at: at, end: p.Moments[0].Onset, until: at}
+		}
 	}
 	tasks := make([]task, 0, len(m.chords)/4)
 	for _, ch := range m.chords {
 		i := int(ch.moment)
-		at, onset := p.Moments[i].At, p.Moments[i].Onset
+		at := p.Moments[i].At
+		if ch.restart {
+			tasks = m.restart(i, &uses, plan, tasks)
+			continue
+		}
 		ways := sol.ways[ch.first:]
 		for ti, t := range ch.tones {
 			w := ways[ti]
@@ -142,12 +157,7 @@ func (m *music) follow(sol *solution, plan *Plan) []task {
 				*u = use{pos: way.Position, set: true, end: t.end, until: t.until}
 				plan.Start[way.Letter] = way.Position
 			case u.pos != way.Position:
-				task := m.task(way.Letter, u, i)
-				task.To = way.Position
-				if task.held = u.end > onset; task.held {
-					plan.Held = append(plan.Held, Release{i, way.Letter})
-				}
-				tasks = append(tasks, task)
+				tasks = append(tasks, m.move(way.Letter, u, way.Position, i, plan))
 				*u = use{pos: way.Position, set: true, end: t.end, until: t.until}
 			default:
 				u.end, u.until = max(u.end, t.end), max(u.until, t.until)
@@ -168,6 +178,39 @@ func (m *music) follow(sol *solution, plan *Plan) []task {
 		return cmp.Or(cmp.Compare(a.Moment, b.Moment), cmp.Compare(a.Letter, b.Letter))
 	})
 	return tasks
+}
+
+// restart brings the pedals back to the first setting for a moment. No change that
+// is needed later begins before it, as if all strings had just sounded for long
+// enough and ended.
+func (m *music) restart(moment int, uses *[Letters]use, plan *Plan, tasks []task) []task {
+	at, onset := m.p.Moments[moment].At, m.p.Moments[moment].Onset
+	for l := range uses {
+		u := &uses[l]
+		if !u.set {
+			continue
+		}
+		if first := plan.Start[l]; u.pos != first {
+			t := m.move(Letter(l), u, first, moment, plan)
+			t.back = true
+			tasks = append(tasks, t)
+			*u = use{pos: first, set: true}
+		}
+		u.moment, u.at = moment, max(u.at, at-m.pace.Sounding)
+		u.end, u.until = max(u.end, onset), max(u.until, at)
+	}
+	return tasks
+}
+
+// move is the change of a letter's pedal to a position that a moment needs; if that
+// lets a note go, it is put down as held.
+func (m *music) move(l Letter, u *use, to Position, needed int, plan *Plan) task {
+	t := m.task(l, u, needed)
+	t.To = to
+	if t.held = u.end > m.p.Moments[needed].Onset; t.held {
+		plan.Held = append(plan.Held, Release{needed, l})
+	}
+	return t
 }
 
 // task is a change of a letter's pedal for a moment.

@@ -21,7 +21,7 @@ type Plan struct {
 	Strings   []String  // one for each note: the string that plays it; the zero String if it never sounds
 	Unsounded []Dropped // strikes that get no string, in playing order; all of those that are one tone, though they cost one
 	Held      []Release // changes under a held note, in playing order
-	Moves     []Move    // in playing order of Place, then of Needed, then in foot order
+	Moves     []Move    // in playing order of Place, then of Needed, those back to Start first, then in foot order
 	Cost      Cost
 	Proof     Proof
 }

@@ -41,6 +41,7 @@ type candidate struct {
 // A listing holds the readings of a chord under certain restrictions.
 type listing struct {
 	under    []uint8 // what the classes of the tones are restricted to, see reader.rule
+	home     uint16  // of a restart: the first setting as far as it is decided
 	list     []reading
 	tallies  []weight        // of each reading what its ways cost, see reader.wayCost
 	ways     []int8          // of each reading and tone the way that plays it; -1 for none
@@ -62,8 +63,9 @@ const maxReadings = 256
 // chord.
 type reader struct {
 	m       *music
-	allowed []uint8 // for each class, bits of the ways that are open
-	prefer  []uint8 // for each class, the way to prefer among equals + 1, or 0
+	allowed []uint8 // for each class, bits of the ways that are open, and mustSound
+	prefer  []uint8 // for each class, the way to prefer among equals + 1, 3 to leave it out, or 0
+	home    uint16  // the first setting as far as it is decided, packed
 	feet    bool    // feet count
 	gains   []gain  // of each chord; known only where feet count
 	names   bool    // it counts on which string each name is
@@ -85,6 +87,12 @@ type reader struct {
 	}
 	clash clash
 }
+
+// mustSound, in reader.allowed, tells that a class may not be left out.
+const mustSound = 1 << 2
+
+// open returns the bits of the ways that are open to a class.
+func (r *reader) open(class int32) uint8 { return r.allowed[class] &^ mustSound }
 
 // What the ways of a reading cost is tallied before it is weighed, the same in
 // all modes: respelt tones outweigh ways against the preferred one, and these
@@ -121,6 +129,9 @@ func (r *reader) rule(class int32) uint8 { return r.allowed[class] | r.prefer[cl
 // follows tells whether a listing of a chord was made under the restrictions in
 // force.
 func (r *reader) follows(l *listing, ch *chord) bool {
+	if ch.restart {
+		return l.home == r.home
+	}
 	for i := range ch.tones {
 		if l.under[i] != r.rule(ch.tones[i].class) {
 			return false
@@ -131,10 +142,12 @@ func (r *reader) follows(l *listing, ch *chord) bool {
 
 // read lists all readings of a chord that sound as many of its tones as can sound
 // together, but for those that another is never worse than. The listing is not
-// complete if the chord has more than maxReadings.
+// complete if the chord has more than maxReadings, and has no reading if tones that
+// must sound exclude each other.
 //
-// No plan gains by dropping more: a pedal can always be moved to where the next
-// chord needs it, at a cost that ranks below an unsounded note.
+// No plan gains by dropping more, passes being free to drop what they like: a pedal
+// can always be moved to where the next chord needs it, at a cost that ranks below
+// an unsounded note.
 func (r *reader) read(k int) *listing {
 	ch := &r.m.chords[k]
 	r.gain = gain{}
@@ -142,11 +155,16 @@ func (r *reader) read(k int) *listing {
 		r.gain = r.gains[k]
 	}
 	l := &r.kept.listings.take(1)[0]
+	if ch.restart {
+		l.home, l.complete = r.home, true
+		r.keep(l, []candidate{r.restart(k)}, 0)
+		return l
+	}
 	l.under = r.kept.rules.take(len(ch.tones))
 	for i := range ch.tones {
 		c := ch.tones[i].class
 		l.under[i] = r.rule(c)
-		if r.allowed[c] == 0 {
+		if r.open(c) == 0 {
 			l.dropped++
 		}
 	}
@@ -251,7 +269,7 @@ func (r *reader) expand(ch *chord, setting, letters uint16) (list []draft, compl
 	complete = true
 	for ti := range ch.tones {
 		c := ch.tones[ti].class
-		open := r.allowed[c]
+		open := r.open(c)
 		if open == 0 {
 			continue
 		}
@@ -333,7 +351,7 @@ func addDraft(list []draft, d *draft) []draft {
 // choose returns the way in which a reading plays a tone, or -1 if it does not.
 func (r *reader) choose(ch *chord, rd *draft, ti int) int {
 	c := ch.tones[ti].class
-	open := r.allowed[c]
+	open := r.open(c)
 	best, least := -1, weight{}
 	for wi := range int(r.m.classes[c].n) {
 		w := &r.m.classes[c].ways[wi]
@@ -363,10 +381,13 @@ func (r *reader) finish(ch *chord, d *draft) candidate {
 	for ti := range ch.tones {
 		w := r.choose(ch, d, ti)
 		r.ways = append(r.ways, int8(w))
+		c := ch.tones[ti].class
 		if w < 0 {
+			if p := r.prefer[c]; p == 1 || p == 2 {
+				rd.tally = rd.tally.plus(oneAgainst)
+			}
 			continue
 		}
-		c := ch.tones[ti].class
 		rd.tally = rd.tally.plus(r.wayCost(c, w))
 		letters |= r.letter(r.m.classes[c], w)
 		if way := &r.m.classes[c].ways[w]; r.feet && way.mask != 0 {
@@ -389,7 +410,7 @@ func (r *reader) finish(ch *chord, d *draft) candidate {
 // without. Where names count, a reading must make up for the switches that its
 // wording may cost.
 func (r *reader) prune(list []candidate) []candidate {
-	if len(list) == 1 || len(list) > 64 {
+	if len(list) <= 1 || len(list) > 64 {
 		return list
 	}
 	kept := list[:0]

@@ -58,6 +58,7 @@ type search struct {
 // A solution is the outcome of a search.
 type solution struct {
 	ways   []int8     // for each of music.tones the way that plays it; -1 for none
+	home   uint16     // how the pedals stand at first, packed, where that is asked for again; else unset
 	rushed [][2]uint8 // for each chord how many changes the search knows each foot to rush
 	cost   total
 	bound  total // no solution costs less; equal to cost if the search was exhaustive
@@ -144,6 +145,10 @@ func (s *search) run() (*solution, error) {
 			}
 		}
 		a := s.memory.arc(s, k, at)
+		if len(s.now[k].list) == 0 {
+			sol.cost, sol.bound = impossible, impossible
+			return sol, nil
+		}
 		if a == nil {
 			var complete bool
 			if a, complete = s.cross(k, at, cut >= 0); complete {
@@ -179,11 +184,7 @@ func (s *search) run() (*solution, error) {
 
 // begin makes the front before the first chord.
 func (s *search) begin() *front {
-	var pos uint16
-	if s.m.o.Start != nil {
-		pos = pack(*s.m.o.Start)
-	}
-	return s.fresh(pos, habit{})
+	return s.fresh(s.reader.home, habit{})
 }
 
 // fresh is a front of one state, in which the letters of pos have stood since

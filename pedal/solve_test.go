@@ -251,6 +251,49 @@ func TestVerifyFindsFaults(t *testing.T) {
 	}
 }
 
+// Verify must find what no print can follow.
+func TestVerifyFindsWhatCannotBePrinted(t *testing.T) {
+	p := line(t, "F", ".", "F♯", ".", "G", ".", ".", ".")
+	p.Moments[2].Restart = true // the opening again, but for G alone
+	o := Options{Mode: Written}
+	if plan := mustSolve(t, p, o); plan.Cost.Changes != 2 || plan.Moves[1].Needed != 2 {
+		t.Fatalf("%+v: want F♯ and, where the opening comes again, F♮", plan.Moves)
+	}
+	for name, spoil := range map[string]func(*Plan){
+		"not as at first": func(x *Plan) {
+			x.Moves = x.Moves[:1]
+			x.Settings[2][F], x.Settings[3][F] = Sharp, Sharp
+			x.Cost.Changes, x.Cost.Notches, x.Proof.Bound = 1, 1, Cost{Changes: 1, Notches: 1}
+		},
+		"back too late": func(x *Plan) {
+			x.Moves[1].Needed, x.Moves[1].Place = 3, 3
+			x.Settings[2][F] = Sharp
+		},
+	} {
+		plan := mustSolve(t, p, o)
+		spoil(plan)
+		if err := Verify(p, o, plan); err == nil {
+			t.Errorf("%s: not found", name)
+		}
+	}
+	twice := line(t, "F", "F", "F♯") // the first note again with the last, which excludes it
+	twice.Notes = slices.Delete(twice.Notes, 1, 2)
+	twice.Moments[1].Strikes[0].Note, twice.Moments[2].Strikes[0].Note = 0, 1
+	twice.Moments[1].Strikes = append(twice.Moments[1].Strikes, Strike{Note: 1, End: twice.Moments[1].Onset, Until: twice.Moments[1].At})
+	plan := mustSolve(t, twice, o)
+	if plan.Cost.Unsounded != 2 {
+		t.Fatalf("%d tones unsounded, want both of one note", plan.Cost.Unsounded)
+	}
+	for n := range plan.Strings {
+		if !plan.Strings[n].OK {
+			plan.Strings[n] = String{Letter: F, Octave: 4, Position: Position(n), OK: true}
+		}
+	}
+	if err := Verify(twice, o, plan); err == nil {
+		t.Error("a note that has a string goes unsounded, and that is not found")
+	}
+}
+
 func TestSamePlanTwice(t *testing.T) {
 	p := chromaticPassage(120)
 	for _, mode := range Modes() {

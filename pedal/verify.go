@@ -39,6 +39,7 @@ type verifier struct {
 	tuned   map[StringName]Position
 	sounded [Letters][]sounding // on strings that have discs, in playing order
 	spelt   map[Pitch]spelt     // of each name, as its pitch in octave 0, when it sounded last
+	again   bool                // the place of the first setting is played again
 	cost    Cost
 }
 
@@ -48,6 +49,9 @@ type sounding struct {
 	pos    Position
 	end    int64
 	until  time.Duration
+	// The place of the first setting is played again: no sound, but the pedal is
+	// needed, and no change after it begins before it.
+	restart bool
 }
 
 // A name is spelt by the letters of the strings that play it at one moment.
@@ -93,14 +97,26 @@ func (v *verifier) standing() error {
 	}
 	moves := v.plan.Moves
 	for i := 0; i <= len(v.p.Moments); i++ {
+		again := i > 0 && i < len(v.p.Moments) && v.p.Moments[i].Restart
 		for ; len(moves) > 0 && moves[0].Place <= i; moves = moves[1:] {
 			mv := moves[0]
+			if again && !v.restores(mv) {
+				if err := v.restored(i, now); err != nil {
+					return err
+				}
+				again = false
+			}
 			if mv.Letter >= Letters || mv.Place != i || mv.From == mv.To || now[mv.Letter] != mv.From {
 				return faultAt(i, "the %v pedal cannot go from %v to %v", mv.Letter, mv.From.Sign(), mv.To.Sign())
 			}
 			now[mv.Letter] = mv.To
 			v.cost.Changes++
 			v.cost.Notches += max(int(mv.To-mv.From), int(mv.From-mv.To))
+		}
+		if again {
+			if err := v.restored(i, now); err != nil {
+				return err
+			}
 		}
 		if i < len(v.p.Moments) && v.plan.Settings[i] != now {
 			return faultAt(i, "the pedals stand at %v, but the moves lead to %v", v.plan.Settings[i], now)
@@ -115,10 +131,30 @@ func (v *verifier) standing() error {
 	return nil
 }
 
+// restores tells whether a move brings a pedal back to the first setting, just before
+// its place is played again.
+func (v *verifier) restores(mv Move) bool {
+	return mv.Place == mv.Needed && mv.Letter < Letters && mv.To == v.plan.Start[mv.Letter]
+}
+
+// restored checks that the pedals stand as at first where that place is played again.
+func (v *verifier) restored(moment int, now Setting) error {
+	if now != v.plan.Start {
+		return faultAt(moment, "the pedals stand at %v where the first setting, %v, is played again", now, v.plan.Start)
+	}
+	return nil
+}
+
 // play strikes every note and counts unsounded and respelt ones.
 func (v *verifier) play() error {
 	dropped := v.plan.Unsounded
 	for i, m := range v.p.Moments {
+		if i > 0 && m.Restart {
+			v.again = true
+			for l := range v.sounded {
+				v.sounded[l] = append(v.sounded[l], sounding{i, v.plan.Start[l], m.Onset, m.At, true})
+			}
+		}
 		lost, played := map[Pitch]bool{}, map[Pitch]String{}
 		for si, s := range m.Strikes {
 			pitch, str := v.p.Notes[s.Note].Pitch, v.plan.Strings[s.Note]
@@ -140,7 +176,7 @@ func (v *verifier) play() error {
 			}
 			played[pitch] = str
 			if disced {
-				v.sounded[str.Letter] = append(v.sounded[str.Letter], sounding{i, str.Position, s.End, s.Until})
+				v.sounded[str.Letter] = append(v.sounded[str.Letter], sounding{i, str.Position, s.End, s.Until, false})
 			}
 		}
 		v.cost.Unsounded += len(lost)
@@ -156,6 +192,16 @@ func (v *verifier) play() error {
 	}
 	if len(dropped) > 0 {
 		return errors.New("the list of unsounded strikes is out of order")
+	}
+	return v.alike()
+}
+
+// alike checks that each note is left out in all passes or in none.
+func (v *verifier) alike() error {
+	for _, d := range v.plan.Unsounded {
+		if n := v.p.Moments[d.Moment].Strikes[d.Strike].Note; v.plan.Strings[n].OK {
+			return faultAt(d.Moment, "strike %d: note %d is left out here, but not in every pass", d.Strike, n)
+		}
 	}
 	return nil
 }
@@ -202,7 +248,7 @@ func (v *verifier) feet() error {
 				continue
 			}
 			from := let
-			for let < len(v.sounded[l]) && v.sounded[l][let].moment < mv.Place {
+			for let < len(v.sounded[l]) && v.before(&v.sounded[l][let], mv) {
 				let++
 			}
 			release, err := v.move(mv, v.sounded[l][from:let], v.sounded[l][let:])
@@ -218,7 +264,7 @@ func (v *verifier) feet() error {
 				busy[l.Foot()] = append(busy[l.Foot()], mv)
 			}
 		}
-		used[l] = len(v.sounded[l]) > 0
+		used[l] = slices.ContainsFunc(v.sounded[l], func(s sounding) bool { return !s.restart })
 		if !used[l] && v.o.Start == nil && v.o.End == nil && v.plan.Start[l] != v.p.Key[l] {
 			return fmt.Errorf("no note needs the %v pedal, but it leaves the key signature", l)
 		}
@@ -241,6 +287,11 @@ func (v *verifier) feet() error {
 	return nil
 }
 
+// before tells whether a sounding comes before a move of its letter.
+func (v *verifier) before(s *sounding, mv Move) bool {
+	return s.moment < mv.Place || s.moment == mv.Place && s.restart && !v.restores(mv)
+}
+
 // move checks one move between the notes of its letter before and after it, and
 // tells whether a note is still held at its place.
 func (v *verifier) move(mv Move, before, after []sounding) (held bool, err error) {
@@ -260,9 +311,13 @@ func (v *verifier) move(mv Move, before, after []sounding) (held bool, err error
 			last.end, last.until = s.end, s.until
 		}
 		last.end, last.until = max(last.end, s.end), max(last.until, s.until)
-		at = v.p.Moments[s.moment].At
+		if attack := v.p.Moments[s.moment].At; !s.restart {
+			at = attack
+		} else {
+			at = max(at, attack-v.o.Times().Sounding) // as if it had sounded for long enough
+		}
 	}
-	if len(before) == 0 && v.o.Start == nil {
+	if len(before) == 0 && v.o.Start == nil && !v.again {
 		return false, faultAt(place, "the first position of the %v pedal is free", mv.Letter)
 	}
 	var due time.Duration

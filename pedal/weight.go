@@ -62,7 +62,7 @@ func (a weight) field(shift, width int) int {
 
 // A scale gives the weight of one of each cost in the order of a mode. Below
 // the costs of the contract lie two that only break ties: strikes against the
-// spelling asked for in tie-breaking (see repeats.go), and tones on a string at
+// spelling asked for in tie-breaking (see branch.go), and tones on a string at
 // sharp, since flats ring best [GOSS-66] [PHI-tips].
 type scale struct {
 	held, rushed, respelt, change, turn, notch, against, sharp weight // turn: of a switch

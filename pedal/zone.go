@@ -105,9 +105,14 @@ func (z *zones) tightenBut(known [][2]uint8, tasks []task) bool {
 		slices.SortFunc(made, func(a, b *Move) int { return cmp.Compare(a.Start, b.Start) })
 		for _, mv := range rushed {
 			if known != nil {
-				if k, ok := z.m.chordAt(mv.Needed); ok && known[k][f] > 0 {
-					known[k][f]--
-					continue
+				if k, ok := z.m.chordAt(mv.Needed); ok {
+					if k+1 < len(known) && known[k][f] == 0 && z.m.chords[k].restart && z.m.chords[k+1].moment == z.m.chords[k].moment {
+						k++ // the chord there
+					}
+					if known[k][f] > 0 {
+						known[k][f]--
+						continue
+					}
 				}
 			}
 			// Plans found with more care may rush changes near by instead: loosely,

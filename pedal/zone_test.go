@@ -115,7 +115,11 @@ func TestZonesHandedOn(t *testing.T) {
 // A search that remembers earlier runs finds what a fresh one finds.
 func TestMemoryChangesNothing(t *testing.T) {
 	for seed := range uint64(10) {
-		m, err := prepare(hurriedPassage(seed, 40), Options{})
+		p := hurriedPassage(seed, 40)
+		if seed%2 > 0 {
+			p.Moments[20].Restart, p.Moments[33].Restart = true, true
+		}
+		m, err := prepare(p, Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -127,14 +131,17 @@ func TestMemoryChangesNothing(t *testing.T) {
 			}
 			r := rand.New(rand.NewPCG(seed, 5))
 			for range 12 {
-				var ties []tied
+				var d decided
 				prefer := make([]uint8, len(m.classes))
 				for range r.IntN(4) {
 					c := int32(r.IntN(len(m.classes)))
 					if m.classes[c].n == 2 {
-						ties = append(ties, tied{c, int8(r.IntN(2))})
+						d.ties = append(d.ties, tied{c, tie(r.IntN(4))})
 					}
-					prefer[r.IntN(len(m.classes))] = uint8(1 + r.IntN(2))
+					prefer[r.IntN(len(m.classes))] = uint8(1 + r.IntN(3))
+				}
+				if len(m.restarts) > 0 {
+					d.home = uint16(r.IntN(1 << (2 * Letters)))
 				}
 				at := time.Duration(r.IntN(6)) * time.Second
 				fresh, err := newSearch(context.Background(), m, mode, m.care)
@@ -148,7 +155,7 @@ func TestMemoryChangesNothing(t *testing.T) {
 					s.feet.zones.mark(Right, at+time.Second, at+3*time.Second, loose)
 					s.feet.zones.look(Left)
 					s.feet.zones.look(Right)
-					s.restrict(ties, prefer)
+					s.restrict(d, prefer)
 					sol, err := s.run()
 					if err != nil {
 						t.Fatal(err)
@@ -156,7 +163,7 @@ func TestMemoryChangesNothing(t *testing.T) {
 					costs[i] = sol.cost
 				}
 				if costs[0] != costs[1] {
-					t.Errorf("seed %d, %v, ties %v: cost %v with a memory, %v without", seed, mode, ties, costs[0], costs[1])
+					t.Errorf("seed %d, %v, %+v: cost %v with a memory, %v without", seed, mode, d, costs[0], costs[1])
 				}
 			}
 		}

@@ -20,8 +20,7 @@
 // # Files
 //
 // build.go, layout.go, implied.go and clock.go make the passage; places.go is the
-// index arithmetic. plan.go plans, with fit.go, which asks for a plan that can be
-// printed, and obey.go. page.go puts the plan on the page: strips.go says when each
+// index arithmetic. plan.go plans, with obey.go where marks that stand are to hold. page.go puts the plan on the page: strips.go says when each
 // pedal may move, sections.go where full settings stand, changes.go where changes
 // do; follow.go checks it. directions.go and respell.go write the page down, edits.go
 // puts it into the score. standing.go reads the marks by others, heed.go tells which

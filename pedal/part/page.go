@@ -43,17 +43,13 @@ func (m *Mark) apply(s pedal.Setting) pedal.Setting {
 	return s
 }
 
-// errRestated tells that a full setting at the start would move pedals that the
-// plan leaves alone when the start is played again.
-var errRestated = errors.New("the first setting is played again and does not hold there")
-
 // layOut puts a plan on the page: its changes, and full settings where a player
 // must see them.
 func layOut(part *Part, plan *pedal.Plan, instrument pedal.Instrument, wanted []section) (*Page, error) {
 	p := &Page{part: part, Plan: plan, stretches: stretchesOf(part.Passage, plan, instrument)}
 	for i, s := range wanted {
 		if ok := p.addSetting(s); !ok && i == 0 {
-			return nil, errRestated
+			return nil, errors.New("the first setting does not hold where its place is played again")
 		}
 	}
 	p.addChanges()

@@ -38,6 +38,11 @@ func stretchesOf(passage *pedal.Passage, plan *pedal.Plan, instrument pedal.Inst
 		p.pedals[l] = strip{{position: plan.Start[l], first: -1, last: -1, notBefore: -1, by: never}}
 	}
 	for i, m := range passage.Moments {
+		if i > 0 && m.Restart { // the first setting is met again
+			for l := range p.pedals {
+				p.pedals[l].use(i, plan.Start[l], m.Onset)
+			}
+		}
 		for j, s := range m.Strikes {
 			str := plan.Strings[s.Note]
 			if !str.OK || silent[pedal.Dropped{Moment: i, Strike: j}] || !instrument.Disced(pedal.StringName{Letter: str.Letter, Octave: str.Octave}) {
