@@ -28,8 +28,9 @@ var mayImport = map[string][]string{
 	"musicxml/internal/archive": {"github.com/klauspost/compress/flate", "golang.org/x/text"},
 	"musicxml/internal/xmltext": {},
 
-	"cmd/pedalogue/internal/look": {"pedalogue/musicxml", "pedalogue/pedal"},
-	"cmd/pedalogue/internal/rows": {"pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report"},
+	"cmd/pedalogue/internal/look":   {"pedalogue/musicxml", "pedalogue/pedal"},
+	"cmd/pedalogue/internal/staves": {"pedalogue/musicxml", "pedalogue/report/engrave"},
+	"cmd/pedalogue/internal/rows":   {"pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report"},
 
 	"cmd/pedalogue/internal/store":    {"golang.org/x/text"},
 	"cmd/pedalogue/internal/runs":     {"pedalogue/cmd/pedalogue/internal/store", "github.com/spf13/pflag", "github.com/cheggaaa/pb", "golang.org/x"},

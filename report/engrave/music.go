@@ -258,9 +258,9 @@ type Barline struct {
 // An Ending is a bracket over the measures of a first or second ending.
 type Ending struct {
 	Over   bool // the measure stands under one
-	Text   string
 	Starts bool // it begins at the measure's start
 	Stops  bool // and ends at its end, with a stroke down
+	Text   string
 }
 
 // A Mark is words or a pedal diagram at a place, above or below a staff.
