@@ -13,11 +13,29 @@ import (
 // A Batch is the scores of one run, in the order in which they are to be shown.
 type Batch []Entry
 
-// An Entry is one score of a batch.
+// An Entry is one score of a batch: what is counted of it, and no more, so that a
+// hundred thousand of them fit into memory.
 type Entry struct {
-	Score *Score
-	Page  string // slash-separated path of its HTML page, relative to the index; "" for none
+	Path   string `json:"score"`
+	Title  string `json:"title,omitempty"`  // "" if the score has none
+	Output string `json:"output,omitempty"` // "" if nothing was written
+	Error  string `json:"error,omitempty"`  // why it was not read; "" if it was
+	Made   string `json:"-"`                // by which program, "pedalogue v1.2.0"
+	Page   string `json:"-"`                // slash-separated path of its HTML page, relative to the index; "" for none
+	Tally
 }
+
+// EntryOf counts a score. It holds nothing of the score: texts are copied, since
+// they may be parts of a whole document.
+func EntryOf(s *Score, page string) Entry {
+	return Entry{
+		Path: strings.Clone(s.Path), Title: strings.Clone(s.Title), Output: strings.Clone(s.Output), Error: strings.Clone(s.Error),
+		Made: strings.TrimSpace(s.Tool + " " + s.Version), Page: page, Tally: tallyOf(s),
+	}
+}
+
+// Grave tells whether something cannot be played as planned.
+func (e Entry) Grave() bool { return e.Errors > 0 }
 
 // SortByTrouble puts the scores that need most attention first: those that were
 // not read; then by findings that are errors, notes without a string, changes
@@ -30,7 +48,7 @@ func (b Batch) SortByTrouble() {
 	}
 	all := make([]troubled, len(b))
 	for i, e := range b {
-		all[i] = troubled{e, trouble(e.Score)}
+		all[i] = troubled{e, e.trouble()}
 	}
 	slices.SortStableFunc(all, func(x, y troubled) int { return slices.Compare(y.worth, x.worth) })
 	for i, t := range all {
@@ -39,9 +57,9 @@ func (b Batch) SortByTrouble() {
 }
 
 // trouble is what SortByTrouble compares, more being worse.
-func trouble(s *Score) []int {
-	t := tallyOf(s)
-	return []int{truth(s.Error != ""), t.Errors, t.Cost.Unsounded, t.Cost.Held, t.Cost.Rushed, t.Warnings, t.Reading, truth(!t.Proved), t.Cost.Changes}
+func (e Entry) trouble() []int {
+	t := e.Tally
+	return []int{truth(e.Error != ""), t.Errors, t.Cost.Unsounded, t.Cost.Held, t.Cost.Rushed, t.Warnings, t.Reading, truth(!t.Proved), t.Cost.Changes}
 }
 
 func truth(b bool) int {
@@ -52,9 +70,9 @@ func truth(b bool) int {
 }
 
 // troublesome reports whether a score needs a second look.
-func troublesome(s *Score) bool {
-	t := tallyOf(s)
-	return s.Error != "" || t.grave() || t.Warnings > 0 || t.Cost.Held > 0 || t.Cost.Rushed > 0 || t.Reading > 0 || !t.Proved
+func (e Entry) troublesome() bool {
+	t := e.Tally
+	return e.Error != "" || t.grave() || t.Warnings > 0 || t.Cost.Held > 0 || t.Cost.Rushed > 0 || t.Reading > 0 || !t.Proved
 }
 
 // totals counts the scores of a batch.
@@ -66,10 +84,9 @@ type totals struct {
 func (b Batch) totals() totals {
 	n := totals{scores: len(b)}
 	for _, e := range b {
-		t := tallyOf(e.Score)
-		n.unread += truth(e.Score.Error != "")
-		n.grave += truth(t.grave())
-		n.cost = n.cost.plus(t.Cost)
+		n.unread += truth(e.Error != "")
+		n.grave += truth(e.grave())
+		n.cost = n.cost.plus(e.Cost)
 	}
 	return n
 }
@@ -94,13 +111,13 @@ func WriteBatchText(w io.Writer, b Batch, o TextOptions) error {
 	heads := []string{"changes", "respelt", "rushed", "errors", "warnings", "reading", "proved"}
 	t.row(heads, heads, "score")
 	for _, e := range b {
-		t.row(heads, e.cells(), e.Score.Path)
+		t.row(heads, e.cells(), e.Path)
 	}
 	t.blank()
 	t.wrapped("", b.totals().sentence())
 	for _, e := range b {
-		if e.Score.Error != "" {
-			t.wrapped("  ", "not read: "+e.Score.Error)
+		if e.Error != "" {
+			t.wrapped("  ", "not read: "+e.Error)
 		}
 	}
 	return t.writeTo(w)
@@ -110,10 +127,10 @@ const notRead = "not read"
 
 // cells are the numbers of a score under their heads.
 func (e Entry) cells() []string {
-	if e.Score.Error != "" {
+	if e.Error != "" {
 		return []string{notRead, "", "", "", "", "", ""}
 	}
-	t := tallyOf(e.Score)
+	t := e.Tally
 	var cells []string
 	for _, n := range []int{t.Cost.Changes, t.Cost.Respelt, t.Cost.Rushed, t.Errors, t.Warnings, t.Reading} {
 		cells = append(cells, grouped(n))
@@ -141,10 +158,10 @@ func WriteIndexHTML(w io.Writer, b Batch) error {
 	p := indexPage{Style: style(), Verdict: sentenceCase(n.sentence()), Grave: n.unread+n.grave > 0}
 	for _, e := range b {
 		r := indexRow{
-			Path: clean(e.Score.Path), Title: strings.TrimSpace(clean(e.Score.Title)), Error: clean(e.Score.Error),
-			Calm: !troublesome(e.Score), Page: link(e.Page),
+			Path: clean(e.Path), Title: strings.TrimSpace(clean(e.Title)), Error: clean(e.Error),
+			Calm: !e.troublesome(), Page: link(e.Page),
 		}
-		t := tallyOf(e.Score)
+		t := e.Tally
 		for _, c := range []struct {
 			name  string
 			n     int
@@ -157,7 +174,7 @@ func WriteIndexHTML(w io.Writer, b Batch) error {
 		}
 		r.Proved = yes(t.Proved)
 		p.Rows = append(p.Rows, r)
-		p.Made = cmp.Or(p.Made, clean(strings.TrimSpace(e.Score.Tool+" "+e.Score.Version)))
+		p.Made = cmp.Or(p.Made, clean(e.Made))
 	}
 	return render(w, "index.html", &p)
 }

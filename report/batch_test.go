@@ -25,12 +25,12 @@ func TestSortByTrouble(t *testing.T) {
 
 	var b Batch
 	for _, s := range []*Score{calm, busy, unproved, second, warned, rushed, dropped, wrong, unread()} {
-		b = append(b, Entry{Score: s})
+		b = append(b, EntryOf(s, ""))
 	}
 	b.SortByTrouble()
 	var got []string
 	for _, e := range b {
-		got = append(got, e.Score.Path)
+		got = append(got, e.Path)
 	}
 	want := "torn.mxl error unsounded rushed warning unproved busy calm calm too"
 	if strings.Join(got, " ") != want {
@@ -42,7 +42,7 @@ func TestBatchTextGolden(t *testing.T) {
 	wide := demo()
 	wide.Path = "楽譜/湖の夕べ.musicxml"
 	var b bytes.Buffer
-	batch := Batch{{demo(), ""}, {long(400), ""}, {wide, ""}, {unread(), ""}}
+	batch := Batch{EntryOf(demo(), ""), EntryOf(long(400), ""), EntryOf(wide, ""), EntryOf(unread(), "")}
 	if err := WriteBatchText(&b, batch, TextOptions{}); err != nil {
 		t.Fatal(err)
 	}
@@ -50,14 +50,14 @@ func TestBatchTextGolden(t *testing.T) {
 }
 
 func TestIndexGolden(t *testing.T) {
-	golden(t, "index.html", indexOf(t, Batch{{demo(), "evening.pedals.html"}, {unread(), ""}}))
+	golden(t, "index.html", indexOf(t, Batch{EntryOf(demo(), "evening.pedals.html"), EntryOf(unread(), "")}))
 }
 
 func TestBatchTextCannotSteerTheTerminal(t *testing.T) {
 	var b bytes.Buffer
 	broken := unread()
 	broken.Error, broken.Path = attack, attack
-	if err := WriteBatchText(&b, Batch{{hostile(), ""}, {broken, ""}}, TextOptions{}); err != nil {
+	if err := WriteBatchText(&b, Batch{EntryOf(hostile(), ""), EntryOf(broken, "")}, TextOptions{}); err != nil {
 		t.Fatal(err)
 	}
 	if strings.IndexFunc(strings.ReplaceAll(b.String(), "\n", ""), steers) >= 0 {

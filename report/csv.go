@@ -69,14 +69,12 @@ func WriteBatchCSV(w io.Writer, b Batch) error {
 	t := newSheetWriter(w, "score", "title", "output", "harps", "changes", "respelt", "switches", "unsounded", "held", "rushed",
 		"errors", "warnings", "reading_warnings", "proved", "page", "error")
 	for _, e := range b {
-		s := e.Score
-		if s.Error != "" {
-			t.row(s.Path, s.Title, s.Output, "", "", "", "", "", "", "", "", "", len(s.Warnings), "", e.Page, s.Error)
+		if e.Error != "" {
+			t.row(e.Path, e.Title, e.Output, "", "", "", "", "", "", "", "", "", e.Reading, "", e.Page, e.Error)
 			continue
 		}
-		y := tallyOf(s)
-		t.row(s.Path, s.Title, s.Output, y.Harps, y.Cost.Changes, y.Cost.Respelt, y.Cost.Switches, y.Cost.Unsounded, y.Cost.Held, y.Cost.Rushed,
-			y.Errors, y.Warnings, y.Reading, yes(y.Proved), e.Page, "")
+		t.row(e.Path, e.Title, e.Output, e.Harps, e.Cost.Changes, e.Cost.Respelt, e.Cost.Switches, e.Cost.Unsounded, e.Cost.Held, e.Cost.Rushed,
+			e.Errors, e.Warnings, e.Reading, yes(e.Proved), e.Page, "")
 	}
 	return t.flush()
 }

@@ -16,7 +16,9 @@ func TestCSVGolden(t *testing.T) {
 	}{
 		{"changes.csv", func(w io.Writer) error { return WriteChangesCSV(w, demo(), unread()) }},
 		{"findings.csv", func(w io.Writer) error { return WriteFindingsCSV(w, demo(), unread()) }},
-		{"batch.csv", func(w io.Writer) error { return WriteBatchCSV(w, Batch{{demo(), "demo.html"}, {unread(), ""}}) }},
+		{"batch.csv", func(w io.Writer) error {
+			return WriteBatchCSV(w, Batch{EntryOf(demo(), "demo.html"), EntryOf(unread(), "")})
+		}},
 	} {
 		var b bytes.Buffer
 		if err := tt.write(&b); err != nil {
@@ -35,7 +37,7 @@ func TestCSVHasNoFormula(t *testing.T) {
 	for name, write := range map[string]func(io.Writer) error{
 		"changes":  func(w io.Writer) error { return WriteChangesCSV(w, s, broken) },
 		"findings": func(w io.Writer) error { return WriteFindingsCSV(w, s, broken) },
-		"batch":    func(w io.Writer) error { return WriteBatchCSV(w, Batch{{s, attack}, {broken, "-1+1"}}) },
+		"batch":    func(w io.Writer) error { return WriteBatchCSV(w, Batch{EntryOf(s, attack), EntryOf(broken, "-1+1")}) },
 	} {
 		var b bytes.Buffer
 		if err := write(&b); err != nil {
@@ -119,9 +121,9 @@ func TestWritersReportErrors(t *testing.T) {
 		"html":     func(w io.Writer) error { return WriteHTML(w, demo()) },
 		"changes":  func(w io.Writer) error { return WriteChangesCSV(w, demo()) },
 		"findings": func(w io.Writer) error { return WriteFindingsCSV(w, demo()) },
-		"batch":    func(w io.Writer) error { return WriteBatchCSV(w, Batch{{demo(), ""}}) },
-		"index":    func(w io.Writer) error { return WriteIndexHTML(w, Batch{{demo(), ""}}) },
-		"table":    func(w io.Writer) error { return WriteBatchText(w, Batch{{demo(), ""}}, TextOptions{}) },
+		"batch":    func(w io.Writer) error { return WriteBatchCSV(w, Batch{EntryOf(demo(), "")}) },
+		"index":    func(w io.Writer) error { return WriteIndexHTML(w, Batch{EntryOf(demo(), "")}) },
+		"table":    func(w io.Writer) error { return WriteBatchText(w, Batch{EntryOf(demo(), "")}, TextOptions{}) },
 	} {
 		for _, room := range []failing{0, 10} {
 			if write(&room) == nil {

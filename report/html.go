@@ -159,7 +159,7 @@ func (s *Score) name() string {
 	return clean(path.Base(strings.ReplaceAll(s.Path, `\`, "/")))
 }
 
-func (t tally) verdict(unread bool) string {
+func (t Tally) verdict(unread bool) string {
 	switch {
 	case unread:
 		return "This score could not be read."
@@ -176,7 +176,7 @@ func (t tally) verdict(unread bool) string {
 }
 
 // also writes lesser troubles as the end of a sentence.
-func (t tally) also() string {
+func (t Tally) also() string {
 	s := ""
 	if n := t.Cost.Held; n > 0 {
 		s += "; " + count(n, "change") + " under a note still held"
@@ -190,7 +190,7 @@ func (t tally) also() string {
 	return s
 }
 
-func (t tally) facts() []fact {
+func (t Tally) facts() []fact {
 	if t.Harps == 0 {
 		return nil
 	}

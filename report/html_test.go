@@ -81,7 +81,7 @@ func allPages(t *testing.T) map[string]string {
 	return map[string]string{
 		"demo": htmlOf(t, demo()), "hostile": htmlOf(t, hostile()), "unread": htmlOf(t, unread()),
 		"two harps": htmlOf(t, two), "bare": htmlOf(t, bare),
-		"index": indexOf(t, Batch{{demo(), "demo.html"}, {hostile(), attack}, {unread(), ""}}), "empty index": indexOf(t, nil),
+		"index": indexOf(t, Batch{EntryOf(demo(), "demo.html"), EntryOf(hostile(), attack), EntryOf(unread(), "")}), "empty index": indexOf(t, nil),
 	}
 }
 
@@ -105,7 +105,7 @@ func TestPagesNeedNothingElse(t *testing.T) {
 }
 
 func TestHostileTextStaysText(t *testing.T) {
-	for _, page := range []string{htmlOf(t, hostile()), indexOf(t, Batch{{hostile(), attack}})} {
+	for _, page := range []string{htmlOf(t, hostile()), indexOf(t, Batch{EntryOf(hostile(), attack)})} {
 		if strings.Contains(page, "<script") || strings.Contains(page, "<img") {
 			t.Error("markup broke out of a text")
 		}
@@ -131,7 +131,7 @@ func TestLink(t *testing.T) {
 			t.Errorf("%s: link(%q) = %q, want %q", tt.name, tt.page, got, tt.want)
 		}
 	}
-	page := indexOf(t, Batch{{demo(), "My Score #2?.html"}})
+	page := indexOf(t, Batch{EntryOf(demo(), "My Score #2?.html")})
 	if !strings.Contains(page, `href="./My%20Score%20%232%3F.html"`) {
 		t.Error("the index does not link so")
 	}

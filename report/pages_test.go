@@ -58,7 +58,7 @@ func TestPagesForTheBrowser(t *testing.T) {
 			t.Fatal(err)
 		}
 		t.Logf("%s: %d bytes", p.name, len(page))
-		batch = append(batch, Entry{p.score, p.name + ".html"})
+		batch = append(batch, EntryOf(p.score, p.name+".html"))
 	}
 	batch.SortByTrouble()
 	var b bytes.Buffer

@@ -1,18 +1,20 @@
 package report
 
-// A tally counts what matters about a score at a glance, over all its harps.
-type tally struct {
-	Errors, Warnings, Notes int // findings
-	ErrorPlaces             int // printed places with an error, however often they are played
-	WarningPlaces           int // the same of warnings
-	Reading                 int // warnings about reading the file
-	Cost                    Cost
-	Harps                   int
-	Proved                  bool // every harp's plan is proved minimal
+// A Tally counts what matters about a score at a glance, over all its harps.
+type Tally struct {
+	Errors        int  `json:"errors"` // findings
+	Warnings      int  `json:"warnings"`
+	Notes         int  `json:"notes"`
+	ErrorPlaces   int  `json:"error_places"`   // printed places with an error, however often they are played
+	WarningPlaces int  `json:"warning_places"` // the same of warnings
+	Reading       int  `json:"reading"`        // warnings about reading the file
+	Cost          Cost `json:"cost"`
+	Harps         int  `json:"harps"`
+	Proved        bool `json:"proved"` // every harp's plan is proved minimal
 }
 
-func tallyOf(s *Score) tally {
-	t := tally{Reading: len(s.Warnings), Harps: len(s.Parts), Proved: s.Error == "" && len(s.Parts) > 0}
+func tallyOf(s *Score) Tally {
+	t := Tally{Reading: len(s.Warnings), Harps: len(s.Parts), Proved: s.Error == "" && len(s.Parts) > 0}
 	for i := range s.Parts {
 		p := &s.Parts[i]
 		t.Cost = t.Cost.plus(p.Cost)
@@ -46,7 +48,7 @@ func (c Cost) plus(d Cost) Cost {
 }
 
 // phrases writes the tally for a summary line, most wanted first.
-func (t tally) phrases() []string {
+func (t Tally) phrases() []string {
 	phrases := []string{
 		count(t.Cost.Changes, "change"),
 		count(t.Cost.Respelt, "respelt note"),
@@ -65,9 +67,9 @@ func (t tally) phrases() []string {
 }
 
 // grave reports whether something cannot be played as planned.
-func (t tally) grave() bool { return t.Errors > 0 || t.Cost.Unsounded > 0 }
+func (t Tally) grave() bool { return t.Errors > 0 || t.Cost.Unsounded > 0 }
 
-func (t tally) proof() string {
+func (t Tally) proof() string {
 	if t.Proved {
 		return "proved minimal"
 	}

@@ -109,7 +109,7 @@ func (r *planReport) Facts() []any {
 type planSummary struct{ report.Batch }
 
 func (s *planSummary) Add(r work.Report, page string) {
-	s.Batch = append(s.Batch, report.Entry{Score: counted(&r.(*planReport).Score), Page: page})
+	s.Batch = append(s.Batch, report.EntryOf(&r.(*planReport).Score, page))
 }
 
 func (s *planSummary) Sort() { s.SortByTrouble() }
@@ -132,20 +132,4 @@ func (s *planSummary) Head() any {
 		Version string `json:"version"`
 		Scores  int    `json:"scores"`
 	}{report.Format, "pedalogue", version(), len(s.Batch)}
-}
-
-// counted is a report without what a summary does not count.
-func counted(r *report.Score) *report.Score {
-	c := *r
-	c.Parts = slices.Clone(r.Parts)
-	for i := range c.Parts {
-		p := &c.Parts[i]
-		findings := make([]report.Finding, len(p.Findings))
-		for j, f := range p.Findings {
-			findings[j] = report.Finding{Severity: f.Severity, Place: f.Place}
-		}
-		*p = report.Part{ID: p.ID, Cost: p.Cost, Proof: report.Proof{Minimal: p.Proof.Minimal}, Findings: findings}
-	}
-	c.Warnings = make([]report.Warning, len(r.Warnings))
-	return &c
 }
