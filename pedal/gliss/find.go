@@ -28,8 +28,8 @@ type Setting struct {
 	// Doubled are the pitch classes wanted that two strings sound, Missing those that
 	// none does, by the names that were asked for and in their order.
 	Doubled, Missing []Name
-	// Foreign are the pitch classes that sound though they are not wanted, by the
-	// name of their first string in the order C D E F G A B.
+	// Foreign are the pitch classes that sound though they are not wanted, upwards
+	// from C, each by the name of a string that sounds it: a natural if there is one.
 	Foreign []Name
 }
 
@@ -122,12 +122,17 @@ func judge(s, from pedal.Setting, want []Name) Setting {
 			out.Doubled = append(out.Doubled, n)
 		}
 	}
-	seen := classes(want)
+	wanted := classes(want)
+	var foreign [12]*Name
 	for _, letter := range scaleOrder {
 		n := Name{letter, int(s[letter])}
-		if seen>>n.Class()&1 == 0 {
-			out.Foreign = append(out.Foreign, n)
-			seen |= 1 << n.Class()
+		if c := n.Class(); wanted>>c&1 == 0 && (foreign[c] == nil || n.Alter == 0) {
+			foreign[c] = &n
+		}
+	}
+	for _, n := range foreign {
+		if n != nil {
+			out.Foreign = append(out.Foreign, *n)
 		}
 	}
 	return out
