@@ -21,20 +21,24 @@ type changeKey struct {
 // latest of their places.
 func (p *Page) addChanges() {
 	places, moves := p.part.Places, p.Plan.Moves
-	p.Moves = make([]Place, len(moves))
+	p.Moves, p.Closing = make([]Place, len(moves)), nil
 	at := map[changeKey]int{}
 	var keys []changeKey
 	keyOf := make([]changeKey, len(moves))
-	bySetting := make([]bool, len(moves))
+	settled := make([]bool, len(moves))
 	for i, m := range moves {
 		s := p.pedals[m.Letter]
-		t := s[max(s.at(m.Needed)-1, 0)]
-		if t.by != never && t.by <= m.Needed {
-			p.Moves[i], bySetting[i] = places.Of(t.by), true
+		t := s[s.before(m)]
+		linear, ok := p.changeAt(m, t)
+		switch {
+		case !ok:
+			p.Moves[i], settled[i] = places.Of(t.by), true
+			continue
+		case p.closes(m):
+			p.Moves[i], settled[i] = p.close(m), true
 			continue
 		}
 		k := changeKey{places.Of(places.Within(m.Needed)), m.Letter, m.To}
-		linear := p.changeAt(m, t)
 		keyOf[i] = k
 		if before, known := at[k]; known {
 			linear = max(linear, before)
@@ -47,50 +51,48 @@ func (p *Page) addChanges() {
 		p.addChange(places.at(at[k]), k)
 	}
 	for i := range moves {
-		if !bySetting[i] {
+		if !settled[i] {
 			p.Moves[i] = places.at(at[keyOf[i]])
 		}
 	}
 }
 
-// changeAt is the number of the place at which a change stands for one pass. The
-// pedal is in the stretch t before it.
-func (p *Page) changeAt(m pedal.Move, t stretch) int {
+// closes reports whether a change is wanted when all is played, and cannot stand
+// at the last place as other changes do, since that is played before as well.
+func (p *Page) closes(m pedal.Move) bool {
 	places := p.part.Places
-	stands, target := places.Within(m.Place), places.Within(m.Needed)
-	needed := places.Of(target)
-	first := places.linear(Place{Measure: places.straight[needed.Measure]})
-	linear := places.linear(places.Of(stands))
-	if linear < first || places.Measure(stands) != places.Measure(target)-(needed.Measure-places.Of(stands).Measure) {
-		linear = first
-	}
-	if t.notBefore > stands {
-		linear = max(linear, places.linear(places.Of(t.notBefore)))
-	}
-	linear = min(linear, places.linear(needed))
-	if x := p.tempted(m, t); x >= 0 {
-		if l := places.linear(places.Of(x)); l >= first {
-			linear = min(linear, l)
-		}
-	}
-	return linear
+	last := places.Within(m.Needed)
+	return m.Needed > last && len(places.played[places.Of(last).Measure]) > 1
 }
 
-// tempted returns the first moment between a pedal's last use and the note that
-// needs the change at which a respelt note is written on the pedal's letter in
-// the old position: a player who reads it there would pluck the string that is
-// about to move, so the change has to come first. It is -1 if there is none, or
-// if a tone of the letter still lasts.
-func (p *Page) tempted(m pedal.Move, t stretch) int {
-	for i := max(t.last+1, 0); i < min(m.Needed, len(p.moments)); i++ {
-		for _, s := range p.moments[i].Strikes {
-			pitch, str := p.part.Passage.Notes[s.Note].Pitch, p.Plan.Strings[s.Note]
-			if str.OK && str.Letter != m.Letter && pitch.Letter == m.Letter && pitch.Cents == 100*int(m.From) && p.moments[i].Onset >= t.end {
-				return i
-			}
-		}
+// close notes a change for when all is played.
+func (p *Page) close(m pedal.Move) Place {
+	at := p.part.Places.Of(p.part.Places.Within(m.Needed))
+	if p.Closing == nil {
+		p.Closing = &Mark{Place: at, Pedals: map[pedal.Letter]pedal.Position{}}
 	}
-	return -1
+	p.Closing.Pedals[m.Letter] = m.To
+	return at
+}
+
+// changeAt is the number of the place at which a change stands for one pass; ok is
+// false where a full setting makes it. The pedal is in the stretch t before it.
+func (p *Page) changeAt(m pedal.Move, t stretch) (linear int, ok bool) {
+	places := p.part.Places
+	target := places.Within(m.Needed)
+	needed := places.Of(target)
+	number := places.linear(needed)
+	begin := target - (number - places.linear(Place{Measure: places.straight[needed.Measure]})) // after the last sign
+	at := max(places.Within(m.Place), begin)
+	tempted := begin <= t.tempts && t.notBefore <= t.tempts && t.tempts < min(t.by, m.Needed)
+	if t.by <= m.Needed && !(tempted && t.ahead) {
+		return 0, false
+	}
+	if tempted {
+		at = min(at, t.tempts)
+	}
+	at = min(max(at, t.notBefore), target)
+	return number - (target - at), true
 }
 
 // addChange prints a change at a place, in the mark that stands there if it does

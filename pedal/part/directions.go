@@ -32,6 +32,11 @@ func (p *Page) directions(style Style) []musicxml.Mark {
 		m.Words = style.Language.Repeat(r.Pedals)
 		list = append(list, m)
 	}
+	if c := p.Closing; c != nil {
+		m := p.beside(c.Place, style.Side)
+		m.Words = style.Language.AtEnd(c.Pedals)
+		list = append(list, m)
+	}
 	return list
 }
 

@@ -65,6 +65,9 @@ func (p *Page) check() error {
 			}
 		}
 	}
+	if p.Closing != nil {
+		moved += len(p.Closing.Pedals)
+	}
 	if moved != p.Plan.Cost.Changes {
 		return fmt.Errorf("the marks make %d changes, the plan %d", moved, p.Plan.Cost.Changes)
 	}

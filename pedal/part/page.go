@@ -2,7 +2,6 @@ package part
 
 import (
 	"cmp"
-	"errors"
 	"slices"
 
 	"pedalogue/pedal"
@@ -17,6 +16,11 @@ type Page struct {
 	Marks  []Mark  // in written order
 	Moves  []Place // where each move of the plan is printed, by its index in Plan.Moves
 	Resets []Mark  // what the marks at the target of a jump back move, to be told before the jump; in playing order
+
+	// Closing is what is to be moved when all is played, where the last place is
+	// played before as well, so that nobody may move anything there each time; nil if
+	// there is nothing.
+	Closing *Mark
 
 	part *Part
 	stretches
@@ -48,8 +52,8 @@ func (m *Mark) apply(s pedal.Setting) pedal.Setting {
 func layOut(part *Part, plan *pedal.Plan, instrument pedal.Instrument, wanted []section) (*Page, error) {
 	p := &Page{part: part, Plan: plan, stretches: stretchesOf(part.Passage, plan, instrument)}
 	for i, s := range wanted {
-		if ok := p.addSetting(s); !ok && i == 0 {
-			return nil, errors.New("the first setting does not hold where its place is played again")
+		if i > 0 || !p.openAgain(s) {
+			p.addSetting(s)
 		}
 	}
 	p.addChanges()
@@ -59,39 +63,64 @@ func layOut(part *Part, plan *pedal.Plan, instrument pedal.Instrument, wanted []
 	return p, p.check()
 }
 
+// openAgain puts the first setting on the page if its place is played again: the
+// plan has the pedals there as they were at first.
+func (p *Page) openAgain(s section) bool {
+	moments := p.part.Places.Playings(s.Place)
+	if len(moments) < 2 {
+		return false
+	}
+	pedals := make(map[pedal.Letter]pedal.Position, pedal.Letters)
+	for l, position := range p.Plan.Start {
+		pedals[pedal.Letter(l)] = position
+	}
+	p.open(p.Plan.Start, moments)
+	p.Marks = append(p.Marks, Mark{Place: s.Place, Section: s.reason, Pedals: pedals})
+	return true
+}
+
 // addSetting puts a full setting on the page, if one can hold in every pass
 // without moving a pedal that the plan leaves alone.
-func (p *Page) addSetting(s section) bool {
+func (p *Page) addSetting(s section) {
 	moments := p.part.Places.Playings(s.Place)
 	if len(moments) == 0 || p.hasSetting(s.Place) {
-		return true
+		return
 	}
 	setting := make(map[pedal.Letter]pedal.Position, pedal.Letters)
 	for l := range pedal.Letter(pedal.Letters) {
-		wish := p.Plan.Settings[moments[0]][l]
-		if !p.fits(l, wish, moments) {
-			now, next, _, _ := p.allowed(l, moments[0])
-			switch {
-			case p.fits(l, now, moments):
-				wish = now
-			case p.fits(l, next, moments):
-				wish = next
-			default:
-				return false
-			}
+		position, ok := p.shown(l, moments)
+		if !ok {
+			return
 		}
-		setting[l] = wish
+		setting[l] = position
 	}
 	if s.ifDiffers && !p.differs(moments) {
-		return true
+		return
 	}
 	for l, position := range setting {
 		for _, m := range moments {
-			p.fix(l, position, m)
+			p.fix(l, position, m, p.Plan.Settings[m][l])
 		}
 	}
 	p.Marks = append(p.Marks, Mark{Place: s.Place, Section: s.reason, Pedals: setting})
-	return true
+}
+
+// shown is the position that a full setting gives a pedal, seen from the first of
+// its moments: the plan's if that fits all of them, but the next one where the
+// change has to be read before the setting, for the sake of a note that tempts. ok
+// is false if none fits.
+func (p *Page) shown(l pedal.Letter, moments []int) (position pedal.Position, ok bool) {
+	now, next, _, _ := p.allowed(l, moments[0])
+	wishes := []pedal.Position{p.Plan.Settings[moments[0]][l], now, next}
+	if p.tempted(l, moments[0]) {
+		wishes = []pedal.Position{next, now}
+	}
+	for _, wish := range wishes {
+		if p.fits(l, wish, moments) {
+			return wish, true
+		}
+	}
+	return 0, false
 }
 
 // differs reports whether the pedals stand differently in the passes through a

@@ -185,3 +185,30 @@ func TestSettingAtTheEnd(t *testing.T) {
 		t.Errorf("got %q, want %q", got, want)
 	}
 }
+
+// The last place of the music is played before as well: nobody may set the harp
+// there each time, so that what is to be set when all is played is told in words.
+func TestSettingAtAnEndPlayedBefore(t *testing.T) {
+	end := pedal.Setting{pedal.F: pedal.Flat}
+	o := written()
+	o.End = &end
+	for _, test := range []struct {
+		measures   []string
+		want, told string
+	}{
+		{[]string{"G5:16", "F5:16 {fine}", "F5:16 {dc}"}, "1.0 start: D C B | E F G A", "at the end: F♭"},
+		{[]string{"G5:16", "F5:16"}, "1.0 start: D C B | E F G A; 2.4: F♭", ""},
+	} {
+		done := planned(t, part.Wishes{Options: o}, test.measures...)
+		if got := strings.Join(printed(done), "; "); got != test.want {
+			t.Errorf("%q: got %q, want %q", test.measures, got, test.want)
+		}
+		told := ""
+		if c := done.Page.Closing; c != nil {
+			told = spelling.English.AtEnd(c.Pedals)
+		}
+		if told != test.told {
+			t.Errorf("%q: told %q, want %q", test.measures, told, test.told)
+		}
+	}
+}

@@ -212,3 +212,21 @@ func TestSettingIsNoJump(t *testing.T) {
 		t.Errorf("setting %q, want the right foot over the left", got)
 	}
 }
+
+// Words before changes: they stand on one line, and are no marks themselves.
+func TestLedChanges(t *testing.T) {
+	changes := map[pedal.Letter]pedal.Position{pedal.F: pedal.Flat, pedal.C: pedal.Sharp}
+	for _, tt := range []struct{ got, want string }{
+		{English.Repeat(changes), "for the repeat: F♭ C♯"},
+		{French.Repeat(changes), "pour la reprise : Fa♭ Do♯"},
+		{German.AtEnd(changes), "am Schluss: Fes Cis"},
+		{English.AtEnd(changes), "at the end: F♭ C♯"},
+	} {
+		if got := strings.ReplaceAll(tt.got, Between, " "); got != tt.want {
+			t.Errorf("%q, want %q", got, tt.want)
+		}
+		if _, ok := Parse(tt.got); ok {
+			t.Errorf("%q is read as a mark", tt.got)
+		}
+	}
+}

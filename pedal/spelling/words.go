@@ -45,13 +45,28 @@ func footLines(feet [2][]string) string {
 	return strings.Join(lines, "\n")
 }
 
-// The words that stand before changes which a jump back needs.
-var repeatWords = [...]string{English: "for the repeat:", French: "pour la reprise :", German: "für die Wiederholung:"}
+// The words that stand before changes which a jump back needs, and before those
+// for when all is played.
+var (
+	repeatWords = [...]string{English: "for the repeat:", French: "pour la reprise :", German: "für die Wiederholung:"}
+	endWords    = [...]string{English: "at the end:", French: "à la fin :", German: "am Schluss:"}
+)
 
 // Repeat writes changes that a jump back needs, on one line, for the place before
 // the jump.
 func (g Language) Repeat(changes map[pedal.Letter]pedal.Position) string {
-	return repeatWords[g] + " " + strings.ReplaceAll(g.Changes(changes), "\n", Between)
+	return g.led(repeatWords[g], changes)
+}
+
+// AtEnd writes changes for when all is played, on one line, for a last place that
+// is played before as well.
+func (g Language) AtEnd(changes map[pedal.Letter]pedal.Position) string {
+	return g.led(endWords[g], changes)
+}
+
+// led writes changes after words, on one line.
+func (g Language) led(words string, changes map[pedal.Letter]pedal.Position) string {
+	return words + " " + strings.ReplaceAll(g.Changes(changes), "\n", Between)
 }
 
 // Played writes in parentheses on which strings notes are played, each name once.
