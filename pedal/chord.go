@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"sort"
+	"sync"
 	"time"
 )
 
@@ -65,6 +66,7 @@ type music struct {
 	// it matters for each name on which (see spellings). Nil until read is called, and
 	// when it is not needed any more.
 	surveys [3]*survey
+	likes   func() *alikeness // found when first asked for
 	pace    Times
 	closing time.Duration
 	// With how much care a search begins to follow each foot before each chord, and
@@ -106,6 +108,7 @@ func prepare(p *Passage, o Options) (*music, error) {
 	m.nameClasses(groups)
 	m.release()
 	m.followNames()
+	m.likes = sync.OnceValue(m.alike)
 	for f := range m.care {
 		m.care[f] = slices.Repeat([]care{loose}, len(m.chords)+1)
 	}
@@ -249,8 +252,11 @@ func (m *music) size() size {
 		}
 	}
 	// To what a plan costs, what it takes to stand in for another may be added.
-	tones := len(m.tones)
-	return size{min(Letters*len(m.chords), tones+Letters*len(m.restarts)) + 2*Letters, tones + 2*Letters, names + maxNames, m.again}
+	tones, again := len(m.tones), m.again
+	if m.likes() != nil {
+		again = tones
+	}
+	return size{min(Letters*len(m.chords), tones+Letters*len(m.restarts)) + 2*Letters, tones + 2*Letters, names + maxNames, again}
 }
 
 // A survey is what the chords ask for where every class may be spelt as it likes.

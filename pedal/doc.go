@@ -38,9 +38,11 @@
 // pedals are brought back to it: changes like any other, needed at that moment; and
 // none that is needed later begins before it.
 //
-// Where plans cost the same, the one is taken whose passes agree, then the one
-// with fewer tones on strings at sharp, since flats ring best [GOSS-66]
-// [PHI-tips]. What is left falls the same way every time. No pedal moves that
+// Where plans cost the same, the one is taken whose passes agree, then one in which
+// measures with the same written notes are played on the same strings, as far as one
+// is found (alike.go; no proof speaks of it), then the one with fewer tones on
+// strings at sharp, since flats ring best [GOSS-66] [PHI-tips]. What is left falls
+// the same way every time. No pedal moves that
 // no note needs, and none is told twice.
 //
 // Source keys in brackets, here and elsewhere, stand for: [BLI n] E. Volpé Bligh,

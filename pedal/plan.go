@@ -23,7 +23,11 @@ type Plan struct {
 	Held      []Release // changes under a held note, in playing order
 	Moves     []Move    // in playing order of Place, then of Needed, those back to Start first, then in foot order
 	Cost      Cost
-	Proof     Proof
+	// Unlike is how many measures of the playing order are not played on the same
+	// strings as the first one with the same written notes: pitches, onsets, lengths,
+	// ties in and out, grace notes in order; whatever the staff and the voice.
+	Unlike int
+	Proof  Proof
 }
 
 // A String is a string of the harp. The zero value stands for none.

@@ -16,6 +16,7 @@ import (
 // does so nowhere.
 type refinement struct {
 	mode   Mode
+	chosen bool          // its plan is the one to be played, not one to compare with
 	begin  [2][]care     // the care to begin with
 	effort time.Duration // what is left of Options.Effort
 	search *search       // nil before the first step
@@ -54,7 +55,7 @@ func caught(do func()) (p *Panic) {
 }
 
 func (m *music) newRefinement(mode Mode) *refinement {
-	return &refinement{mode: mode, begin: m.care, effort: m.o.Effort}
+	return &refinement{mode: mode, chosen: mode == m.o.Mode, begin: m.care, effort: m.o.Effort}
 }
 
 // solve takes all steps and returns the plan.
@@ -95,6 +96,11 @@ func (r *refinement) step(ctx context.Context, m *music) (last bool) {
 		return false
 	}
 	// Nothing to gain; or no hope to search what is larger still.
+	if r.chosen {
+		if r.err = r.harmonise(m); r.err != nil {
+			return true
+		}
+	}
 	m.finish(r.best)
 	r.best.Proof = prove(r.best.Cost, r.bound, r.mode, price)
 	r.plan = r.best.Plan

@@ -60,6 +60,7 @@ type solution struct {
 	ways   []int8     // for each of music.tones the way that plays it; -1 for none
 	home   uint16     // how the pedals stand at first, packed, where that is asked for again; else unset
 	rushed [][2]uint8 // for each chord how many changes the search knows each foot to rush
+	under  decided    // what it was found under
 	cost   total
 	bound  total // no solution costs less; equal to cost if the search was exhaustive
 	cut    bool  // something was left out of the search

@@ -359,6 +359,9 @@ func (v *verifier) sum() error {
 	if slices.Compare(low[:], got[:]) > 0 {
 		return fmt.Errorf("the bound %+v is above the cost %+v", v.plan.Proof.Bound, v.plan.Cost)
 	}
+	if n := v.unlike(); n != v.plan.Unlike {
+		return fmt.Errorf("the plan claims %d measures that are unlike the first of their kind, but has %d", v.plan.Unlike, n)
+	}
 	if v.plan.Proof.Minimal && slices.Compare(low[:6], got[:6]) != 0 {
 		return errors.New("the plan claims to be minimal, but its bound is lower")
 	}

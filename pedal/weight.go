@@ -178,6 +178,14 @@ func (c Cost) vector(m Mode, p prices) [7]int {
 	return [7]int{c.Unsounded, c.Held, c.Rushed, c.Respelt, c.Changes, 0, c.Notches}
 }
 
+// same tells whether two costs are equal in all that a mode weighs.
+func (c Cost) same(o Cost, m Mode) bool {
+	if m != Balanced {
+		o.Switches = c.Switches
+	}
+	return c == o
+}
+
 // less compares two costs in the order of a mode.
 func (c Cost) less(o Cost, m Mode, p prices) bool {
 	a, b := c.vector(m, p), o.vector(m, p)

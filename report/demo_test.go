@@ -16,6 +16,7 @@ func demo() *Score {
 		Options: Options{Respell: "needed", ChangePrice: 6, SwitchPrice: 2, FootTime: 0.5, MoveTime: 0.2, SoundingTime: 0.1, Implied: true, Strings: "C1-G7"},
 		Start:   start,
 		Cost:    Cost{Unsounded: 2, Rushed: 2, Respelt: 2, Switches: 2, Changes: 12, Notches: 13},
+		Unlike:  1,
 		Proof: Proof{Minimal: true, Covers: []string{"unsounded", "held", "respelt", "changes"},
 			Bound: Cost{Unsounded: 2, Respelt: 2, Switches: 2, Changes: 12, Notches: 13}},
 		Choices: []Choice{

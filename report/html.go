@@ -85,6 +85,7 @@ type harp struct {
 	Respelt    []respeltRow
 	Choices    []choiceRow
 	Proof      string
+	Unlike     string // how much of the same music is played in another way; "" where none is
 	Options    string
 	Changes    string // "12 changes"
 }
@@ -208,7 +209,7 @@ func harpOf(p *Part, id int, score string) harp {
 	when := timelineOf(p)
 	h := harp{
 		ID: id, Title: clean(p.title()), Score: score, Unit: when.unit(), Start: p.Start.String(),
-		Sheet: sheetOf(p, score, when), Systems: chart(p, when), Proof: clean(p.proofSentence()), Options: clean(p.Options.sentence()),
+		Sheet: sheetOf(p, score, when), Systems: chart(p, when), Proof: clean(p.proofSentence()), Unlike: p.unlikeSentence(), Options: clean(p.Options.sentence()),
 		Changes: sentenceCase(count(p.Cost.Changes, "change")), Respelling: sentenceCase(p.respeltCount()),
 	}
 	h.addRows(p, when)

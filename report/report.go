@@ -38,6 +38,7 @@ type Part struct {
 	Options  Options       `json:"options"`
 	Start    pedal.Setting `json:"start"`
 	Cost     Cost          `json:"cost"`
+	Unlike   int           `json:"unlike"` // measures played on other strings than the same notes before
 	Proof    Proof         `json:"proof"`
 	Choices  []Choice      `json:"choices"`  // what each mode costs
 	Changes  []Change      `json:"changes"`  // in playing order

@@ -158,6 +158,9 @@ func (t *text) part(p *Part) {
 	t.choices(p)
 	t.blank()
 	t.wrapped("  ", p.proofSentence())
+	if s := p.unlikeSentence(); s != "" {
+		t.wrapped("  ", s)
+	}
 }
 
 func (t *text) changes(p *Part, when *timeline) {

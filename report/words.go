@@ -180,6 +180,18 @@ func (p *Part) proofSentence() string {
 	return "Proved: no plan is better" + how + strings.Join(words, ", ") + "."
 }
 
+// unlikeSentence says how much of the same music is played in another way; "" where
+// none is.
+func (p *Part) unlikeSentence() string {
+	switch {
+	case p.Unlike == 0:
+		return ""
+	case p.Unlike == 1:
+		return "1 measure is played on other strings than the same notes before."
+	}
+	return grouped(p.Unlike) + " measures are played on other strings than the same notes before."
+}
+
 // provedCosts names what the proof covers, most important first. The mode
 // "balanced" weighs changes, switches and respelt notes in one sum, so they are one
 // item.

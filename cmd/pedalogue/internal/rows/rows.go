@@ -51,6 +51,7 @@ func Part(done *part.Planned, signs []musicxml.SignChange, w *Wants) report.Part
 		Options:  w.options(),
 		Start:    plan.Start,
 		Cost:     report.Cost(plan.Cost),
+		Unlike:   plan.Unlike,
 		Proof:    report.Proof{Minimal: plan.Proof.Minimal, Covers: plan.Proof.Covers, Bound: report.Cost(plan.Proof.Bound)},
 		Changes:  r.changes(),
 		Respelt:  r.respelt(),
