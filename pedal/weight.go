@@ -191,3 +191,12 @@ func (c Cost) less(o Cost, m Mode, p prices) bool {
 	a, b := c.vector(m, p), o.vector(m, p)
 	return slices.Compare(a[:], b[:]) < 0
 }
+
+// Compare orders two costs as the mode of o does, with its prices: it is negative
+// where a is the better one, 0 where neither is. Switches count in mode Balanced
+// only.
+func (o Options) Compare(a, b Cost) int {
+	p := o.prices()
+	x, y := a.vector(o.Mode, p), b.vector(o.Mode, p)
+	return slices.Compare(x[:], y[:])
+}

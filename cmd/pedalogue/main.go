@@ -27,7 +27,7 @@ func dispatch(args []string, s runs.Streams) int {
 	return cli.Program{
 		Name: "pedalogue", Version: version(),
 		About:    "Pedalogue plans the pedals of a concert harp and writes them into MusicXML scores.",
-		Commands: []cli.Command{demoCommand(), lookCommand(), markCommand(), glissCommand(), stripCommand()},
+		Commands: []cli.Command{demoCommand(), lookCommand(), markCommand(), keysCommand(), glissCommand(), stripCommand()},
 	}.Run(args, s)
 }
 

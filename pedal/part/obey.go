@@ -35,7 +35,7 @@ func (p *Part) obey(ctx context.Context, free [4]*pedal.Plan, o pedal.Options) (
 	}
 	modes, last := pedal.Modes(), o.Mode
 	for i, mode := range modes {
-		if mode != last {
+		if mode != last && free[i] != nil {
 			if plans[i], err = p.obeyIn(ctx, mode, free[i], o, own, demands); err != nil {
 				return plans, err
 			}

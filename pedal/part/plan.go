@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"pedalogue/pedal"
 )
@@ -13,6 +14,7 @@ type Wishes struct {
 	Options  pedal.Options
 	Obey     bool     // make the pedals stand as the marks in the score say, wherever that costs no note
 	Sections Sections // where full settings stand
+	Only     bool     // plan the mode of Options alone; Choices has 0 for the others
 }
 
 // A Planned part has its pedals planned and laid out. Both have been checked:
@@ -28,7 +30,7 @@ type Planned struct {
 // the passage, which stand for no note of the score. An error knows its place;
 // where it is ours and not the score's, it says that it is internal.
 func (p *Part) Plan(ctx context.Context, w Wishes) (*Planned, error) {
-	plans, err := pedal.Plans(ctx, p.Passage, w.Options)
+	plans, err := p.plans(ctx, w)
 	if err != nil {
 		return nil, p.located(err)
 	}
@@ -39,6 +41,9 @@ func (p *Part) Plan(ctx context.Context, w Wishes) (*Planned, error) {
 	}
 	done := &Planned{Part: p}
 	for i, mode := range pedal.Modes() {
+		if plans[i] == nil {
+			continue
+		}
 		done.Choices[i] = plans[i].Cost
 		if mode == w.Options.Mode {
 			done.Plan = plans[i]
@@ -52,6 +57,22 @@ func (p *Part) Plan(ctx context.Context, w Wishes) (*Planned, error) {
 	}
 	return done, nil
 }
+
+// plans are the plans for the modes that are wanted, in the order of pedal.Modes;
+// nil for the others.
+func (p *Part) plans(ctx context.Context, w Wishes) (plans [4]*pedal.Plan, err error) {
+	if !w.Only {
+		return pedal.Plans(ctx, p.Passage, w.Options)
+	}
+	i := slices.Index(modes[:], w.Options.Mode)
+	if i < 0 {
+		i = 0 // which Solve refuses
+	}
+	plans[i], err = pedal.Solve(ctx, p.Passage, w.Options)
+	return plans, err
+}
+
+var modes = pedal.Modes()
 
 // internal says that a fault is ours and not the score's.
 func internal(err error) error {

@@ -1,0 +1,184 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"github.com/spf13/pflag"
+	"golang.org/x/sync/errgroup"
+
+	"pedalogue/cmd/pedalogue/internal/cli"
+	"pedalogue/cmd/pedalogue/internal/rows"
+	"pedalogue/cmd/pedalogue/internal/work"
+	"pedalogue/musicxml"
+	"pedalogue/pedal/keys"
+	"pedalogue/pedal/part"
+	"pedalogue/report"
+)
+
+const keysHelp = `usage: pedalogue keys [OPTION...] [FILE|FOLDER|PATTERN...]
+
+Plans the pedals of the same music in other keys, and lists those first that suit
+the harp best: by what cannot be played, changes that are rushed, then all else. C
+sharp and D flat, B and C flat are different harps. Writes nothing but reports.
+
+example: pedalogue keys --part Piano --within 3 nocturne.mxl
+
+exit: 0 all is done; 2 wrong command line; 3 a file could not be read or written,
+the others are done; 130 interrupted
+`
+
+// keysCommand plans scores in other keys.
+func keysCommand() cli.Command {
+	var set settings
+	within := 6
+	w := work.Work{Kind: work.Kind{
+		Report: ".keys", Default: "text", Indented: true, LeaveOut: isOwnCopy,
+		Formats: []work.Format{{Name: "text"}, {Name: "json", Exts: []string{".json"}}, {Name: "csv", Exts: []string{".csv"}}},
+		Failed: func(path string, err error) work.Report {
+			return &keysReport{report.Keys{Format: report.Format, Tool: "pedalogue", Version: version(), Path: path, Error: err.Error()}}
+		},
+	}}
+	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return keysOf(ctx, s, set, within) }
+	w.Limits = func() musicxml.Limits { return set.read.Limits }
+	withinFlag := func(f *pflag.FlagSet) (take func() error) {
+		f.IntVar(&within, "within", within, "the most semitones to move the music, up or down, from 0 to 12")
+		return func() error {
+			if within < 0 || within > 12 {
+				return fmt.Errorf("--within: %d is not from 0 to 12", within)
+			}
+			return nil
+		}
+	}
+	return cli.Command{
+		Name: "keys", Short: "find the key in which music lies best on the harp", Help: keysHelp,
+		Groups: []cli.Group{
+			{Title: groupResults, Options: []cli.Options{withinFlag, w.OutFlag, w.ReportFlags}},
+			{Title: groupPlan, Options: []cli.Options{with(planFlags, &set.wants)}},
+			{Title: groupFindings, Options: []cli.Options{with(findingFlags, &set.wants)}},
+			{Title: groupReading, Options: []cli.Options{with(readFlags, &set.read)}},
+			{Title: groupMany, Options: []cli.Options{w.Flags}},
+		},
+		Run: func(c *cli.Call) int { return w.Run(c.Args, c.Decisive(groupResults, groupMany), c.Streams) },
+	}
+}
+
+// keysOf plans all harps of a score in all keys.
+func keysOf(ctx context.Context, s work.Score, set settings, within int) (*work.Made, error) {
+	doc, err := musicxml.Open(ctx, s.Path, s.Data, set.read.Limits)
+	if err != nil {
+		return nil, err
+	}
+	if doc, err = doc.Stripped(ctx); err != nil {
+		return nil, err
+	}
+	score, err := readWithHints(ctx, doc, set.read)
+	if err != nil {
+		return nil, err
+	}
+	players := score.Players()
+	if len(players) == 0 {
+		return nil, noHarp(s.Path, score)
+	}
+	head := newReport(s.Path, score)
+	r := &keysReport{report.Keys{Format: head.Format, Tool: head.Tool, Version: head.Version, Path: head.Path, Title: head.Title,
+		PlayingOrder: head.PlayingOrder, Warnings: head.Warnings}}
+	set.wants.Plan.Only = true
+	for _, player := range players {
+		harp, err := part.New(score, player, set.wants.Part)
+		if err != nil {
+			return nil, named(s.Path, err)
+		}
+		row, err := keysOfPart(ctx, harp, &set.wants, within, s.Workers)
+		if err != nil {
+			return nil, named(s.Path, err)
+		}
+		r.Parts = append(r.Parts, *row)
+	}
+	return &work.Made{Report: r}, nil
+}
+
+// keysOfPart plans one harp in all keys, several at once.
+func keysOfPart(ctx context.Context, harp *part.Part, wants *rows.Wants, within, workers int) (*report.KeysPart, error) {
+	shifts := keys.Shifts(harp.Fifths(), within)
+	planned := make([]report.Part, len(shifts))
+	list := make([]keys.Row, len(shifts))
+	one := func(ctx context.Context, i int) error {
+		in := harp.Moved(shifts[i])
+		done, err := in.Plan(ctx, wants.Plan)
+		if err != nil {
+			return err
+		}
+		planned[i] = rows.Part(done, nil, wants)
+		list[i] = keys.Row{Shift: shifts[i], Cost: done.Plan.Cost, Outside: keys.Outside(in.Passage, done.Plan, wants.Plan.Options.Instrument)}
+		for _, f := range planned[i].Findings {
+			switch f.Severity {
+			case report.SeverityError:
+				list[i].Errors++
+			case report.SeverityWarning:
+				list[i].Warnings++
+			default:
+				list[i].Notes++
+			}
+		}
+		return nil
+	}
+	group, within1 := errgroup.WithContext(ctx)
+	group.SetLimit(max(1, workers))
+	for i, s := range shifts {
+		if !s.Original() {
+			group.Go(func() error { return one(within1, i) })
+		}
+	}
+	if err := group.Wait(); err != nil {
+		return nil, err
+	}
+	for i, s := range shifts {
+		if s.Original() { // last and alone, since to obey marks changes the passage
+			if err := one(ctx, i); err != nil {
+				return nil, err
+			}
+		}
+	}
+	out := &report.KeysPart{ID: harp.Player.ID(), Name: harp.Player.Name, Options: planned[0].Options}
+	byShift := map[keys.Shift]*report.Part{}
+	for i := range list {
+		byShift[list[i].Shift] = &planned[i]
+	}
+	keys.Sort(list, wants.Plan.Options)
+	for _, k := range list {
+		out.Keys = append(out.Keys, report.Key{
+			Name: k.Name, Semitones: k.Semitones, Steps: k.Steps, Fifths: k.Fifths, Original: k.Original(),
+			Cost: byShift[k.Shift].Cost, Proof: byShift[k.Shift].Proof, Outside: k.Outside,
+			Findings: report.KeyCounts{Error: k.Errors, Warning: k.Warnings, Note: k.Notes}, Sections: harp.RespeltSections(k.Shift),
+		})
+	}
+	return out, nil
+}
+
+// A keysReport is the report on a score in all keys.
+type keysReport struct{ report.Keys }
+
+func (r *keysReport) Text(w io.Writer, o report.TextOptions) error {
+	if r.Error != "" {
+		return nil // which is told as an error
+	}
+	return report.WriteKeysText(w, &r.Keys, o)
+}
+
+func (r *keysReport) JSON(w io.Writer, oneLine bool) error {
+	return report.WriteKeysJSON(w, &r.Keys, oneLine)
+}
+
+func (r *keysReport) File(w io.Writer, ext string) error {
+	if ext == ".csv" {
+		return report.WriteKeysCSV(w, &r.Keys)
+	}
+	return errors.New("internal error: no report ends like " + ext)
+}
+
+func (r *keysReport) Placed(path string) { r.Output = path }
+func (r *keysReport) Grave() bool        { return false }
+func (r *keysReport) Facts() []any       { return nil }

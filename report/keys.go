@@ -1,0 +1,185 @@
+package report
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+)
+
+// Keys is the report on one score in all keys. Its fields, in their order, are the
+// keys of its JSON document; those up to PlayingOrder are as in Score.
+type Keys struct {
+	Format       int           `json:"format"`
+	Tool         string        `json:"tool"`
+	Version      string        `json:"version"`
+	Path         string        `json:"score"`
+	Title        string        `json:"title"`
+	Output       string        `json:"output"`
+	Error        string        `json:"error,omitempty"`
+	PlayingOrder *PlayingOrder `json:"playing_order,omitempty"`
+	Parts        []KeysPart    `json:"parts,omitzero"` // absent if Error is set
+	Warnings     []Warning     `json:"warnings"`
+}
+
+// A KeysPart is one harp in all keys.
+type KeysPart struct {
+	ID      string  `json:"id"`
+	Name    string  `json:"name"`
+	Options Options `json:"options"`
+	Keys    []Key   `json:"keys"` // those first that suit the harp best
+}
+
+// A Key is what a part comes to in one key.
+type Key struct {
+	Name      string    `json:"name"`      // that of the major key, "E♭", "G♭ up"
+	Semitones int       `json:"semitones"` // up from the original; negative is down
+	Steps     int       `json:"steps"`     // letters up from the original
+	Fifths    int       `json:"fifths"`    // sharps of the first key signature; flats where negative
+	Original  bool      `json:"original"`
+	Cost      Cost      `json:"cost"`
+	Proof     Proof     `json:"proof"`
+	Outside   int       `json:"outside"` // notes beyond the strings, or on undisced strings that want a second tuning
+	Findings  KeyCounts `json:"findings"`
+	// Sections counts the later key signatures that a copy writes as the same key
+	// spelt otherwise, since they would have more than seven signs.
+	Sections int `json:"respelt_sections"`
+}
+
+// KeyCounts counts findings by their severity.
+type KeyCounts struct {
+	Error   int `json:"error"`
+	Warning int `json:"warning"`
+	Note    int `json:"note"`
+}
+
+// WriteKeysJSON writes the report as JSON, indented or on one line.
+func WriteKeysJSON(w io.Writer, k *Keys, oneLine bool) error {
+	c := *k
+	c.Warnings = list(k.Warnings)
+	if k.Error == "" {
+		c.Parts = list(slices.Clone(k.Parts))
+	}
+	for i := range c.Parts {
+		p := &c.Parts[i]
+		p.Keys = list(slices.Clone(p.Keys))
+		for j := range p.Keys {
+			p.Keys[j].Proof.Covers = list(p.Keys[j].Proof.Covers)
+		}
+	}
+	var line, indented bytes.Buffer
+	e := json.NewEncoder(&line)
+	e.SetEscapeHTML(false)
+	if err := e.Encode(&c); err != nil {
+		return fmt.Errorf("report on %s: %w", k.Path, err)
+	}
+	doc := line.Bytes()
+	if !oneLine {
+		if err := json.Indent(&indented, doc, "", "  "); err != nil {
+			return fmt.Errorf("report on %s: %w", k.Path, err)
+		}
+		doc = indented.Bytes()
+	}
+	_, err := w.Write(escapeUnprintable(doc))
+	return err
+}
+
+// WriteKeysText writes the report for reading in a terminal: for each harp a table
+// of keys, those first that suit the harp best.
+func WriteKeysText(w io.Writer, k *Keys, o TextOptions) error {
+	t := newText(o)
+	t.line(k.Path)
+	for i := range k.Parts {
+		p := &k.Parts[i]
+		t.blank()
+		t.wrapped("", fmt.Sprintf("%s %s in %s, those first that suit the harp best:", p.ID, p.Name, count(len(p.Keys), "key")))
+		t.keysTable(p.Keys)
+		t.blank()
+		t.wrapped("", keysVerdict(p.Keys))
+	}
+	return t.writeTo(w)
+}
+
+// keysHeads are the columns of the table, the first to the left.
+var keysHeads = []string{"key", "moved", "changes", "switches", "respelt", "rushed", "held", "unsounded", "outside", "errors", "warnings", ""}
+
+// keysTable writes the keys in columns.
+func (t *text) keysTable(keys []Key) {
+	table := [][]string{keysHeads}
+	for _, k := range keys {
+		last := ""
+		switch {
+		case k.Original:
+			last = "as written"
+		case !k.Proof.Minimal:
+			last = "not proved"
+		}
+		table = append(table, []string{t.spell(k.Name), moveWords(k), strconv.Itoa(k.Cost.Changes), strconv.Itoa(k.Cost.Switches),
+			strconv.Itoa(k.Cost.Respelt), strconv.Itoa(k.Cost.Rushed), strconv.Itoa(k.Cost.Held), strconv.Itoa(k.Cost.Unsounded),
+			strconv.Itoa(k.Outside), strconv.Itoa(k.Findings.Error), strconv.Itoa(k.Findings.Warning), last})
+	}
+	widths := make([]int, len(keysHeads))
+	for _, row := range table {
+		for i, cell := range row {
+			widths[i] = max(widths[i], columns(cell))
+		}
+	}
+	for _, row := range table {
+		line := " "
+		for i, cell := range row {
+			switch {
+			case i < 2 || i == len(row)-1:
+				line += " " + pad(cell, widths[i])
+			default:
+				line += " " + pad("", widths[i]-columns(cell)) + cell
+			}
+		}
+		t.line(line)
+	}
+}
+
+// moveWords says how far a key is from the original: "up 3", "down 1".
+func moveWords(k Key) string {
+	switch {
+	case k.Semitones > 0:
+		return "up " + strconv.Itoa(k.Semitones)
+	case k.Semitones < 0:
+		return "down " + strconv.Itoa(-k.Semitones)
+	case k.Original:
+		return ""
+	}
+	return "respelt"
+}
+
+// keysVerdict says in a sentence what the table comes to.
+func keysVerdict(keys []Key) string {
+	i := slices.IndexFunc(keys, func(k Key) bool { return k.Original })
+	switch {
+	case i < 0:
+		return "Semitones up or down are counted from the key as it is written."
+	case i == 0:
+		return "It lies best in the key in which it is written."
+	}
+	best, own := keys[0], keys[i]
+	return fmt.Sprintf("It lies best in %s: %s, %d of them rushed. As it is written, %d places further down, it has %s, %d of them rushed.",
+		best.Name, count(best.Cost.Changes, "change"), best.Cost.Rushed, i, count(own.Cost.Changes, "change"), own.Cost.Rushed)
+}
+
+// WriteKeysCSV writes a line for each key of each harp of the scores, laid out as
+// WriteChangesCSV does.
+func WriteKeysCSV(w io.Writer, scores ...*Keys) error {
+	t := newSheetWriter(w, "score", "part", "name", "rank", "key", "semitones", "steps", "fifths", "original", "unsounded", "outside", "held",
+		"rushed", "respelt", "switches", "changes", "notches", "errors", "warnings", "notes", "respelt_sections", "proved")
+	for _, s := range scores {
+		for _, p := range s.Parts {
+			for i, k := range p.Keys {
+				t.row(s.Path, p.ID, p.Name, i+1, k.Name, k.Semitones, k.Steps, k.Fifths, yes(k.Original), k.Cost.Unsounded, k.Outside, k.Cost.Held,
+					k.Cost.Rushed, k.Cost.Respelt, k.Cost.Switches, k.Cost.Changes, k.Cost.Notches,
+					k.Findings.Error, k.Findings.Warning, k.Findings.Note, k.Sections, yes(k.Proof.Minimal))
+			}
+		}
+	}
+	return t.flush()
+}
