@@ -3,7 +3,6 @@ package pedal
 import (
 	"cmp"
 	"errors"
-	"fmt"
 	"slices"
 	"sort"
 	"sync"
@@ -101,6 +100,9 @@ func prepare(p *Passage, o Options) (*music, error) {
 		}
 		m.tones, order = mergePitches(p, i, m.tones, order, groups)
 		if len(m.tones) > first {
+			if err := m.sameOrder(i, m.tones[first:]); err != nil {
+				return nil, err
+			}
 			m.chords = append(m.chords, chord{moment: int32(i), first: int32(first), tones: m.tones[first:len(m.tones):len(m.tones)]})
 			m.times = append(m.times, p.Moments[i].At)
 		}
@@ -148,6 +150,17 @@ func mergePitches(p *Passage, moment int, slab []tone, order []int32, groups uni
 
 func comparePitch(a, b Pitch) int {
 	return cmp.Or(cmp.Compare(a.Octave, b.Octave), cmp.Compare(a.Letter, b.Letter), cmp.Compare(a.Cents, b.Cents))
+}
+
+// sameOrder checks that tones, the longest first, are so in seconds too: then one of
+// them lasts longest on a letter by both clocks.
+func (m *music) sameOrder(moment int, tones []tone) error {
+	for k := 1; k < len(tones); k++ {
+		if tones[k].until > tones[k-1].until {
+			return faultAt(moment, "of notes %d and %d each ends before the other, in ticks or in seconds", tones[k-1].class, tones[k].class)
+		}
+	}
+	return nil
 }
 
 // nameClasses numbers the classes in the order of their first note and finds
@@ -323,42 +336,6 @@ func (m *music) chordAt(moment int) (k int, ok bool) {
 
 // at is the time of a chord in seconds.
 func (m *music) at(k int) time.Duration { return m.times[k] }
-
-// check finds what no caller should hand in, and counts the strikes.
-func (p *Passage) check() (strikes int, err error) {
-	if !p.Key.valid() {
-		return 0, fmt.Errorf("the key signature %d has a position other than -1, 0 and 1", p.Key)
-	}
-	for i, n := range p.Notes {
-		if n.Pitch.Letter >= Letters {
-			return 0, fmt.Errorf("note %d: letter %d is no pedal", i, n.Pitch.Letter)
-		}
-		if o := n.Pitch.Octave; o <= -allOctaves/2 || o >= allOctaves/2 || n.Pitch.Cents <= -1e6 || n.Pitch.Cents >= 1e6 {
-			return 0, fmt.Errorf("note %d: the pitch is out of all range", i)
-		}
-	}
-	for i, m := range p.Moments {
-		if i > 0 && (m.Onset < p.Moments[i-1].Onset || m.At < p.Moments[i-1].At) {
-			return 0, faultAt(i, "it stands before the moment ahead of it")
-		}
-		if n := len(p.Measures); n > 0 && (m.Measure < 0 || m.Measure >= n || i > 0 && m.Measure < p.Moments[i-1].Measure) {
-			return 0, faultAt(i, "measure %d is not in order", m.Measure)
-		}
-		for _, s := range m.Strikes {
-			if s.Note < 0 || s.Note >= len(p.Notes) {
-				return 0, faultAt(i, "note %d does not exist", s.Note)
-			}
-			if s.End < m.Onset || s.Until < m.At {
-				return 0, faultAt(i, "note %d ends before it begins", s.Note)
-			}
-			if s.Until > forever/2 {
-				return 0, faultAt(i, "note %d lasts longer than can be counted", s.Note)
-			}
-		}
-		strikes += len(m.Strikes)
-	}
-	return strikes, nil
-}
 
 // A union joins notes into classes; the root of a class is its first note.
 type union []int32

@@ -5,6 +5,17 @@
 // note, and when each foot makes each change. No plan costs less, and the plan
 // says how far that is proved.
 //
+//	b := pedal.Builder{Tick: 250 * time.Millisecond, Beat: 2}
+//	b.Strike(2, "C3", "E4")
+//	b.Wait(2)
+//	b.Strike(2, "C♯5")
+//	passage, err := b.Passage()
+//	...
+//	plan, err := pedal.Solve(ctx, passage, pedal.Options{})
+//
+// Plans plans a passage in all four modes at once; Verify replays a plan. Package
+// part makes passages of scores.
+//
 // # What a plan costs
 //
 // Costs are counted one after another; a lower one never outweighs a higher.

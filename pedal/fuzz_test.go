@@ -106,7 +106,7 @@ func (r *fuzzReader) strike(m Moment, notes int, tick time.Duration) Strike {
 	s.End = m.Onset + length
 	s.Until = time.Duration(s.End) * tick
 	if r.choice(8) == 1 {
-		s.Until = m.At // played shorter than written
+		s.End, s.Until = m.Onset, m.At // as a grace note
 	}
 	return s
 }

@@ -184,6 +184,12 @@ func TestRemembered(t *testing.T) {
 		// F stays at flat and E at flat, so that E natural is on F; there is no E
 		// natural on its own string until the F pedal has moved.
 		p := &Passage{Measures: make([]Measure, 5)}
+		for k := range p.Measures {
+			p.Measures[k] = Measure{Written: k, First: 2, Onset: int64(k), End: int64(k)}
+			if k <= tt.later {
+				p.Measures[k].First = min(k, 1)
+			}
+		}
 		strike := func(measure int, pitches ...Pitch) {
 			i := len(p.Moments)
 			m := Moment{Onset: int64(i), At: time.Duration(i) * time.Second, Measure: measure}

@@ -317,7 +317,10 @@ func randomMoments(r *rand.Rand, p *Passage, moments int, tick time.Duration) {
 		p.Moments = append(p.Moments, Moment{Onset: at, At: time.Duration(at) * tick, Beat: r.IntN(2) == 0, Measure: measure})
 	}
 	if r.IntN(4) > 0 {
-		p.Measures = make([]Measure, measure+1)
+		for k := range measure + 1 {
+			first := slices.IndexFunc(p.Moments, func(m Moment) bool { return m.Measure >= k })
+			p.Measures = append(p.Measures, Measure{Written: k, First: first, Onset: p.Moments[first].Onset, End: p.Moments[first].Onset})
+		}
 		return
 	}
 	for i := range p.Moments {

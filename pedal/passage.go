@@ -1,8 +1,7 @@
 package pedal
 
 import (
-	"strconv"
-	"strings"
+	"fmt"
 	"time"
 )
 
@@ -12,16 +11,9 @@ type Passage struct {
 	Notes   []Note   // the notes as they are printed; each is spelt once for all its passes
 	Moments []Moment // in playing order; Onset and At never decrease
 	// Measures are the measures as they are played, in playing order. Nil makes the
-	// whole passage one measure.
+	// whole passage one measure; Moment.Measure is 0 then.
 	Measures []Measure
 	Key      Setting // the key signature at the start; where a pedal stands that no note needs
-}
-
-// A Pitch is a pitch as it is written.
-type Pitch struct {
-	Letter Letter
-	Cents  int // alteration in cents: -100 flat, 0 natural, 100 sharp; not a multiple of 100 for a microtone
-	Octave int // scientific: middle C is C4. B♯3 sounds as C4, C♭4 as B3
 }
 
 // A Note is a note of the score, printed once and played once in each pass.
@@ -34,29 +26,6 @@ type Note struct {
 	// Fixed notes want their written string and no other, in every mode: the
 	// strings of a glissando, two spellings of one pitch in a tremolo.
 	Fixed bool
-}
-
-// String writes the pitch with real signs, "C♯5", "F𝄪4", or with its alteration
-// in semitones where that is not whole, "C(0.5)5".
-func (p Pitch) String() string {
-	return p.Name() + strconv.Itoa(p.Octave)
-}
-
-// Name writes the pitch without its octave, "C♯".
-func (p Pitch) Name() string {
-	l := p.Letter.String()
-	switch {
-	case p.Cents == 200:
-		return l + "𝄪"
-	case p.Cents == -200:
-		return l + "𝄫"
-	case p.Cents%100 != 0:
-		return l + "(" + strconv.FormatFloat(float64(p.Cents)/100, 'f', -1, 64) + ")"
-	case p.Cents > 0:
-		return l + strings.Repeat("♯", p.Cents/100)
-	default:
-		return l + strings.Repeat("♭", -p.Cents/100)
-	}
 }
 
 // A Measure is one playing of a measure of the score, from barline to barline.
@@ -93,4 +62,79 @@ type Strike struct {
 	Note  int           // index into Passage.Notes
 	End   int64         // when the written length, ties included, ends; on the clock of Moment.Onset
 	Until time.Duration // the same in seconds, on the clock of Moment.At
+}
+
+// check finds what no caller should hand in, and counts the strikes.
+func (p *Passage) check() (strikes int, err error) {
+	if !p.Key.valid() {
+		return 0, fmt.Errorf("the key signature %d has a position other than -1, 0 and 1", p.Key)
+	}
+	for i, n := range p.Notes {
+		if n.Pitch.Letter >= Letters {
+			return 0, fmt.Errorf("note %d: letter %d is no pedal", i, n.Pitch.Letter)
+		}
+		if o := n.Pitch.Octave; o <= -allOctaves/2 || o >= allOctaves/2 || n.Pitch.Cents <= -1e6 || n.Pitch.Cents >= 1e6 {
+			return 0, fmt.Errorf("note %d: the pitch is out of all range", i)
+		}
+	}
+	for i := range p.Moments {
+		m := &p.Moments[i]
+		if i > 0 && (m.Onset < p.Moments[i-1].Onset || m.At < p.Moments[i-1].At) {
+			return 0, faultAt(i, "it stands before the moment ahead of it")
+		}
+		if m.At < longAgo/2 || m.At > forever/2 {
+			return 0, faultAt(i, "it comes at %v, further off than can be counted", m.At)
+		}
+		if err := p.checkStrikes(i); err != nil {
+			return 0, err
+		}
+		strikes += len(m.Strikes)
+	}
+	return strikes, p.checkMeasures()
+}
+
+// checkStrikes checks what is struck at a moment.
+func (p *Passage) checkStrikes(i int) error {
+	m := &p.Moments[i]
+	for _, s := range m.Strikes {
+		switch {
+		case s.Note < 0 || s.Note >= len(p.Notes):
+			return faultAt(i, "note %d does not exist", s.Note)
+		case s.End < m.Onset || s.Until < m.At:
+			return faultAt(i, "note %d ends before it begins", s.Note)
+		case s.Until > forever/2:
+			return faultAt(i, "note %d lasts longer than can be counted", s.Note)
+		}
+	}
+	return nil
+}
+
+// checkMeasures checks that measures and moments agree on which lies in which.
+func (p *Passage) checkMeasures() error {
+	for i := range p.Moments {
+		if k := p.Moments[i].Measure; k < 0 || k >= max(len(p.Measures), 1) {
+			return faultAt(i, "measure %d does not exist", k)
+		}
+	}
+	for k := range p.Measures {
+		m, first, end := &p.Measures[k], 0, len(p.Moments)
+		if k > 0 {
+			first = p.Measures[k-1].First
+		}
+		if k+1 < len(p.Measures) {
+			end = p.Measures[k+1].First
+		}
+		switch {
+		case m.Written < 0 || m.End < m.Onset || m.Until < m.At:
+			return fmt.Errorf("measure %d as played: it is no measure of the score, or ends before it begins", k)
+		case m.First < first || k == 0 && m.First != 0 || end < m.First || end > len(p.Moments):
+			return fmt.Errorf("measure %d as played: it begins with moment %d, out of order", k, m.First)
+		}
+		for i := m.First; i < end; i++ {
+			if p.Moments[i].Measure != k {
+				return faultAt(i, "it lies in measure %d as played, and says %d", k, p.Moments[i].Measure)
+			}
+		}
+	}
+	return nil
 }

@@ -117,19 +117,6 @@ func (m *music) inMode(written *Plan, mode Mode) *Plan {
 	return &plan
 }
 
-// Choices returns what a passage costs in each of the four modes; see Plans.
-func Choices(ctx context.Context, p *Passage, o Options) ([4]Cost, error) {
-	var costs [4]Cost
-	plans, err := Plans(ctx, p, o)
-	if err != nil {
-		return costs, err
-	}
-	for i, plan := range plans {
-		costs[i] = plan.Cost
-	}
-	return costs, nil
-}
-
 // prove compares the cost of a plan with a bound that no plan undercuts.
 func prove(cost, bound Cost, mode Mode, price prices) Proof {
 	got, low := cost.vector(mode, price), bound.vector(mode, price)

@@ -195,6 +195,17 @@ func TestFaultsHaveMoments(t *testing.T) {
 		"a note without end":         func(p *Passage) { p.Moments[1].Strikes[0].Until = forever },
 		"time runs backwards":        func(p *Passage) { p.Moments[1].Onset = -1 },
 		"seconds run backwards":      func(p *Passage) { p.Moments[1].At = -1 },
+		"a time out of all range":    func(p *Passage) { p.Moments[1].At, p.Moments[1].Strikes[0].Until = forever, forever },
+		"no such measure":            func(p *Passage) { p.Moments[1].Measure = 1 },
+		"another measure": func(p *Passage) {
+			p.Measures = []Measure{{}, {Written: 1, First: 2}}
+			p.Moments[1].Measure = 1
+		},
+		"notes that end in another order in seconds": func(p *Passage) {
+			p.Notes = append(p.Notes, Note{Pitch: Pitch{C, 0, 4}})
+			s := p.Moments[1].Strikes[0]
+			p.Moments[1].Strikes = append(p.Moments[1].Strikes, Strike{Note: 2, End: s.End + 1, Until: s.Until - 1})
+		},
 	} {
 		p := line(t, "F", "F♯")
 		spoil(p)
@@ -202,6 +213,26 @@ func TestFaultsHaveMoments(t *testing.T) {
 		var fault *Error
 		if !errors.As(err, &fault) || fault.Moment != 1 {
 			t.Errorf("%s: %v, want a fault at moment 1", name, err)
+		}
+	}
+	for name, measures := range map[string][]Measure{
+		"measures out of order":              {{First: 0}, {First: 2}, {First: 1}},
+		"the first measure begins late":      {{First: 1}},
+		"a measure begins past the end":      {{First: 0}, {First: 3}},
+		"a measure that ends too early":      {{First: 0, Onset: 2, End: 1}},
+		"a measure that is not in the score": {{Written: -1}},
+	} {
+		p := line(t, "F", "F♯")
+		p.Measures = measures
+		for i := range p.Moments {
+			for k, m := range measures {
+				if m.First <= i {
+					p.Moments[i].Measure = k
+				}
+			}
+		}
+		if _, err := Solve(context.Background(), p, Options{}); err == nil {
+			t.Errorf("%s: no error", name)
 		}
 	}
 	if _, err := Solve(context.Background(), line(t, "F"), Options{ChangePrice: -1}); err == nil {
@@ -300,19 +331,6 @@ func TestSamePlanTwice(t *testing.T) {
 		a, b := mustSolve(t, p, Options{Mode: mode}), mustSolve(t, p, Options{Mode: mode})
 		if !reflect.DeepEqual(a, b) {
 			t.Errorf("%v: two plans for one passage", mode)
-		}
-	}
-}
-
-func TestChoices(t *testing.T) {
-	p := chromaticPassage(80)
-	costs, err := Choices(context.Background(), p, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	for i, mode := range Modes() {
-		if plan := mustSolve(t, p, Options{Mode: mode}); plan.Cost != costs[i] {
-			t.Errorf("%v: %+v, but solved alone %+v", mode, costs[i], plan.Cost)
 		}
 	}
 }
