@@ -19,9 +19,6 @@ func testArchive(f archivetest.Form) []byte {
 // kept besides is tested where archives are written.
 func TestSpliceArchive(t *testing.T) {
 	for name, f := range archivetest.Forms {
-		if f.Front != "" {
-			continue
-		}
 		t.Run(name, func(t *testing.T) {
 			raw := testArchive(f)
 			d, err := Open(ctx, "x.mxl", raw, Limits{})
@@ -72,6 +69,45 @@ func checkContainerKept(t *testing.T, was, is *Document) {
 		if err != nil || i != a.score && !bytes.Equal(x, y) {
 			t.Errorf("%s: the content of %q has changed, %v", was.Name, a.Entries[i], err)
 		}
+	}
+}
+
+// A zip may stand behind a program, whatever the program is, and behind the mark
+// of an archive that was to be split.
+func TestZipBehindProgram(t *testing.T) {
+	for _, tt := range []struct {
+		front, content, want, why string
+	}{
+		{"MZ\x90\x00" + strings.Repeat("\x00code", 1000), smallScore, "", "for one system"},
+		{"\x7fELF\x02\x01", smallScore, "", "for another"},
+		{"#!/bin/sh\nexec unzip \"$0\"\n", smallScore, "", "a script"},
+		{"PK00", smallScore, "", "to be split"},
+		{"MZ", "", "the entry \"score.xml\" is empty", "nothing in it"},
+		{"%PDF-1.7\n", smallScore, "is a PDF file, not MusicXML", "something to read for itself"},
+		{"no program", smallScore, "is a binary file, not MusicXML", "nor this"},
+	} {
+		raw := archivetest.Form{Front: tt.front}.Write(containerFor("score.xml"), file("score.xml", tt.content))
+		d, err := Open(ctx, "score.exe", raw, Limits{})
+		if err == nil {
+			_, err = Read(ctx, d, Options{})
+		}
+		if tt.want != "" {
+			wantError(t, err, tt.want, "")
+			continue
+		}
+		if !strings.Contains(strings.Join(codes(d.Warnings), " "), "zip-behind-program") || d.Container.Rootfile != "score.xml" {
+			t.Fatalf("%q: %v, %v: %s", tt.front, d.Warnings, err, tt.why)
+		}
+		out, err := d.Splice(ctx, []Edit{{0, 0, "<!-- x -->"}})
+		if err != nil || !bytes.HasPrefix(out, []byte(tt.front)) {
+			t.Fatalf("%q: %v: %s", tt.front, err, tt.why)
+		}
+		if again, err := Open(ctx, "score.exe", out, Limits{}); err != nil || string(again.Text) != "<!-- x -->"+tt.content {
+			t.Errorf("%q: %v: %s", tt.front, err, tt.why)
+		}
+	}
+	if _, err := Open(ctx, "x", []byte("MZ no zip"), Limits{}); err == nil || !strings.Contains(err.Error(), "is a program") {
+		t.Errorf("error %v", err)
 	}
 }
 

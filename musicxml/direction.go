@@ -12,12 +12,9 @@ import (
 func (r *reader) direction(p *partReader, e *xmltext.Element) error {
 	at := p.cursor
 	if o := e.Child("offset"); o != nil {
-		f, ok := ParseDecimal(o.Text)
-		if !ok || !f.OK() {
-			return faultAt(o, "the offset %q is not a number", o.Trimmed())
-		}
-		if at = at.Add(f.Div(p.divisionsOrOne())); !at.OK() {
-			return faultAt(o, "the offset %q is too large or too fine", o.Trimmed())
+		var err error
+		if at, err = p.offset(o); err != nil {
+			return err
 		}
 	}
 	staff := 1
@@ -73,6 +70,19 @@ func (r *reader) direction(p *partReader, e *xmltext.Element) error {
 		}
 	}
 	return nil
+}
+
+// offset is the time that an offset element says, from the start of the measure.
+func (p *partReader) offset(o *xmltext.Element) (Frac, error) {
+	f, ok := ParseDecimal(o.Text)
+	if !ok || !f.OK() {
+		return Frac{}, faultAt(o, "the offset %q is not a number", o.Trimmed())
+	}
+	at := p.cursor.Add(f.Div(p.divisionsOrOne()))
+	if !at.OK() {
+		return Frac{}, faultAt(o, "the offset %q is too large or too fine", o.Trimmed())
+	}
+	return at, nil
 }
 
 // harpPedals reads a pedal setting that stands in the score.
@@ -134,8 +144,15 @@ type tempoMark struct {
 	printed bool // from a metronome mark only
 }
 
-// sound reads a sound element: tempo, jumps and a change of instrument.
+// sound reads a sound element at a time: tempo, jumps and changes of instrument.
+// An offset of its own goes before that of the direction that it stands in.
 func (r *reader) sound(p *partReader, e *xmltext.Element, at Frac) error {
+	if o := e.Child("offset"); o != nil {
+		var err error
+		if at, err = p.offset(o); err != nil {
+			return err
+		}
+	}
 	if t := e.Attr("tempo"); t != "" {
 		f, ok := ParseDecimal(t)
 		if !ok || !f.OK() || f.Sign() < 0 {
@@ -143,11 +160,7 @@ func (r *reader) sound(p *partReader, e *xmltext.Element, at Frac) error {
 		}
 		r.tempo(p, at, f, false)
 	}
-	if c := e.Child("instrument-change"); c != nil {
-		if i := c.Child("score-instrument"); i != nil {
-			p.instrument = p.part.instrument(i.Attr("id"), p.instrument)
-		}
-	}
+	r.changeInstruments(p, e, at)
 	r.road[p.measure].sound(e)
 	return nil
 }

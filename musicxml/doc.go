@@ -14,14 +14,17 @@
 //	entry-outside         an entry that would land outside its folder when unpacked
 //	extension-mismatch    the name promises another form than the content has
 //	no-container          a zip without META-INF/container.xml
+//	not-well-formed       something that XML forbids and that is read all the same
 //	path-differs          a path in the container in other letters than the entry
 //	path-separator        a path in the container written with backslashes
+//	zip-behind-program    a zip that stands behind a program, such as one that unpacks it
 //
 // those about the music
 //
 //	accidental-contradicts-alter  a printed accidental and alter say different things
 //	backup-before-start           a backup would go before the start of the measure
 //	chord-without-note            a chord note stands before any note of its measure
+//	cue-notes                     cue notes, read as small print or as another player's
 //	ending-without-number         an ending does not say for which pass it is
 //	endings-contradict            endings that leave no measure to be played
 //	glissando-without-start       half a glissando or slide
@@ -30,6 +33,7 @@
 //	harp-pedals-incomplete        a pedal setting without all seven pedals
 //	harp-pedals-not-a-notch       a pedal setting with a value other than -1, 0 and 1
 //	harp-split-into-parts         parts that are read as one harp
+//	instrument-unknown            a change to an instrument that the part-list does not have
 //	jump-from-words               a jump known only from printed words
 //	jump-without-target           a jump whose target is not in the score
 //	many-staves                   a part that may hold two harps

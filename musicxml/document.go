@@ -48,7 +48,7 @@ func (d *Document) open(ctx context.Context, lim Limits) error {
 		return tooLarge("the file", lim.Bytes)
 	}
 	d.Source = d.Raw
-	if archive.Is(d.Raw) {
+	if archive.Is(d.Raw) || isZipBehind(d.Raw, lim) {
 		if err := d.openContainer(ctx, lim); err != nil {
 			return err
 		}
@@ -74,6 +74,9 @@ func (d *Document) openContainer(ctx context.Context, lim Limits) error {
 		return err
 	}
 	d.Container = c
+	if front := c.archive.Front(); front > 0 {
+		d.warn("zip-behind-program", fmt.Sprintf("the file is a zip behind a program of %d bytes; the zip is read, and a copy keeps the program in front", front))
+	}
 	d.Warnings = append(d.Warnings, warnings...)
 	d.Source, err = c.archive.Read(ctx, c.score, lim.Bytes)
 	return err

@@ -30,9 +30,11 @@ func (r *reader) finish() error {
 		if err := p.part.shift(r.score.Measures); err != nil {
 			return err
 		}
+		p.settleInstruments(r.score.Measures)
 		if !p.part.Harp {
 			continue
 		}
+		r.warnCues(p)
 		r.tie(p.part, ledTo)
 		r.joinGlissandi(p.part)
 		r.joinTremolos(p.part)

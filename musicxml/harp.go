@@ -120,7 +120,7 @@ func (g *groupReader) innermost() (brace int, name string) {
 // whole word; "Harp1" and "Harps" count too. Common practice.
 var harpWord = regexp.MustCompile(`(?i)(^|[^\pL\pM])(` +
 	`harps?|harpes?|harfen?|arpas?|arpe|harpas?|harpor|harpu|harppu|harput|harfa|harfy|hárfa|hárfák|harpă|arfa|arfos|arp|` +
-	`telyn|арфа|арфы|άρπα|άρπες|竖琴|豎琴|하프|hp|hps|hrp|hrf|hf)` +
+	`telyn|арфа|арфы|άρπα|άρπες|竖琴|豎琴|하프|hp|hps|hrp|hrf|hf|hfe)` +
 	`\.?([^\pL\pM]|$)|ハープ`)
 
 // Words beside it that make it another instrument. Common practice.
@@ -169,12 +169,15 @@ func offersHarp(name string) bool {
 	return alternative.MatchString(name) && IsHarpName(name)
 }
 
+// harpSound is the instrument-sound of a harp. Source: MusicXML, sounds.xml.
+const harpSound = "pluck.harp"
+
 // detect says whether an instrument is a harp, and keeps the clue of the first
 // one that is.
 func (in *Instrument) detect(partNamed bool, clue string, known bool) (harp bool, newClue string) {
 	switch {
 	case in.Sound != "":
-		harp, newClue = in.Sound == "pluck.harp", "instrument-sound "+in.Sound
+		harp, newClue = in.Sound == harpSound, "instrument-sound "+in.Sound
 	case IsHarpName(in.Name):
 		harp, newClue = true, "the instrument's name"
 	case partNamed:
@@ -209,6 +212,7 @@ func (r *reader) selectParts(e *xmltext.Element, selection string) error {
 		}
 		p.Clue = "chosen by the user"
 		if !slices.ContainsFunc(p.Instruments, func(i Instrument) bool { return i.Harp }) {
+			r.byID[p.ID].asHarp = true
 			for i := range p.Instruments {
 				p.Instruments[i].Harp = true
 			}

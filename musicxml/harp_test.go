@@ -50,6 +50,8 @@ func TestIsHarpName(t *testing.T) {
 		{"Harfe", true, "German"},
 		{"Harfen", true, "two of them"},
 		{"Hf.", true, "abbreviated"},
+		{"Hfe.", true, "abbreviated otherwise"},
+		{"2 Hfe", true, "two of them"},
 		{"Harpe", true, "French"},
 		{"Harpe à pédales", true, "French"},
 		{"Arpa", true, "Italian and Spanish"},
@@ -134,19 +136,66 @@ func TestChangeOfInstrument(t *testing.T) {
 	list := `<score-part id="P1"><part-name>Percussion</part-name>` +
 		`<score-instrument id="A"><instrument-name>Celesta</instrument-name><instrument-sound>keyboard.celesta</instrument-sound></score-instrument>` +
 		`<score-instrument id="B"><instrument-name>Harp</instrument-name><instrument-sound>pluck.harp</instrument-sound></score-instrument></score-part>`
-	change := func(id string) string {
-		return `<sound><instrument-change><score-instrument id="` + id + `"/></instrument-change></sound>`
-	}
-	p := readText(t, partwise(list, partOf("P1", quarters+plain1("C4")+change("B")+plain1("D4")+
-		tone("E4", "1", "", `<instrument id="A"/>`)+plain1("F4")+change("A")+plain1("G4"))), Options{}).Parts[0]
-	var got []string
-	for i := range p.Notes {
-		if p.HarpNote(&p.Notes[i]) {
-			got = append(got, p.Notes[i].Pitch.String())
+	change := func(id, sound string) string {
+		if sound != "" {
+			sound = "<instrument-sound>" + sound + "</instrument-sound>"
 		}
+		return `<sound><instrument-change id="` + id + `">` + sound + `</instrument-change></sound>`
 	}
-	if !p.Harp || strings.Join(got, " ") != "D4 F4" {
-		t.Errorf("harp %v, its notes %v", p.Harp, got)
+	named := func(pitch, id string) string { return tone(pitch, "1", "", `<instrument id="`+id+`"/>`) }
+	const harp, celesta = "pluck.harp", "keyboard.celesta"
+	half := `<sound><instrument-change id="B"/><offset>2</offset></sound>`
+	for _, tt := range []struct{ name, notes, want, why string }{
+		{"in notes", plain1("C4") + named("D4", "B") + plain1("E4"), "D4", "as it has always been"},
+		{"by a change", plain1("C4") + change("B", "") + plain1("D4") + named("E4", "A") + plain1("F4") + change("A", "") + plain1("G4"), "D4 F4", "notes that name none follow the change"},
+		{"its sound too", plain1("C4") + change("B", harp) + plain1("D4") + change("A", celesta) + plain1("E4"), "D4", "as programs write it"},
+		{"another sound", change("B", "") + plain1("C4") + change("B", celesta) + plain1("D4") + named("E4", "B") + change("B", harp) + plain1("F4"), "C4 F4", "the instrument sounds as another"},
+		{"a harp by its sound", plain1("C4") + change("A", harp) + plain1("D4") + named("E4", "A") + change("A", celesta) + plain1("F4"), "D4 E4", "and back"},
+		{"by time", plain1("C4", "D4") + change("B", "") + plain1("E4", "F4") + turnBack + plain1("C5", "D5", "E5", "F5"), "E4 F4 E5 F5", "the second voice changes at the same time"},
+		{"with an offset", half + plain1("C4", "D4", "E4"), "E4", "the sound's own"},
+		{"in a direction", `<direction><direction-type><words>harp</words></direction-type><offset>1</offset><sound><instrument-change id="B"/></sound></direction>` + plain1("C4", "D4"), "D4", "at the direction's time"},
+		{"offsets of both", `<direction><direction-type><words>harp</words></direction-type><offset>1</offset>` + half + `</direction>` + plain1("C4", "D4", "E4"), "E4", "the sound's own goes first"},
+		{"unknown", named("C4", "B") + change("X", harp) + plain1("D4"), "C4", "told, and no change"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			s := readText(t, partwise(list, partOf("P1", quarters+tt.notes)), Options{})
+			p := s.Parts[0]
+			var got []string
+			for i := range p.Notes {
+				if p.HarpNote(&p.Notes[i]) {
+					got = append(got, p.Notes[i].Pitch.String())
+				}
+			}
+			if !p.Harp || strings.Join(got, " ") != tt.want {
+				t.Errorf("harp %v, its notes %v, want %s: %s", p.Harp, got, tt.want, tt.why)
+			}
+			if warned := strings.Join(codes(s.Warnings), " "); (warned == "instrument-unknown") != (tt.name == "unknown") {
+				t.Errorf("warnings %s", warned)
+			}
+		})
+	}
+}
+
+// A part that is no harp by the part-list is one from the change to its sound on;
+// the change may stand in another part.
+func TestBecomesHarp(t *testing.T) {
+	list := `<score-part id="P1"><part-name>Keys</part-name><score-instrument id="A"><instrument-name>Keys</instrument-name><instrument-sound>keyboard.piano</instrument-sound></score-instrument></score-part>` + listed("P2", "Flute")
+	change := `<sound><instrument-change id="A"><instrument-sound>pluck.harp</instrument-sound></instrument-change></sound>`
+	for name, text := range map[string]string{
+		"its own":      partwise(list, partOf("P1", quarters+plain1("C4")+change+plain1("D4")), partOf("P2", quarters+plain1("C5"))),
+		"of a flutist": partwise(list, partOf("P1", quarters+plain1("C4", "D4")), partOf("P2", quarters+plain1("C5")+change)),
+	} {
+		s := readText(t, text, Options{})
+		p := s.Parts[0]
+		if !p.Harp || s.Parts[1].Harp || p.HarpNote(&p.Notes[0]) || !p.HarpNote(&p.Notes[1]) || !strings.Contains(p.Clue, "change") {
+			t.Errorf("%s: %+v by %q", name, p.Instruments, p.Clue)
+		}
+		if s := readText(t, text, Options{Part: "P1"}); !s.Parts[0].HarpNote(&s.Parts[0].Notes[0]) {
+			t.Errorf("%s: what the user takes as a harp is none", name)
+		}
+		if s := readText(t, text, Options{Part: "P2"}); s.Parts[0].Harp {
+			t.Errorf("%s: the user takes another part", name)
+		}
 	}
 }
 

@@ -17,6 +17,7 @@ func (r *reader) note(p *partReader, e *xmltext.Element) error {
 		Measure: p.measure, Chord: e.Has("chord"), Hidden: e.Attr("print-object") == "no",
 		Staff: 1, Voice: e.ChildText("voice"), Instrument: p.instrument, TiedTo: -1,
 		Divisions: p.divisionsOrOne(), Start: e.Start, End: e.End, ties: readTies(e),
+		Accidental: e.ChildText("accidental"),
 	}
 	grace := e.Has("grace")
 	if n.Kind, err = r.pitch(e, grace, &n.Pitch); err != nil {
@@ -31,7 +32,9 @@ func (r *reader) note(p *partReader, e *xmltext.Element) error {
 		p.part.Staves = max(p.part.Staves, staff)
 	}
 	if i := e.Child("instrument"); i != nil {
-		n.Instrument = p.part.instrument(i.Attr("id"), n.Instrument)
+		if index := p.part.instrument(i.Attr("id"), -1); index >= 0 {
+			n.Instrument, n.named = index, true
+		}
 	}
 	switch {
 	case grace:
@@ -45,8 +48,10 @@ func (r *reader) note(p *partReader, e *xmltext.Element) error {
 	if n.Chord && p.lastHead < 0 {
 		r.warn("chord-without-note", e.Start, "a chord note stands before any note of its measure and is read as the first of its chord")
 	}
+	if n.cue = e.Has("cue") && n.sounds(); n.cue {
+		p.cues = true
+	}
 	p.place(&n)
-	r.checkAccidental(p, e, &n)
 	if count := len(p.part.Notes); count == cap(p.part.Notes) {
 		p.part.Notes = slices.Grow(p.part.Notes, count+64) // notes are large: copy them seldom
 	}
@@ -97,24 +102,10 @@ func (r *reader) pitch(e *xmltext.Element, grace bool, pitch *Pitch) (Kind, erro
 		}
 		pitch.Alter = f
 	}
-	switch {
-	case e.Has("cue"):
-		return Cue, nil
-	case grace:
+	if grace {
 		return Grace, nil
 	}
 	return Sounding, nil
-}
-
-// instrument returns the index of the instrument with an id, or otherwise the
-// one given.
-func (p *Part) instrument(id string, otherwise int) int {
-	for i := range p.Instruments {
-		if p.Instruments[i].ID == id {
-			return i
-		}
-	}
-	return otherwise
 }
 
 // readTies takes the tie elements; where there is none, the printed ones.
@@ -240,22 +231,26 @@ var accidentals = map[string]Frac{
 	"triple-sharp": NewFrac(3, 1), "triple-flat": NewFrac(-3, 1),
 }
 
-// checkAccidental tells the user where a harp note's printed accidental and its
-// alteration disagree, and where no pedal gives the pitch.
-func (r *reader) checkAccidental(p *partReader, e *xmltext.Element, n *Note) {
-	if !p.part.Harp || n.Kind != Sounding && n.Kind != Grace {
+// checkAccidentals tells the user where in a measure a harp note's printed
+// accidental and its alteration disagree, and where no pedal gives the pitch.
+func (r *reader) checkAccidentals(p *partReader) {
+	if !p.part.Harp {
 		return
 	}
-	if n.Pitch.Alter.Den() != 1 {
-		r.warn("microtone", e.Start, "no pedal position gives %s; the note is not sounded", n.Pitch)
-	}
-	a := e.Child("accidental")
-	if a == nil {
-		return
-	}
-	alter, known := accidentals[a.Trimmed()]
-	if known && alter.Cmp(n.Pitch.Alter) != 0 {
-		r.warn("accidental-contradicts-alter", e.Start,
-			"the note prints %s, but the file's pitch is %s; the pitch is taken", strings.ReplaceAll(a.Trimmed(), "-", " "), n.Pitch)
+	for i := p.part.Measures[p.measure].FirstNote; i < len(p.part.Notes); i++ {
+		n := &p.part.Notes[i]
+		if !n.sounds() {
+			continue
+		}
+		if n.Pitch.Alter.Den() != 1 {
+			r.warn("microtone", n.Start, "no pedal position gives %s; the note is not sounded", n.Pitch)
+		}
+		if n.Accidental == "" {
+			continue
+		}
+		if alter, known := accidentals[n.Accidental]; known && alter.Cmp(n.Pitch.Alter) != 0 {
+			r.warn("accidental-contradicts-alter", n.Start,
+				"the note prints %s, but the file's pitch is %s; the pitch is taken", strings.ReplaceAll(n.Accidental, "-", " "), n.Pitch)
+		}
 	}
 }

@@ -14,8 +14,13 @@ type partReader struct {
 
 	divisions       Frac // 0 before the first
 	warnedDivisions bool
-	instrument      int             // index into part.Instruments; -1 if there is none
+	instrument      int  // index into part.Instruments; -1 if there is none
+	asHarp          bool // the user takes it as a harp, though none of its instruments is one
+	changes         []instrumentChange
 	repeatStaves    map[string]bool // measure-repeat signs in force, by staff
+	small           cueCount        // cue notes that sound
+	silentCues      cueCount        // cue notes of another player
+	cues            bool            // the measure has cue notes
 
 	measure                  int  // index of the current measure
 	content                  int  // offset after its start tag
@@ -53,6 +58,8 @@ func (r *reader) endMeasure(p *partReader) error {
 	if p.barlineEnd > 0 && xmltext.Blank(string(r.doc.Text[p.barlineEnd:m.End])) {
 		m.End = p.barlineStart
 	}
+	r.settleCues(p)
+	r.checkAccidentals(p)
 	m.Cursor, m.EndDivisions = p.cursor, p.divisionsOrOne()
 	m.Head, m.HeadDivisions = p.head, p.headDivisions
 	if p.head < 0 {

@@ -20,6 +20,7 @@ type Options struct {
 	// parts that one player plays are joined by "+". Default: the parts that the
 	// score says are harps.
 	Part string
+	Cues Cues // what becomes of cue notes; default CuesAuto
 }
 
 // Read reads the score document. Every error is an [*Error]; where the context has
@@ -140,13 +141,29 @@ func (r *reader) document() error {
 			return err
 		}
 		if e == nil {
-			return r.scan.Finish()
+			return r.finishDocument()
 		}
 		if err := r.topLevel(e); err != nil {
 			return err
 		}
 		r.at = place{index: -1}
 	}
+}
+
+// finishDocument reads what follows the root element, and tells what XML forbids
+// and was read all the same.
+func (r *reader) finishDocument() error {
+	if err := r.scan.Finish(); err != nil {
+		return err
+	}
+	for _, odd := range r.scan.Oddities() {
+		more := ""
+		if odd.Count > 1 {
+			more = fmt.Sprintf(", in %d places", odd.Count)
+		}
+		r.warn("not-well-formed", odd.Offset, "this is not well-formed XML, but it is read: %s%s", odd.Text, more)
+	}
+	return nil
 }
 
 func (r *reader) topLevel(e *xmltext.Element) error {

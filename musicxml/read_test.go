@@ -138,8 +138,9 @@ func TestReadClock(t *testing.T) {
 		{"grace", []string{quarters + plain1("C4") + tone("D4", "", "<grace/>", "") + plain1("E4")},
 			"C4@0+1 gD4@1+0 E4@1+1", "no time"},
 		{"grace with duration", []string{quarters + tone("D4", "1", "<grace/>", "") + plain1("E4")}, "gD4@0+0 E4@0+1", "a duration that should not be there"},
-		{"cue", []string{quarters + tone("D4", "1", "<cue/>", "") + plain1("E4")}, "cD4@0+1 E4@1+1", "silent, but it takes its time"},
-		{"grace cue", []string{quarters + tone("D4", "", "<grace/><cue/>", "") + plain1("E4")}, "cD4@0+0 E4@0+1", "silent and without time"},
+		{"cue", []string{quarters + tone("D4", "1", "<cue/>", "") + rest}, "cD4@0+1", "silent, but it takes its time"},
+		{"grace cue", []string{quarters + tone("D4", "", "<grace/><cue/>", "") + rest}, "cD4@0+0", "silent and without time"},
+		{"small print", []string{quarters + tone("D4", "1", "<cue/>", "") + tone("D4", "", "<grace/><cue/>", "") + plain1("E4")}, "D4@0+1 gD4@1+0 E4@1+1", "beside a note that sounds"},
 		{"rest", []string{quarters + rest + plain1("E4")}, "E4@1+1", "it takes its time"},
 		{"backup", []string{quarters + plain1("C4", "D4") + back("2") + plain1("E4")}, "C4@0+1 D4@1+1 E4@0+1", "a second voice"},
 		{"backup too far", []string{quarters + plain1("C4") + back("3") + plain1("E4")}, "C4@0+1 E4@0+1", "not before the measure"},
@@ -463,6 +464,8 @@ func TestReadWarnings(t *testing.T) {
 		{"measure-repeat-without-notes", []string{quarters + plain1("C4"),
 			`<attributes><measure-style><measure-repeat type="start">1</measure-repeat></measure-style></attributes>`}, "2", 5, "rule 14"},
 		{"repeat-inside-measure", []string{quarters + plain1("C4") + `<barline location="middle"><repeat direction="backward"/></barline>`}, "1", 4, "no player stops there"},
+		{"cue-notes", []string{quarters + plain1("C4"), tone("C4", "1", "<cue/>", "")}, "2", 5, "rule 7 of the reading cases"},
+		{"instrument-unknown", []string{quarters + plain1("C4") + `<sound><instrument-change id="X"/></sound>`}, "1", 4, "MusicXML 4.0: an IDREF"},
 		{"ending-without-number", []string{quarters + plain1("C4") + `<barline location="left"><ending number="" type="start"/></barline>`}, "1", 4, "MusicXML 4.0, ending-number: a pass at least"},
 	} {
 		t.Run(tt.code, func(t *testing.T) {
@@ -501,5 +504,20 @@ func TestWarningCodesListed(t *testing.T) {
 	}
 	if !maps.Equal(got, want) {
 		t.Errorf("given %v\nlisted %v", slices.Sorted(maps.Keys(got)), slices.Sorted(maps.Keys(want)))
+	}
+}
+
+// What XML forbids and is read all the same is told, with its line; a DOCTYPE may
+// hold its own end in comments, values and instructions.
+func TestReadOddXML(t *testing.T) {
+	const doctype = "<!DOCTYPE score-partwise [<!-- ]> <score-partwise> --><!ENTITY a \"]>\"><?pi ]> ?>]>\n"
+	score := harpScore(quarters + plain1("C4"))
+	if s := readText(t, doctype+score, Options{}); len(s.Warnings) != 0 || sounds(s.Parts[0]) != "C4@0+1" {
+		t.Errorf("%+v, %s", s.Warnings, sounds(s.Parts[0]))
+	}
+	s := readText(t, "\n"+doctype+strings.Replace(score, "<note>", "<note x='1'y='2'z='3'>", 1), Options{})
+	w := s.Warnings
+	if len(w) != 1 || w[0].Code != "not-well-formed" || w[0].Line != 6 || w[0].Index != -1 || !strings.HasSuffix(w[0].Text, "between two attributes, in 2 places") {
+		t.Errorf("%+v", w)
 	}
 }

@@ -45,10 +45,10 @@ type Part struct {
 	ID           string
 	Name         string // as printed, white space folded; "" if it has none
 	Abbreviation string
-	Instruments  []Instrument
-	Harp         bool   // played on the harp, at least at times
-	Clue         string // what says that it is a harp or not, for a person to read
-	Group        int    // index of the innermost braced group it stands in, from 1; 0 for none
+	Instruments  []Instrument // those of the part-list, then those whose sound a change in the part alters
+	Harp         bool         // played on the harp, at least at times
+	Clue         string       // what says that it is a harp or not, for a person to read
+	Group        int          // index of the innermost braced group it stands in, from 1; 0 for none
 	GroupName    string
 	Staves       int // the most staves it ever has, at least 1
 	Measures     []PartMeasure
@@ -90,10 +90,10 @@ type Kind uint8
 
 // The kinds of note. The zero value is a note that sounds.
 const (
-	Sounding Kind = iota
-	Grace
-	Cue
-	Unpitched
+	Sounding  Kind = iota
+	Grace          // a grace note that sounds
+	Cue            // a cue note of another player, which is silent: see [Cues]
+	Unpitched      // a note without a pitch, as of a drum or a knock
 	Rest
 )
 
@@ -102,6 +102,9 @@ type Note struct {
 	Kind       Kind
 	Chord      bool // begins with the note before it
 	Hidden     bool // print-object="no": not printed, but it sounds
+	Small      bool // a cue note that is read as small print: it sounds
+	cue        bool // has a cue element and a pitch
+	named      bool // names its instrument
 	Tied       bool // goes on from a tie and is not plucked again
 	ties       ties
 	Pitch      Pitch // of a Sounding, Grace or Cue note
@@ -115,6 +118,7 @@ type Note struct {
 	TiedTo     int    // index of the note that goes on from this one; -1 if none does
 	Divisions  Frac   // in force where it stands
 	Start, End int    // offsets of the element in the text
+	Accidental string // the accidental-value that is printed, "sharp"; "" for none
 	Signs      *Signs // nil where there are none
 }
 

@@ -2,7 +2,10 @@ package musicxml
 
 import (
 	"bytes"
+	"slices"
 	"strings"
+
+	"pedalogue/musicxml/internal/archive"
 )
 
 // signature is how files of one kind begin.
@@ -10,6 +13,8 @@ type signature struct {
 	start string
 	kind  string
 }
+
+const program = "a program"
 
 // Signatures of what people hand over by mistake: the printed score, the
 // recording, the picture, the archive around it.
@@ -35,13 +40,31 @@ var signatures = [...]signature{
 	{"PK\x03\x04", "a zip archive"},
 	{"PK\x05\x06", "an empty zip archive"},
 	{"PK\x07\x08", "one volume of a split zip archive"},
-	{"\x7fELF", "a program"},
-	{"MZ", "a program"},
-	{"\xca\xfe\xba\xbe", "a program"},
-	{"\xcf\xfa\xed\xfe", "a program"},
+	{"\x7fELF", program},
+	{"MZ", program},
+	{"\xca\xfe\xba\xbe", program},
+	{"\xcf\xfa\xed\xfe", program},
 	{"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "an office document in binary form"},
 	{"SQLite format 3\x00", "a database"},
 	{`{\rtf`, "an RTF text"},
+}
+
+// fronts are how files begin, besides programs, behind which a zip may stand: a
+// script that unpacks it, and the mark of an archive that was to be split and fits
+// into one volume (APPNOTE.TXT, 8.5.4).
+var fronts = [...]string{"#!", "PK00"}
+
+// isZipBehind reports whether a file is a zip behind a program, which most often
+// is there to unpack it.
+func isZipBehind(raw []byte, lim Limits) bool {
+	begins := func(start string) bool { return bytes.HasPrefix(raw, []byte(start)) }
+	front := slices.ContainsFunc(fronts[:], begins) ||
+		slices.ContainsFunc(signatures[:], func(s signature) bool { return s.kind == program && begins(s.start) })
+	if !front {
+		return false
+	}
+	a, err := archive.Open(raw, lim.Entries)
+	return err == nil && len(a.Entries()) > 0
 }
 
 // sniffLength is how far into a file its kind is looked for, in bytes.

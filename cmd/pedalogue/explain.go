@@ -51,8 +51,11 @@ func readWithHints(ctx context.Context, doc *musicxml.Document, options musicxml
 		return nil, err
 	}
 	for i := range score.Warnings {
-		if w := &score.Warnings[i]; w.Code == "harp-split-into-parts" {
+		switch w := &score.Warnings[i]; {
+		case w.Code == "harp-split-into-parts":
 			w.Text += "; --part " + w.Part + " takes one of them alone"
+		case w.Code == "cue-notes" && options.Cues == musicxml.CuesAuto:
+			w.Text += "; --cues play or skip reads all of them one way"
 		}
 	}
 	return score, nil

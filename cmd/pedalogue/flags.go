@@ -34,6 +34,7 @@ func with[T any](define func(f *pflag.FlagSet, into *T) (take func() error), int
 // readFlags are the options of every command that reads scores.
 func readFlags(f *pflag.FlagSet, o *musicxml.Options) (take func() error) {
 	f.StringVar(&o.Part, "part", "", "take this part as the harp: an `ID`, a name, or a number from 1; \"P1+P2\" for one harp in two parts")
+	f.Var((*cuesValue)(&o.Cues), "cues", "cue notes, printed small: `WHICH` sound is auto (those whose voice has other notes in the measure), play (all) or skip (none)")
 	sizeFlag(f, &o.Limits)
 	f.IntVar(&o.Limits.Depth, "max-depth", 0, "deepest nesting of elements in a score (default 128)")
 	f.IntVar(&o.Limits.Played, "max-played", 0, "most measures that a score may have with its repeats played (default 100000)")
@@ -41,6 +42,19 @@ func readFlags(f *pflag.FlagSet, o *musicxml.Options) (take func() error) {
 		f.Lookup(name).DefValue = ""
 	}
 	return nil
+}
+
+// A cuesValue is the value of --cues.
+type cuesValue musicxml.Cues
+
+func (c *cuesValue) String() string { return musicxml.Cues(*c).String() }
+
+func (c *cuesValue) Type() string { return "WHICH" }
+
+func (c *cuesValue) Set(text string) error {
+	cues, err := musicxml.ParseCues(text)
+	*c = cuesValue(cues)
+	return err
 }
 
 // sizeFlag is the option of every command that opens documents.

@@ -3,6 +3,7 @@ package xmltext
 import (
 	"strings"
 	"unicode"
+	"unicode/utf16"
 	"unicode/utf8"
 )
 
@@ -45,7 +46,10 @@ func (l *lexer) checkPlace() error {
 	if len(l.open) > 0 {
 		return nil
 	}
-	if strings.Trim(l.data, " \t\r\n\ufeff") == "" {
+	if strings.Trim(l.data, space+"\ufeff") == "" {
+		if mark := strings.Index(l.data, "\ufeff"); mark >= 0 {
+			l.odd.note(oddMark, l.start+mark)
+		}
 		return nil
 	}
 	if !l.rooted {
@@ -236,6 +240,9 @@ func (l *lexer) characterReference(start int) (text string, end int, err error) 
 		return "", 0, l.fault(start, "not well-formed XML: %s stands for no character", l.text[start:min(end+1, start+16)])
 	}
 	text = string(r) // half a surrogate pair becomes U+FFFD, as in encoding/xml
+	if utf16.IsSurrogate(r) {
+		l.odd.note(oddSurrogate, start)
+	}
 	if r, _ := utf8.DecodeRuneInString(text); !isCharacter(r) {
 		return "", 0, l.noCharacter(start, r)
 	}

@@ -29,8 +29,9 @@ type Attribute struct {
 }
 
 // A lexer cuts a document into tags and character data, and checks on the way
-// that it is well formed. It accepts what a strict [xml.Decoder] accepts and
-// nothing more; it rejects besides
+// that it is well formed. It accepts what a strict [xml.Decoder] accepts, and a
+// processing instruction in the DOCTYPE, and nothing more; what of that XML forbids
+// it takes down. It rejects besides
 //   - an attribute given twice in one tag,
 //   - text outside the root element,
 //   - a second element after the root,
@@ -56,6 +57,8 @@ type lexer struct {
 	empty    bool     // the end of an element without content is due
 	rooted   bool     // the root element has begun
 	entities map[string]string
+	declared bool // the DOCTYPE has been read
+	odd      oddities
 }
 
 // next reads the next token. Its error is an *Error, or that of the context.
@@ -141,6 +144,7 @@ func (l *lexer) readStartTag() error {
 	}
 	l.name, l.attrs = name, l.attrs[:0]
 	for {
+		before := pos
 		for isSpace(l.at(pos)) {
 			pos++
 		}
@@ -154,6 +158,9 @@ func (l *lexer) readStartTag() error {
 			}
 			l.pos, l.empty = pos+2, true
 			return l.push()
+		}
+		if pos == before {
+			l.odd.note(oddAttributes, pos)
 		}
 		if pos, err = l.attribute(pos); err != nil {
 			return err

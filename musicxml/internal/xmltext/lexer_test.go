@@ -117,6 +117,9 @@ func rawName(n xml.Name) string {
 func compareLexer(t *testing.T, text string) (wellFormed bool) {
 	t.Helper()
 	got, gotErr := lexed(text)
+	if instructionInside(text) {
+		return gotErr == nil // encoding/xml counts the ">" in it
+	}
 	want, wantErr := decoded(text)
 	if (gotErr == nil) != (wantErr == nil) {
 		t.Fatalf("%q\nverdict %v\nencoding/xml %v", text, gotErr, wantErr)
@@ -131,6 +134,25 @@ func compareLexer(t *testing.T, text string) (wellFormed bool) {
 		}
 	}
 	return gotErr == nil
+}
+
+// instructionInside reports whether a declaration of a text has a processing
+// instruction in it.
+func instructionInside(text string) bool {
+	l := lexer{ctx: ctx, text: text, depth: 1 << 30, all: true}
+	for {
+		kind, err := l.next()
+		end := l.pos
+		if err != nil {
+			end = len(text)
+		}
+		switch {
+		case (err != nil || kind == Declaration) && strings.HasPrefix(text[l.start:], "<!") && strings.Contains(text[l.start:end], "<?"):
+			return true
+		case err != nil || kind == EndOfText:
+			return false
+		}
+	}
 }
 
 // The verdicts are those of XML 1.0 where nothing else is said; the numbers are
@@ -269,7 +291,9 @@ var lexerTable = []struct {
 	{`<!DOCTYPE a [<!ENTITY x "]]"><!ENTITY y "]">]><a>&x;></a>`, true, "what a reference stands for is not markup"},
 	{`<!DOCTYPE a><a/>`, true, "2.8: the shortest"},
 	{`<!DOCTYPE a PUBLIC "x>" '<y'><a/>`, true, "> and < in quotation marks"},
-	{`<!DOCTYPE a [<!ELEMENT a (b)><!-- > ' --><?x >?>]><a/>`, false, "a > in an instruction inside: encoding/xml counts it"},
+	{`<!DOCTYPE a [<!ELEMENT a (b)><!-- > ' --><?x >?>]><a/>`, true, "2.8: a > in an instruction inside"},
+	{`<!DOCTYPE a [<?x ]> <a> ?><!-- ]> <a> --><!ENTITY b "]>">]><a/>`, true, "2.8: the end of the DOCTYPE in each of them"},
+	{`<!DOCTYPE a [<?x ]><a/>`, false, "an instruction without an end"},
 	{`<!DOCTYPE a [<!ELEMENT a (b)><!-- > ' "-- -->]><a/>`, true, "a comment inside"},
 	{`<!DOCTYPE a [<!ATTLIST a b CDATA "'">]><a/>`, true, "one quotation mark in the other"},
 	{`<!><a/>`, false, "the > is the first byte of a declaration and does not close it"},
