@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"pedalogue/report/plain"
 )
 
 // A Batch is the scores of one run, in the order in which they are to be shown.
@@ -142,11 +144,11 @@ func (e Entry) cells() []string {
 func (t *text) row(heads, cells []string, last string) {
 	var line strings.Builder
 	for i, head := range heads {
-		width := columns(head)
+		width := plain.Columns(head)
 		if i == 0 {
-			width = max(width, columns(notRead))
+			width = max(width, plain.Columns(notRead))
 		}
-		line.WriteString(strings.Repeat(" ", max(0, width-columns(cells[i]))) + cells[i] + "  ")
+		line.WriteString(strings.Repeat(" ", max(0, width-plain.Columns(cells[i]))) + cells[i] + "  ")
 	}
 	t.line(line.String() + last)
 }
@@ -158,7 +160,7 @@ func WriteIndexHTML(w io.Writer, b Batch) error {
 	p := indexPage{Style: style(), Verdict: sentenceCase(n.sentence()), Grave: n.unread+n.grave > 0}
 	for _, e := range b {
 		r := indexRow{
-			Path: clean(e.Path), Title: strings.TrimSpace(clean(e.Title)), Error: clean(e.Error),
+			Path: plain.Line(e.Path), Title: strings.TrimSpace(plain.Line(e.Title)), Error: plain.Line(e.Error),
 			Calm: !e.troublesome(), Page: link(e.Page),
 		}
 		t := e.Tally
@@ -174,7 +176,7 @@ func WriteIndexHTML(w io.Writer, b Batch) error {
 		}
 		r.Proved = yes(t.Proved)
 		p.Rows = append(p.Rows, r)
-		p.Made = cmp.Or(p.Made, clean(e.Made))
+		p.Made = cmp.Or(p.Made, plain.Line(e.Made))
 	}
 	return render(w, "index.html", &p)
 }

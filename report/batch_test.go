@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"strings"
 	"testing"
+
+	"pedalogue/report/plain"
 )
 
 func scoreWith(path string, c Cost, proved bool, severities ...Severity) *Score {
@@ -60,7 +62,7 @@ func TestBatchTextCannotSteerTheTerminal(t *testing.T) {
 	if err := WriteBatchText(&b, Batch{EntryOf(hostile(), ""), EntryOf(broken, "")}, TextOptions{}); err != nil {
 		t.Fatal(err)
 	}
-	if strings.IndexFunc(strings.ReplaceAll(b.String(), "\n", ""), steers) >= 0 {
+	if strings.IndexFunc(strings.ReplaceAll(b.String(), "\n", ""), plain.Steers) >= 0 {
 		t.Errorf("%q", b.String())
 	}
 }

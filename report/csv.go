@@ -8,6 +8,8 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+
+	"pedalogue/report/plain"
 )
 
 // byteOrderMark tells a spreadsheet that the file is UTF-8, without which the
@@ -142,7 +144,7 @@ func (t *sheetWriter) flush() error {
 // sign which begins a formula, in its usual or its full-width form, gets an
 // apostrophe before it, as spreadsheets have it.
 func plainCell(s string) string {
-	s = clean(s)
+	s = plain.Line(s)
 	for _, r := range strings.TrimLeft(s, " ") {
 		if strings.ContainsRune("=+-@|%＝＋－＠", r) {
 			return "'" + s
@@ -159,7 +161,7 @@ var oddNumber = regexp.MustCompile(`^\s*[0-9]+\s*[-/.,:eE]`)
 // labelCell keeps a measure's printed number as it is printed.
 func labelCell(s string) string {
 	if oddNumber.MatchString(s) {
-		return "'" + clean(s)
+		return "'" + plain.Line(s)
 	}
 	return s
 }

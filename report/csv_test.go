@@ -7,6 +7,8 @@ import (
 	"io"
 	"strings"
 	"testing"
+
+	"pedalogue/report/plain"
 )
 
 func TestCSVGolden(t *testing.T) {
@@ -56,7 +58,7 @@ func TestCSVHasNoFormula(t *testing.T) {
 		}
 		for _, record := range records {
 			for _, cell := range record {
-				if strings.IndexFunc(cell, steers) >= 0 || cell != "" && strings.ContainsAny(cell[:1], "=+@-\t\r") {
+				if strings.IndexFunc(cell, plain.Steers) >= 0 || cell != "" && strings.ContainsAny(cell[:1], "=+@-\t\r") {
 					t.Errorf("%s: the cell %q", name, cell)
 				}
 			}

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"pedalogue/pedal"
+	"pedalogue/report/plain"
 )
 
 // A Gliss is the answer to how a glissando can be set. Its fields, in their order,
@@ -127,7 +128,7 @@ func passWords(pass int) string {
 // glissSetting writes one setting.
 func (t *text) glissSetting(s *GlissSetting, want []string) {
 	t.blank()
-	t.line("  " + pad(t.spell(s.Setting.String()), 24) + "  " + drawn(s.Setting, t.ASCII))
+	t.line("  " + plain.Pad(t.spell(s.Setting.String()), 24) + "  " + drawn(s.Setting, t.ASCII))
 	t.wrapped("    ", "strings "+soundingStrings(s.Setting, want))
 	var words []string
 	if len(s.Foreign) > 0 {

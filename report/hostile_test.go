@@ -3,6 +3,8 @@ package report
 import (
 	"strings"
 	"testing"
+
+	"pedalogue/report/plain"
 )
 
 // attack tries every way out at once: a terminal sequence, a line break, text
@@ -46,7 +48,7 @@ func TestTextCannotSteerTheTerminal(t *testing.T) {
 	for _, o := range []TextOptions{{}, {ASCII: true}, {Width: 1}} {
 		for _, s := range []*Score{hostile(), broken} {
 			for line := range strings.Lines(textOf(t, s, o)) {
-				if i := strings.IndexFunc(strings.TrimSuffix(line, "\n"), steers); i >= 0 {
+				if i := strings.IndexFunc(strings.TrimSuffix(line, "\n"), plain.Steers); i >= 0 {
 					t.Fatalf("%q reached the terminal", line)
 				}
 			}
@@ -61,22 +63,5 @@ func TestColourIsNeverTheOnlySign(t *testing.T) {
 	}
 	if !strings.Contains(textOf(t, demo(), TextOptions{Colour: true}), colourRed+"  error") {
 		t.Error("an error is not coloured")
-	}
-}
-
-func TestClean(t *testing.T) {
-	for _, tt := range []struct{ name, in, want string }{
-		{"plain", "Rêverie ♭", "Rêverie ♭"},
-		{"line breaks and tabs", "a\r\nb\tc", "a  b c"},
-		{"escape and bell", "a\x1b[31m\x07", "a�[31m�"},
-		{"C1 control", "a\u009b31m", "a�31m"},
-		{"direction override", "a\u202eb", "a�b"},
-		{"line separator", "a\u2028b", "a b"},
-		{"not UTF-8", "a\xffb", "a�b"},
-		{"joiners stay", "a\u200c\u200db", "a\u200c\u200db"},
-	} {
-		if got := clean(tt.in); got != tt.want {
-			t.Errorf("%s: clean(%q) = %q, want %q", tt.name, tt.in, got, tt.want)
-		}
 	}
 }

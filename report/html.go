@@ -10,6 +10,8 @@ import (
 	"path"
 	"slices"
 	"strings"
+
+	"pedalogue/report/plain"
 )
 
 //go:embed page.html index.html pieces.html style.css
@@ -128,9 +130,9 @@ type choiceRow struct {
 func pageOf(s *Score) *page {
 	t := tallyOf(s)
 	p := &page{
-		Style: style(), Name: s.name(), Path: clean(s.Path), Output: clean(s.Output), Error: clean(s.Error),
+		Style: style(), Name: s.name(), Path: plain.Line(s.Path), Output: plain.Line(s.Output), Error: plain.Line(s.Error),
 		Grave: s.Error != "" || t.grave(), Verdict: t.verdict(s.Error != ""), Facts: t.facts(),
-		Made: clean(strings.TrimSpace(s.Tool + " " + s.Version)), ManyHarps: len(s.Parts) > 1,
+		Made: plain.Line(strings.TrimSpace(s.Tool + " " + s.Version)), ManyHarps: len(s.Parts) > 1,
 	}
 	if o := s.PlayingOrder; o != nil {
 		p.Order = o.sentence()
@@ -141,7 +143,7 @@ func pageOf(s *Score) *page {
 		}
 	}
 	for _, w := range s.Warnings {
-		p.Warnings = append(p.Warnings, clean(w.sentence()))
+		p.Warnings = append(p.Warnings, plain.Line(w.sentence()))
 	}
 	for i := range p.Harps {
 		for len(p.KindFilter) < len(p.Harps[i].Kinds) {
@@ -154,10 +156,10 @@ func pageOf(s *Score) *page {
 
 // name is the title, or else the file's name.
 func (s *Score) name() string {
-	if t := strings.TrimSpace(clean(s.Title)); t != "" {
+	if t := strings.TrimSpace(plain.Line(s.Title)); t != "" {
 		return t
 	}
-	return clean(path.Base(strings.ReplaceAll(s.Path, `\`, "/")))
+	return plain.Line(path.Base(strings.ReplaceAll(s.Path, `\`, "/")))
 }
 
 func (t Tally) verdict(unread bool) string {
@@ -208,18 +210,18 @@ func (t Tally) facts() []fact {
 func harpOf(p *Part, id int, score string) harp {
 	when := timelineOf(p)
 	h := harp{
-		ID: id, Title: clean(p.title()), Score: score, Unit: when.unit(), Start: p.Start.String(),
-		Sheet: sheetOf(p, score, when), Systems: chart(p, when), Proof: clean(p.proofSentence()), Unlike: p.unlikeSentence(), Options: clean(p.Options.sentence()),
+		ID: id, Title: plain.Line(p.title()), Score: score, Unit: when.unit(), Start: p.Start.String(),
+		Sheet: sheetOf(p, score, when), Systems: chart(p, when), Proof: plain.Line(p.proofSentence()), Unlike: p.unlikeSentence(), Options: plain.Line(p.Options.sentence()),
 		Changes: sentenceCase(count(p.Cost.Changes, "change")), Respelling: sentenceCase(p.respeltCount()),
 	}
 	h.addRows(p, when)
 	h.addFindings(p, when)
 	for _, r := range p.Respelt {
-		h.Respelt = append(h.Respelt, respeltRow{r.label(), when.count(r.Place, 1), clean(r.Written), clean(r.Played), r.Staff})
+		h.Respelt = append(h.Respelt, respeltRow{r.label(), when.count(r.Place, 1), plain.Line(r.Written), plain.Line(r.Played), r.Staff})
 	}
 	if len(p.Choices) > 1 {
 		for _, c := range p.Choices {
-			h.Choices = append(h.Choices, choiceRow{clean(c.Respell), modeMeaning(c.Respell), c.Cost, c.Respell == p.Options.Respell})
+			h.Choices = append(h.Choices, choiceRow{plain.Line(c.Respell), modeMeaning(c.Respell), c.Cost, c.Respell == p.Options.Respell})
 		}
 	}
 	return h
@@ -300,7 +302,7 @@ func emptyBars(bars []Bar, when *timeline) int {
 func (t *timeline) row(b Bar, o Options) barRow {
 	r := barRow{
 		Measure: t.measure(b.Place, b.Pass),
-		Sounds:  clean(strings.Join(b.Sounds, " ")), Setting: b.Setting.String(),
+		Sounds:  plain.Line(strings.Join(b.Sounds, " ")), Setting: b.Setting.String(),
 	}
 	v := visit{b.Index, b.Pass}
 	for _, c := range t.marked[v] {
@@ -341,7 +343,7 @@ func (h *harp) addFindings(p *Part, when *timeline) {
 		severities[f.Severity] += len(f.passes)
 		r := findingRow{
 			Severity: f.Severity, Kind: kind, Place: when.place(f.Place, f.passes...),
-			Text: clean(f.Text), Remedy: clean(f.Remedy), Notes: clean(strings.Join(f.Notes, " ")),
+			Text: plain.Line(f.Text), Remedy: plain.Line(f.Remedy), Notes: plain.Line(strings.Join(f.Notes, " ")),
 		}
 		if f.Staff > 0 {
 			r.Staff = fmt.Sprint(f.Staff)
@@ -349,7 +351,7 @@ func (h *harp) addFindings(p *Part, when *timeline) {
 		h.Findings = append(h.Findings, r)
 	}
 	for i, k := range kinds {
-		h.Kinds = append(h.Kinds, filter{clean(strings.ReplaceAll(k, "-", " ")), i, counts[k]})
+		h.Kinds = append(h.Kinds, filter{plain.Line(strings.ReplaceAll(k, "-", " ")), i, counts[k]})
 	}
 	for i, s := range []Severity{SeverityError, SeverityWarning, SeverityNote} {
 		if severities[s] > 0 {
@@ -360,7 +362,7 @@ func (h *harp) addFindings(p *Part, when *timeline) {
 
 // lines is how many lines the row takes in print.
 func (r barRow) lines() int {
-	return max(linesOf(columns(strings.Join(r.Changes, " · ")), 52), linesOf(columns(r.Sounds), 20), linesOf(columns(r.Measure), 9)+len(r.Marks))
+	return max(linesOf(plain.Columns(strings.Join(r.Changes, " · ")), 52), linesOf(plain.Columns(r.Sounds), 20), linesOf(plain.Columns(r.Measure), 9)+len(r.Marks))
 }
 
 // printedPages is an upper bound for the pages of A4 or Letter that the page
@@ -379,14 +381,14 @@ func (p *page) printedPages() int {
 			height += float64(len(r.Changes)) * 6
 		}
 		for _, f := range h.Findings {
-			height += 11 + 4.7*float64(linesOf(columns(f.Text), 80)+linesOf(columns(f.Remedy), 80))
+			height += 11 + 4.7*float64(linesOf(plain.Columns(f.Text), 80)+linesOf(plain.Columns(f.Remedy), 80))
 		}
 		height += float64(len(h.Respelt)+len(h.Choices)+6) * 7
 		pages += 1 + int(math.Ceil(height/pageHeight))
 	}
 	height := 60.0
 	for _, w := range p.Warnings {
-		height += 6 * float64(linesOf(columns(w), 90))
+		height += 6 * float64(linesOf(plain.Columns(w), 90))
 	}
 	return pages + int(math.Ceil(height/pageHeight))
 }

@@ -14,6 +14,7 @@ import (
 	"testing"
 
 	"pedalogue/pedal"
+	"pedalogue/report/plain"
 )
 
 func TestHTMLGolden(t *testing.T) { golden(t, "demo.html", htmlOf(t, demo())) }
@@ -112,7 +113,7 @@ func TestHostileTextStaysText(t *testing.T) {
 		if !strings.Contains(page, "&lt;script&gt;alert(1)&lt;/script&gt;") {
 			t.Error("the text is not shown as it is")
 		}
-		if i := strings.IndexFunc(strings.ReplaceAll(page, "\n", ""), steers); i >= 0 {
+		if i := strings.IndexFunc(strings.ReplaceAll(page, "\n", ""), plain.Steers); i >= 0 {
 			t.Errorf("a control character stands in the page, byte %d", i)
 		}
 	}

@@ -10,6 +10,8 @@ import (
 	"strconv"
 	"unicode/utf16"
 	"unicode/utf8"
+
+	"pedalogue/report/plain"
 )
 
 // WriteJSON writes the report as one indented JSON document, its keys in the
@@ -105,7 +107,7 @@ func escapeUnprintable(doc []byte) []byte {
 			continue
 		}
 		r, n := utf8.DecodeRune(doc[i:])
-		if steers(r) {
+		if plain.Steers(r) {
 			out = append(out, doc[done:i]...)
 			for _, u := range utf16.AppendRune(nil, r) {
 				out = fmt.Appendf(out, `\u%04x`, u)

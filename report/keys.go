@@ -7,6 +7,8 @@ import (
 	"io"
 	"slices"
 	"strconv"
+
+	"pedalogue/report/plain"
 )
 
 // Keys is the report on one score in all keys. Its fields, in their order, are the
@@ -123,7 +125,7 @@ func (t *text) keysTable(keys []Key) {
 	widths := make([]int, len(keysHeads))
 	for _, row := range table {
 		for i, cell := range row {
-			widths[i] = max(widths[i], columns(cell))
+			widths[i] = max(widths[i], plain.Columns(cell))
 		}
 	}
 	for _, row := range table {
@@ -131,9 +133,9 @@ func (t *text) keysTable(keys []Key) {
 		for i, cell := range row {
 			switch {
 			case i < 2 || i == len(row)-1:
-				line += " " + pad(cell, widths[i])
+				line += " " + plain.Pad(cell, widths[i])
 			default:
-				line += " " + pad("", widths[i]-columns(cell)) + cell
+				line += " " + plain.Pad("", widths[i]-plain.Columns(cell)) + cell
 			}
 		}
 		t.line(line)

@@ -3,6 +3,8 @@ package report
 import (
 	"math"
 	"strings"
+
+	"pedalogue/report/plain"
 )
 
 // A sheet is the page that a player takes to the stand: the first setting, the
@@ -78,7 +80,7 @@ func sheetOf(p *Part, score string, when *timeline) sheet {
 	}
 	start := diagramOf(p.Start)
 	cautions := cautions(p, when)
-	room := sheetHeight - titleLine*float64(linesOf(columns(score), titleChars)+linesOf(columns(p.title()), titleChars)-2)
+	room := sheetHeight - titleLine*float64(linesOf(plain.Columns(score), titleChars)+linesOf(plain.Columns(p.title()), titleChars)-2)
 
 	var s sheet
 	for _, cards := range [][]card{whole, settings} {
@@ -143,7 +145,7 @@ func (s *sheet) cautionsHeight() float64 {
 	}
 	lines := 2
 	for _, c := range s.Cautions {
-		lines += linesOf(columns(c.Place)+columns(c.Text)+10, s.Size.cautionChars)
+		lines += linesOf(plain.Columns(c.Place)+plain.Columns(c.Text)+10, s.Size.cautionChars)
 	}
 	return float64(lines) * s.Size.caution
 }
@@ -153,9 +155,9 @@ func (z sheetSize) height(c card) float64 {
 	if len(c.Rows) == 0 {
 		h = z.bare
 	}
-	h += z.row * float64(linesOf(columns(c.Head)+columns(c.Measure)+4, z.rowChars/2)-1)
+	h += z.row * float64(linesOf(plain.Columns(c.Head)+plain.Columns(c.Measure)+4, z.rowChars/2)-1)
 	for _, r := range c.Rows {
-		h += z.row * float64(linesOf(columns(r.Measure), z.rowChars/4)-1+linesOf(columns(r.Left), z.rowChars/4)-1+linesOf(columns(r.Right)+7*truth(r.Rushed), z.rowChars/4))
+		h += z.row * float64(linesOf(plain.Columns(r.Measure), z.rowChars/4)-1+linesOf(plain.Columns(r.Left), z.rowChars/4)-1+linesOf(plain.Columns(r.Right)+7*truth(r.Rushed), z.rowChars/4))
 	}
 	return h
 }
@@ -217,7 +219,7 @@ func sectionName(section string) string {
 	case "repeat":
 		return "Repeat"
 	}
-	return shorten(clean(section), longestHeading)
+	return shorten(plain.Line(section), longestHeading)
 }
 
 // cautions are the errors and warnings, the gravest first.
@@ -225,7 +227,7 @@ func cautions(p *Part, when *timeline) []caution {
 	var all []caution
 	for _, f := range bySeverity(merge(p.Findings)) {
 		if f.Severity.rank() < SeverityNote.rank() {
-			all = append(all, caution{f.Severity, when.place(f.Place, f.passes...), clean(f.Text)})
+			all = append(all, caution{f.Severity, when.place(f.Place, f.passes...), plain.Line(f.Text)})
 		}
 	}
 	return all

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"io"
 	"strings"
+
+	"pedalogue/report/plain"
 )
 
 // TextOptions say how text is laid out. The zero value is plain text for a
@@ -51,9 +53,9 @@ func (t *text) writeTo(w io.Writer) error {
 
 // spell makes text fit for the options; everything printed goes through it.
 func (t *text) spell(s string) string {
-	s = clean(s)
+	s = plain.Line(s)
 	if t.ASCII {
-		s = ascii(s)
+		s = plain.ASCII(s)
 	}
 	return s
 }
@@ -74,8 +76,8 @@ func (t *text) wrapped(lead, s string) {
 
 func (t *text) wrappedIn(lead, colour, s string) {
 	lead = t.spell(lead)
-	indent := strings.Repeat(" ", columns(lead))
-	for i, l := range wrap(t.spell(s), t.Width-columns(lead)) {
+	indent := strings.Repeat(" ", plain.Columns(lead))
+	for i, l := range plain.Wrap(t.spell(s), t.Width-plain.Columns(lead)) {
 		if i == 0 {
 			t.b.WriteString(t.coloured(lead, colour))
 		} else {
@@ -198,14 +200,14 @@ func (t *text) table(lead string, rows [][]string) {
 			if i == len(widths) {
 				widths = append(widths, 0)
 			}
-			widths[i] = max(widths[i], columns(t.spell(cell)))
+			widths[i] = max(widths[i], plain.Columns(t.spell(cell)))
 		}
 	}
 	for _, row := range rows {
 		var b strings.Builder
 		b.WriteString(lead)
 		for i, cell := range row {
-			b.WriteString(pad(t.spell(cell), widths[i]+2))
+			b.WriteString(plain.Pad(t.spell(cell), widths[i]+2))
 		}
 		t.b.WriteString(strings.TrimRight(b.String(), " "))
 		t.b.WriteByte('\n')
@@ -247,7 +249,7 @@ func (t *text) finding(f passFinding, when *timeline) {
 	case SeverityWarning:
 		colour = colourYellow
 	}
-	t.wrappedIn("  "+pad(string(f.Severity), len(SeverityWarning))+"  ", colour, when.place(f.Place, f.passes...)+": "+f.Text)
+	t.wrappedIn("  "+plain.Pad(string(f.Severity), len(SeverityWarning))+"  ", colour, when.place(f.Place, f.passes...)+": "+f.Text)
 	if f.Remedy != "" {
 		t.wrapped("           ", "Remedy: "+f.Remedy)
 	}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"pedalogue/pedal"
+	"pedalogue/report/plain"
 )
 
 // count writes a number with its noun: "1 change", "2 changes", "no changes".
@@ -80,7 +81,7 @@ func seconds(s Seconds) string {
 // label is the measure's printed number, or "#13" for the 13th measure of the
 // part if nothing is printed.
 func (p Place) label() string {
-	if m := strings.TrimSpace(clean(p.Measure)); m != "" {
+	if m := strings.TrimSpace(plain.Line(p.Measure)); m != "" {
 		return m
 	}
 	return "#" + strconv.Itoa(p.Index+1)
@@ -98,7 +99,7 @@ func beatNumber(offset, unit string) string {
 	o, ok := new(big.Rat).SetString(offset)
 	u, okUnit := new(big.Rat).SetString(unit)
 	if !ok || !okUnit || u.Sign() <= 0 {
-		return clean(offset)
+		return plain.Line(offset)
 	}
 	o.Quo(o, u).Add(o, big.NewRat(1, 1))
 	whole := new(big.Int).Div(o.Num(), o.Denom()) // rounds down: the denominator is positive
@@ -206,7 +207,7 @@ func (p *Part) provedCosts() []string {
 		case costWords[name] != "":
 			words = append(words, costWords[name])
 		default:
-			words = append(words, clean(name))
+			words = append(words, plain.Line(name))
 		}
 	}
 	return words

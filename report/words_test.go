@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"pedalogue/report/plain"
 )
 
 func TestCount(t *testing.T) {
@@ -110,43 +112,12 @@ func TestProofSentence(t *testing.T) {
 }
 
 func TestASCII(t *testing.T) {
-	if got, want := ascii("F♯ B♭ E♮ – 2½ … café 𝄞"), `F# Bb En - 2 1/2 ... caf\u00e9 \U0001d11e`; got != want {
+	if got, want := plain.ASCII("F♯ B♭ E♮ – 2½ … café 𝄞"), `F# Bb En - 2 1/2 ... caf\u00e9 \U0001d11e`; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
 	for line := range strings.Lines(textOf(t, demo(), TextOptions{ASCII: true})) {
 		if strings.IndexFunc(line, func(r rune) bool { return r > 126 }) >= 0 {
 			t.Errorf("not ASCII: %q", line)
-		}
-	}
-}
-
-func TestColumns(t *testing.T) {
-	for _, tt := range []struct {
-		name, in string
-		want     int
-	}{
-		{"plain", "Harp", 4}, {"signs", "F♯", 2}, {"wide", "ハープ", 6}, {"combining", "e\u0301", 1}, {"full width", "Ａ", 2}, {"half width", "ﾊ", 1},
-	} {
-		if got := columns(tt.in); got != tt.want {
-			t.Errorf("%s: columns(%q) = %d, want %d", tt.name, tt.in, got, tt.want)
-		}
-	}
-}
-
-func TestWrap(t *testing.T) {
-	for _, tt := range []struct {
-		name, in string
-		width    int
-		want     []string
-	}{
-		{"fits", "a bc", 4, []string{"a bc"}},
-		{"breaks", "a bc d", 4, []string{"a bc", "d"}},
-		{"a long word keeps its line", "a longer b", 4, []string{"a", "longer", "b"}},
-		{"wide letters take two", "竪琴 竪琴", 8, []string{"竪琴", "竪琴"}},
-		{"nothing", "  ", 4, nil},
-	} {
-		if got := wrap(tt.in, tt.width); !slices.Equal(got, tt.want) {
-			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)
 		}
 	}
 }

@@ -22,7 +22,8 @@ var mayImport = map[string][]string{
 	"pedal/keys":     {"pedalogue/pedal"},
 	"pedal/spelling": {"pedalogue/pedal"},
 	"pedal/part":     {"pedalogue/pedal", "pedalogue/musicxml"},
-	"report":         {"pedalogue/pedal", "golang.org/x/text"},
+	"report":         {"pedalogue/pedal", "pedalogue/report/plain", "golang.org/x/text"},
+	"report/plain":   {"golang.org/x/text"},
 	"report/engrave": {},
 
 	"musicxml/internal/archive": {"github.com/klauspost/compress/flate", "golang.org/x/text"},
@@ -33,9 +34,9 @@ var mayImport = map[string][]string{
 	"cmd/pedalogue/internal/rows":   {"pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report"},
 
 	"cmd/pedalogue/internal/store":    {"golang.org/x/text"},
-	"cmd/pedalogue/internal/runs":     {"pedalogue/cmd/pedalogue/internal/store", "github.com/spf13/pflag", "github.com/cheggaaa/pb", "golang.org/x"},
-	"cmd/pedalogue/internal/textdiff": {"pedalogue/musicxml"},
-	"cmd/pedalogue/internal/cli":      {"pedalogue/cmd/pedalogue/internal/runs", "pedalogue/cmd/pedalogue/internal/store", "github.com/spf13"},
+	"cmd/pedalogue/internal/runs":     {"pedalogue/cmd/pedalogue/internal/store", "pedalogue/report/plain", "github.com/spf13/pflag", "github.com/cheggaaa/pb", "golang.org/x"},
+	"cmd/pedalogue/internal/textdiff": {"pedalogue/musicxml", "pedalogue/report/plain"},
+	"cmd/pedalogue/internal/cli":      {"pedalogue/cmd/pedalogue/internal/runs", "pedalogue/cmd/pedalogue/internal/store", "pedalogue/report/plain", "github.com/spf13"},
 	"cmd/pedalogue/internal/work":     {"pedalogue/cmd/pedalogue/internal", "pedalogue/musicxml", "pedalogue/report", "github.com/spf13/pflag"},
 }
 

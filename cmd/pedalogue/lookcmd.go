@@ -9,10 +9,10 @@ import (
 
 	"pedalogue/cmd/pedalogue/internal/cli"
 	"pedalogue/cmd/pedalogue/internal/look"
-	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/musicxml"
 	"pedalogue/report"
+	"pedalogue/report/plain"
 )
 
 const lookHelp = `usage: pedalogue look [OPTION...] [FILE|FOLDER|PATTERN...]
@@ -91,7 +91,7 @@ func (s sight) Facts() []any  { return nil }
 func cleanLines(text string) string {
 	lines := strings.Split(text, "\n")
 	for i := range lines {
-		lines[i] = strings.TrimRight(runs.OneLine(lines[i]), " ")
+		lines[i] = strings.TrimRight(plain.Line(lines[i]), " ")
 	}
 	return strings.Join(lines, "\n")
 }

@@ -27,10 +27,7 @@ func isOwnCopy(name string) bool {
 // planKind is what reports on plans are.
 var planKind = work.Kind{
 	Report: copyMark, Default: "text,json",
-	Formats: []work.Format{
-		{Name: "text"}, {Name: "json", Exts: []string{".json"}}, {Name: "html", Exts: []string{".html"}},
-		{Name: "csv", Exts: []string{".changes.csv", ".findings.csv"}},
-	},
+	Formats: planFormats(),
 	Failed: func(path string, err error) work.Report {
 		return &planReport{report.Score{Format: report.Format, Tool: "pedalogue", Version: version(), Path: path, Error: err.Error()}}
 	},
@@ -40,6 +37,19 @@ var planKind = work.Kind{
 		return r, err
 	},
 	Summary: func() work.Summary { return &planSummary{} },
+}
+
+// planFormats are the forms of reports on plans.
+func planFormats() []work.Format {
+	var list []work.Format
+	for _, form := range report.Forms() {
+		f := work.Format{Name: form.Name}
+		for _, file := range form.Files {
+			f.Exts = append(f.Exts, file.Ext)
+		}
+		list = append(list, f)
+	}
+	return list
 }
 
 // A planReport is the report on a score whose pedals were planned.
@@ -69,13 +79,12 @@ func (r *planReport) JSON(w io.Writer, oneLine bool) error {
 }
 
 func (r *planReport) File(w io.Writer, ext string) error {
-	switch ext {
-	case ".html":
-		return report.WriteHTML(w, &r.Score)
-	case ".changes.csv":
-		return report.WriteChangesCSV(w, &r.Score)
-	case ".findings.csv":
-		return report.WriteFindingsCSV(w, &r.Score)
+	for _, form := range report.Forms() {
+		for _, file := range form.Files {
+			if file.Ext == ext {
+				return file.Write(w, &r.Score)
+			}
+		}
 	}
 	return fmt.Errorf("internal error: no report ends like %q", ext)
 }
@@ -119,10 +128,13 @@ func (s *planSummary) Text(w io.Writer, o report.TextOptions) error {
 }
 
 func (s *planSummary) Files() []work.SummaryFile {
-	return []work.SummaryFile{
-		{Format: "html", Ext: ".html", Write: func(w io.Writer) error { return report.WriteIndexHTML(w, s.Batch) }},
-		{Format: "csv", Ext: ".csv", Write: func(w io.Writer) error { return report.WriteBatchCSV(w, s.Batch) }},
+	var list []work.SummaryFile
+	for _, form := range report.Forms() {
+		if file := form.Summary; file != nil {
+			list = append(list, work.SummaryFile{Format: form.Name, Ext: file.Ext, Write: func(w io.Writer) error { return file.Write(w, s.Batch) }})
+		}
 	}
+	return list
 }
 
 func (s *planSummary) Head() any {

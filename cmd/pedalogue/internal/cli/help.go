@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"pedalogue/cmd/pedalogue/internal/runs"
+	"pedalogue/report/plain"
 )
 
 // groupKey annotates a flag with its heading.
@@ -68,7 +69,7 @@ func (c *Command) help(w io.Writer, p *Program, f *pflag.FlagSet, all bool) {
 		fmt.Fprintf(w, "\n%s:\n", title)
 		for _, flag := range groups[title] {
 			name, text := described(flag)
-			for _, line := range folded(text, max(width-names-4, 30)) {
+			for _, line := range plain.Wrap(text, max(width-names-4, 30)) {
 				fmt.Fprintf(w, "  %-*s  %s\n", names, name, line)
 				name = ""
 			}
@@ -95,23 +96,4 @@ func described(flag *pflag.Flag) (name, text string) {
 		text += " (default " + flag.DefValue + ")"
 	}
 	return name, text
-}
-
-// folded breaks a text into lines of at most width characters, if its words let
-// it.
-func folded(text string, width int) []string {
-	var lines []string
-	line := ""
-	for _, word := range strings.Fields(text) {
-		switch {
-		case line == "":
-			line = word
-		case utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) <= width:
-			line += " " + word
-		default:
-			lines = append(lines, line)
-			line = word
-		}
-	}
-	return append(lines, line)
 }

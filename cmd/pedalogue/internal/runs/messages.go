@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"io"
 	"log/slog"
+
+	"pedalogue/report/plain"
 )
 
 // Messages are what a run says on standard error: errors, and as JSON lines also
@@ -31,14 +33,14 @@ func (m Messages) Fail(path string, err error) {
 		return
 	}
 	attrs := append([]any{slog.String("score", path)}, known.Attrs...)
-	m.log.Error(OneLine(err.Error()), attrs...)
+	m.log.Error(plain.Line(err.Error()), attrs...)
 }
 
 // complain writes an error as the program's message, and its hint.
 func complain(w io.Writer, err error, hint string) {
-	fmt.Fprintf(w, "pedalogue: %s\n", OneLine(err.Error()))
+	fmt.Fprintf(w, "pedalogue: %s\n", plain.Line(err.Error()))
 	if hint != "" {
-		fmt.Fprintf(w, "hint: %s\n", OneLine(hint))
+		fmt.Fprintf(w, "hint: %s\n", plain.Line(hint))
 	}
 }
 

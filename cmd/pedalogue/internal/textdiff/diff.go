@@ -9,10 +9,10 @@ import (
 	"slices"
 	"sort"
 	"strings"
-	"unicode"
 	"unicode/utf8"
 
 	"pedalogue/musicxml"
+	"pedalogue/report/plain"
 )
 
 const (
@@ -23,8 +23,8 @@ const (
 
 // Write shows the edits of a document as a unified diff of its decoded
 // text. It is made from the edits alone: nothing is compared. It is there to be
-// read: line ends are shown as "\n" whatever they are, control characters as
-// U+FFFD, and what is longer than diffWidth is cut, with "…" at the cut. In a line
+// read: line ends are shown as "\n" whatever they are, what could steer a
+// terminal as U+FFFD, and what is longer than diffWidth is cut, with "…" at the cut. In a line
 // that is too long to be shown whole, as in a score written on one line, what
 // stays of it is shown in pieces between the changes.
 //
@@ -35,7 +35,7 @@ func Write(w io.Writer, oldName, newName string, doc *musicxml.Document, edits [
 	}
 	d := newDiffer(doc.Text)
 	out := bufio.NewWriter(w)
-	fmt.Fprintf(out, "--- %s\n+++ %s\n", printable(oldName), printable(newName))
+	fmt.Fprintf(out, "--- %s\n+++ %s\n", plain.Line(oldName), plain.Line(newName))
 	d.write(out, d.changes(edits))
 	return out.Flush()
 }
@@ -125,10 +125,10 @@ func (d *differ) change(from, to int, edits []musicxml.Edit) change {
 	}
 	c := change{line: from, removed: len(before), added: len(after)}
 	for _, line := range before {
-		c.rows = append(c.rows, "-"+printable(line))
+		c.rows = append(c.rows, "-"+plain.Tabbed(line))
 	}
 	for _, line := range after {
-		c.rows = append(c.rows, "+"+printable(line))
+		c.rows = append(c.rows, "+"+plain.Tabbed(line))
 	}
 	return c
 }
@@ -141,7 +141,7 @@ func (d *differ) pieces(from, to int, edits []musicxml.Edit) change {
 	show := func(sign, text string) {
 		for _, line := range split(text) {
 			if line != "" {
-				c.rows = append(c.rows, sign+clip(printable(line)))
+				c.rows = append(c.rows, sign+clip(plain.Tabbed(line)))
 			}
 		}
 	}
@@ -152,7 +152,7 @@ func (d *differ) pieces(from, to int, edits []musicxml.Edit) change {
 		show("-", gone)
 		for _, line := range split(e.New) {
 			if line != "" {
-				c.rows = append(c.rows, "+"+printable(line))
+				c.rows = append(c.rows, "+"+plain.Tabbed(line))
 			}
 		}
 		added += strings.Count(e.New, "\n") - max(0, len(split(gone+"."))-1)
@@ -201,7 +201,7 @@ func (d *differ) writeHunk(out io.Writer, changes []change, shift int) int {
 func (d *differ) writeContext(out io.Writer, from, to int) {
 	for line := from; line < to; line++ {
 		text := strings.TrimRight(string(d.text[d.starts[line]:d.starts[line+1]]), "\r\n")
-		fmt.Fprintln(out, " "+clip(printable(text)))
+		fmt.Fprintln(out, " "+clip(plain.Tabbed(text)))
 	}
 }
 
@@ -239,14 +239,4 @@ func clip(line string) string {
 		tail -= size
 	}
 	return line[:head] + " " + cutMark + " " + line[tail:]
-}
-
-// printable keeps what could steer a terminal out of the text.
-func printable(text string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) && r != '\t' {
-			return unicode.ReplacementChar
-		}
-		return r
-	}, text)
 }

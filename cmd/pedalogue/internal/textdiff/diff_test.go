@@ -73,6 +73,8 @@ func TestDiff(t *testing.T) {
 			"@@ -1,3 +1,4 @@\n <a>\n+<x/>\n <b/>\n </a>\n", "line ends are not shown"},
 		{"control characters", "<a>\u009b31m\n<b/></a>", []musicxml.Edit{insertion("<a>\u009b31m\n<b/>", "<b/>", "<x/>\n")},
 			"@@ -1,2 +1,3 @@\n <a>\uFFFD31m\n+<x/>\n <b/></a>\n", "nothing that steers the terminal"},
+		{"direction of text", "<a>\u202e\u2066\tb\n<b/></a>", []musicxml.Edit{insertion("<a>\u202e\u2066\tb\n<b/>", "<b/>", "<x/>\n")},
+			"@@ -1,2 +1,3 @@\n <a>\uFFFD\uFFFD\tb\n+<x/>\n <b/></a>\n", "nor what turns the text around; tabs stay"},
 		{"one long line", long, []musicxml.Edit{insertion(long, "<c/>", "<x/>\n<y/>\n")},
 			"@@ -1,1 +1,3 @@\n " + clipped(long[:803]) + "\n+<x/>\n+<y/>\n " + clipped(long[803:]) + "\n", "shown in pieces"},
 		{"long line, removal", long, []musicxml.Edit{{Start: 803, End: 807, New: "<x/>"}},

@@ -10,6 +10,7 @@ import (
 	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/cmd/pedalogue/internal/textdiff"
+	"pedalogue/report/plain"
 )
 
 // extJSON ends the reports that carry the seal.
@@ -215,7 +216,7 @@ func (w *Work) textOf(m *Made, to store.Target, output string, s runs.Streams) (
 	switch {
 	case m.Report == nil:
 		if m.Say != nil && !w.Quiet && output != store.Standard {
-			b.WriteString(runs.OneLine(m.Say(output)) + "\n")
+			b.WriteString(plain.Line(m.Say(output)) + "\n")
 		}
 		return b.Bytes(), nil
 	case w.json:

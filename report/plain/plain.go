@@ -1,4 +1,7 @@
-package report
+// Package plain makes text fit to be shown on a terminal or a page: on one line,
+// with nothing in it that steers, as wide as it may be, and in ASCII where that is
+// wanted.
+package plain
 
 import (
 	"strings"
@@ -13,11 +16,11 @@ const (
 	zeroWidthJoiner    = '\u200D'
 )
 
-// steers reports whether r is a control character, a line separator or an
+// Steers reports whether r is a control character, a line separator or an
 // invisible format character, such as those that turn the direction of text. A
 // file's title must not steer the terminal or page that it is shown on. The two
 // zero-width joiners are let through, as several scripts cannot do without.
-func steers(r rune) bool {
+func Steers(r rune) bool {
 	switch {
 	case r == zeroWidthJoiner, r == zeroWidthNonJoiner:
 		return false
@@ -27,23 +30,34 @@ func steers(r rune) bool {
 	return unicode.In(r, unicode.Cf, unicode.Zl, unicode.Zp)
 }
 
-// clean makes text from a file fit to be shown on one line: line breaks and
-// tabs become spaces; all else that steers, and bytes that are not UTF-8, become
-// the replacement character, so that it can be seen that something was there.
-func clean(s string) string {
+// Line makes text from a file fit to be shown on one line: line breaks and tabs
+// become spaces; all else that steers, and bytes that are not UTF-8, become the
+// replacement character, so that it can be seen that something was there.
+func Line(s string) string { return strings.Map(shown, s) }
+
+// Tabbed is Line that leaves tabs as they are.
+func Tabbed(s string) string {
 	return strings.Map(func(r rune) rune {
-		switch {
-		case !steers(r):
+		if r == '\t' {
 			return r
-		case unicode.IsSpace(r):
-			return ' '
 		}
-		return utf8.RuneError
+		return shown(r)
 	}, s)
 }
 
-// columns is the number of terminal columns that s takes.
-func columns(s string) int {
+// shown is what stands for a character.
+func shown(r rune) rune {
+	switch {
+	case r >= ' ' && r < 0x7f, !Steers(r):
+		return r
+	case unicode.IsSpace(r):
+		return ' '
+	}
+	return utf8.RuneError
+}
+
+// Columns is the number of terminal columns that s takes.
+func Columns(s string) int {
 	n := 0
 	for _, r := range s {
 		n += runeColumns(r)
@@ -62,18 +76,18 @@ func runeColumns(r rune) int {
 	return 1
 }
 
-// pad fills s with spaces up to n columns.
-func pad(s string, n int) string {
-	return s + strings.Repeat(" ", max(0, n-columns(s)))
+// Pad fills s with spaces up to n columns.
+func Pad(s string, n int) string {
+	return s + strings.Repeat(" ", max(0, n-Columns(s)))
 }
 
-// wrap breaks text at its spaces into lines of at most n columns; a word longer
+// Wrap breaks text at its spaces into lines of at most n columns; a word longer
 // than that keeps a line to itself, since a broken path could not be copied.
-func wrap(text string, n int) []string {
+func Wrap(text string, n int) []string {
 	var lines []string
 	line, used := "", 0
 	for _, word := range strings.Fields(text) {
-		w := columns(word)
+		w := Columns(word)
 		if line != "" && used+1+w > n {
 			lines = append(lines, line)
 			line, used = "", 0
@@ -89,16 +103,16 @@ func wrap(text string, n int) []string {
 	return lines
 }
 
-// asciiSigns spells the signs of this package's own texts in ASCII.
+// asciiSigns spells the signs of our own texts in ASCII.
 var asciiSigns = strings.NewReplacer(
 	"♭", "b", "♮", "n", "♯", "#", "𝄫", "bb", "𝄪", "x",
 	"–", "-", "—", "-", "…", "...", "×", "x", "·", "-", "’", "'",
 	"½", " 1/2", "¼", " 1/4", "¾", " 3/4", "⅓", " 1/3", "⅔", " 2/3", "⅛", " 1/8", "⅜", " 3/8", "⅝", " 5/8", "⅞", " 7/8",
 )
 
-// ascii spells s in ASCII. What has no usual spelling is written as its code
+// ASCII spells s in ASCII. What has no usual spelling is written as its code
 // point, \u00e9, so that a name is never taken for another.
-func ascii(s string) string {
+func ASCII(s string) string {
 	s = asciiSigns.Replace(s)
 	var b strings.Builder
 	for _, r := range s {
