@@ -57,6 +57,7 @@ func (r *reader) measureStarts() error {
 		m := &r.score.Measures[i]
 		m.Start, m.Length, m.Beat = start, r.farthest[i], current.beat
 		m.Rehearsal, m.DoubleBar = r.road[i].rehearsal, r.road[i].doubleBar
+		m.NewSystem, m.NewPage = r.road[i].newSystem, r.road[i].newPage
 		if m.Length.Sign() == 0 {
 			m.Length = current.length
 		}

@@ -30,6 +30,7 @@ type Mark struct {
 	Placement string    // "above" or "below"
 	Words     string    // lines are parted by "\n"; "" for none
 	Small     bool      // the words are printed smaller than other texts
+	Italic    bool      // the words are printed in italics
 	Pedals    []KeyStep // a harp-pedals setting, in the order of writing; nil for none
 }
 
@@ -125,7 +126,11 @@ func (s *Score) direction(m Mark, offset, line, unit string) string {
 	t := d.CreateElement(s.Prefix + "direction-type")
 	if m.Words != "" {
 		w := t.CreateElement(s.Prefix + "words")
-		w.CreateAttr("font-style", "normal")
+		style := "normal"
+		if m.Italic {
+			style = "italic"
+		}
+		w.CreateAttr("font-style", style)
 		if m.Small {
 			w.CreateAttr("font-size", smallSize)
 		}

@@ -383,6 +383,10 @@ func (r *reader) child(p *partReader, e *xmltext.Element) error {
 		if err := r.sound(p, e, p.cursor); err != nil {
 			return err
 		}
+	case "print":
+		post := &r.road[p.measure]
+		post.newSystem = post.newSystem || e.Attr("new-system") == "yes"
+		post.newPage = post.newPage || e.Attr("new-page") == "yes"
 	case "barline":
 		if err := r.barline(p, e); err != nil {
 			return err

@@ -30,6 +30,8 @@ type Measure struct {
 	Beat      Frac   // length of one beat of the time signature in force; a quarter note if there is none
 	Rehearsal string // the rehearsal mark in it; "" for none
 	DoubleBar bool   // a double or final barline stands at its end
+	NewSystem bool   // some part says that a system begins with it
+	NewPage   bool   // some part says that a page begins with it
 	Part      int    // the first part that has this measure
 }
 

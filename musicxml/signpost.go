@@ -25,6 +25,8 @@ type signpost struct {
 	printed    struct{ segno, coda bool } // a sign without a label
 	rehearsal  string                     // the rehearsal mark in it; \"\" for none
 	doubleBar  bool                       // a double or final barline stands at its end
+	newSystem  bool                       // a system, or a page, is said to begin with it
+	newPage    bool
 }
 
 // A repeat is a backward repeat.

@@ -30,7 +30,7 @@ func TestRespellNotesOption(t *testing.T) {
 	} {
 		var out, errs bytes.Buffer
 		run(append([]string{"mark", "--quiet", "--report", "none"}, tt.args...), bytes.NewReader(data), &out, &errs)
-		if got := strings.Count(out.String(), ">(C♯)<"); min(got, 1) != tt.texts {
+		if got := strings.Count(out.String(), ">=\u00a0C♯<"); min(got, 1) != tt.texts {
 			t.Errorf("%v: %d texts\n%s%s", tt.args, got, out.String(), errs.String())
 		}
 		if got := strings.Count(out.String(), "<!--pedalogue:begin P"); min(got, 1) != tt.notes {

@@ -2,6 +2,7 @@ package part
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 
 	"pedalogue/pedal"
@@ -59,6 +60,7 @@ func layOut(part *Part, plan *pedal.Plan, instrument pedal.Instrument, wanted []
 	p.addChanges()
 	p.crowded()
 	p.sort()
+	p.announce()
 	p.addResets()
 	return p, p.check()
 }
@@ -80,7 +82,8 @@ func (p *Page) openAgain(s section) bool {
 }
 
 // addSetting puts a full setting on the page, if one can hold in every pass
-// without moving a pedal that the plan leaves alone.
+// without moving a pedal that the plan leaves alone, and if it says what a player
+// does not know yet.
 func (p *Page) addSetting(s section) {
 	moments := p.part.Places.Playings(s.Place)
 	if len(moments) == 0 || p.hasSetting(s.Place) {
@@ -88,13 +91,13 @@ func (p *Page) addSetting(s section) {
 	}
 	setting := make(map[pedal.Letter]pedal.Position, pedal.Letters)
 	for l := range pedal.Letter(pedal.Letters) {
-		position, ok := p.shown(l, moments)
+		position, ok := p.shown(l, moments, s)
 		if !ok {
 			return
 		}
 		setting[l] = position
 	}
-	if s.ifDiffers && !p.differs(moments) {
+	if s.ifDiffers && !p.differs(moments) || !s.ifDiffers && !s.always && p.known(s, setting) {
 		return
 	}
 	for l, position := range setting {
@@ -105,15 +108,64 @@ func (p *Page) addSetting(s section) {
 	p.Marks = append(p.Marks, Mark{Place: s.Place, Section: s.reason, Pedals: setting})
 }
 
+// How many measures a setting is remembered while no pedal moves, and how far away
+// the last one must be for a new system to bring another. Common practice.
+const (
+	remembered = 16
+	farAway    = 24
+)
+
+// known reports whether a setting would tell nothing new: the last one before it is
+// near, and no pedal has moved since.
+func (p *Page) known(s section, setting map[pedal.Letter]pedal.Position) bool {
+	var last *Mark
+	for i := range p.Marks {
+		if m := &p.Marks[i]; m.Full() && m.Place.compare(s.Place) < 0 && (last == nil || last.Place.compare(m.Place) < 0) {
+			last = m
+		}
+	}
+	if last == nil {
+		return false
+	}
+	moved := !maps.Equal(last.Pedals, setting) || p.moves(last.Place, s.Place)
+	if s.layout {
+		return !moved || s.Measure-last.Measure <= farAway
+	}
+	return !moved && s.Measure-last.Measure < remembered
+}
+
+// moves reports whether the plan moves a pedal between two places, played straight
+// on.
+func (p *Page) moves(from, to Place) bool {
+	first, last := p.part.Places.Playings(from), p.part.Places.Playings(to)
+	if len(first) == 0 || len(last) == 0 || last[0] < first[0] {
+		return true
+	}
+	for i := first[0] + 1; i <= last[0]; i++ {
+		if p.Plan.Settings[i] != p.Plan.Settings[i-1] {
+			return true
+		}
+	}
+	return false
+}
+
 // shown is the position that a full setting gives a pedal, seen from the first of
 // its moments: the plan's if that fits all of them, but the next one where the
-// change has to be read before the setting, for the sake of a note that tempts. ok
-// is false if none fits.
-func (p *Page) shown(l pedal.Letter, moments []int) (position pedal.Position, ok bool) {
+// change has to be read before the setting, for the sake of a note that tempts, and
+// in a rest the one that is needed where it ends. ok is false if none fits.
+func (p *Page) shown(l pedal.Letter, moments []int, s section) (position pedal.Position, ok bool) {
 	now, next, _, _ := p.allowed(l, moments[0])
 	wishes := []pedal.Position{p.Plan.Settings[moments[0]][l], now, next}
 	if p.tempted(l, moments[0]) {
 		wishes = []pedal.Position{next, now}
+	}
+	if s.rests {
+		for _, m := range p.part.Places.Playings(s.entrance) {
+			if m > moments[0] {
+				wishes = append([]pedal.Position{p.Plan.Settings[m][l]}, wishes...)
+				break
+			}
+		}
 	}
 	for _, wish := range wishes {
 		if p.fits(l, wish, moments) {
@@ -139,15 +191,15 @@ func (p *Page) hasSetting(at Place) bool {
 	return slices.ContainsFunc(p.Marks, func(m Mark) bool { return m.Full() && m.Place == at })
 }
 
-// manyChanges is how many changes at one place are given as a full setting.
+// manyChanges is how many changes at one place have a full setting beside them.
 const manyChanges = 4
 
-// crowded puts a full setting in the place of a long list of changes.
+// crowded puts a full setting beside a long list of changes.
 func (p *Page) crowded() {
 	var crowds []section
 	for i := range p.Marks {
 		if m := &p.Marks[i]; !m.Full() && len(m.Pedals) >= manyChanges && !p.hasSetting(m.Place) {
-			crowds = append(crowds, section{Place: m.Place, reason: "many changes"})
+			crowds = append(crowds, section{Place: m.Place, reason: "many changes", always: true})
 		}
 	}
 	if len(crowds) == 0 {
@@ -158,6 +210,52 @@ func (p *Page) crowded() {
 		p.addSetting(s)
 	}
 	p.addChanges()
+}
+
+// announce prints as changes what full settings move: among seven letters a player
+// would not see it. A pedal that is moved on at the same place is left to the setting,
+// and what a jump back moves is told before the jump.
+func (p *Page) announce() {
+	places := p.part.Places
+	moved := map[Place]map[pedal.Letter]pedal.Position{}
+	full := map[Place]*Mark{}
+	for i := range p.Marks {
+		if m := &p.Marks[i]; m.Full() {
+			full[m.Place] = m
+		}
+	}
+	was := p.Plan.Start
+	for i, now := range Follow(places, p.Plan.Start, p.Marks) {
+		at := places.Of(i)
+		if m := full[at]; m != nil && !places.jumpsBack(i) {
+			for l, position := range m.Pedals {
+				if was[l] == position {
+					continue
+				}
+				if moved[at] == nil {
+					moved[at] = map[pedal.Letter]pedal.Position{}
+				}
+				moved[at][l] = position
+			}
+		}
+		was = now.Setting
+	}
+	for _, at := range slices.SortedFunc(maps.Keys(moved), Place.compare) {
+		for l := range pedal.Letter(pedal.Letters) {
+			if position, ok := moved[at][l]; ok && !p.changesAt(at, l) {
+				p.addChange(at, changeKey{letter: l, to: position})
+			}
+		}
+	}
+	p.sort()
+}
+
+// changesAt reports whether a change of a pedal is printed at a place.
+func (p *Page) changesAt(at Place, l pedal.Letter) bool {
+	return slices.ContainsFunc(p.Marks, func(m Mark) bool {
+		_, named := m.Pedals[l]
+		return named && !m.Full() && m.Place == at
+	})
 }
 
 func (p *Page) sort() {

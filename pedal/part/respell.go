@@ -28,13 +28,26 @@ type noteLine struct {
 type lastPlayed struct {
 	letter  pedal.Letter
 	measure int
+	told    int // the measure in which its string was named last; -1 for none
 }
 
-// respeltTexts are the texts in parentheses above the notes that are played on
-// another string, where tell says so of a note of the passage. In parentheses,
-// nobody takes them for a change of pedals. A text stands once for a run: it
-// stands again when the pitch has been played otherwise in between, or has not
-// come for a measure.
+// againAfter is how many measures a named string is remembered.
+const againAfter = 8
+
+// tellsAgain reports whether the string of a pitch is to be named in a measure: it
+// was played otherwise in between, has not come for a measure, was named so many
+// measures ago that it is forgotten, or stands on another system by now.
+func (b *Part) tellsAgain(before lastPlayed, letter pedal.Letter, measure int) bool {
+	if before.letter != letter || before.told < 0 || measure-before.measure > 1 || measure-before.told >= againAfter {
+		return true
+	}
+	return slices.ContainsFunc(b.Score.Measures[before.told+1:max(measure+1, before.told+1)], func(m musicxml.Measure) bool { return m.NewSystem || m.NewPage })
+}
+
+// respeltTexts are the texts above the notes that are played on another string,
+// where tell says so of a note of the passage. They are in italics and with an equals
+// sign, so that nobody takes them for a change of pedals. A text stands once for a
+// run; see tellsAgain.
 //
 // Common practice; a player reads one spelling and plays another only with
 // effort [HLP-BERG].
@@ -51,10 +64,18 @@ func (b *Part) respeltTexts(plan *pedal.Plan, language spelling.Language, tell f
 		}
 		line := noteLine{at.part, n.Staff, n.Pitch}
 		before, known := last[line]
-		last[line] = lastPlayed{s.Letter, n.Measure}
-		if !b.isRespelt(plan, i) || !tell(i) || known && before.letter == s.Letter && n.Measure-before.measure <= 1 {
+		now := lastPlayed{s.Letter, n.Measure, -1}
+		switch {
+		case !b.isRespelt(plan, i) || !tell(i):
+			last[line] = now
+			continue
+		case known && !b.tellsAgain(before, s.Letter, n.Measure):
+			now.told = before.told
+			last[line] = now
 			continue
 		}
+		now.told = n.Measure
+		last[line] = now
 		c := chordAt{part: at.part, measure: n.Measure, onset: n.Onset, staff: n.Staff, grace: -1}
 		if n.Kind == musicxml.Grace {
 			c.grace = n.Head
@@ -67,7 +88,7 @@ func (b *Part) respeltTexts(plan *pedal.Plan, language spelling.Language, tell f
 	for _, c := range order {
 		list = append(list, musicxml.Mark{
 			Part: c.part, Measure: c.measure, Offset: c.onset.Sub(b.Score.Measures[c.measure].Start), Before: c.grace,
-			Staff: c.staff, Placement: "above", Words: language.Played(b.strings(plan, shown[c])), Small: true,
+			Staff: c.staff, Placement: "above", Words: language.Played(b.strings(plan, shown[c])), Small: true, Italic: true,
 		})
 	}
 	return list

@@ -65,19 +65,19 @@ func textsFor(t *testing.T, notes, plays string) string {
 
 func TestRespeltTexts(t *testing.T) {
 	for _, tt := range []struct{ name, notes, plays, want, why string }{
-		{"one", "C#5:4 D5:4", "D♭ -", "1:0/1 (D♭)", "over the note"},
-		{"natural", "B#4:4 D5:4", "C♮ -", "1:0/1 (C♮)", "a natural has its sign, so that it is no letter of a section"},
-		{"run", "C#5:4 C#5:4 E5:4 C#5:4", "D♭ D♭ - D♭", "1:0/1 (D♭)", "once for a run"},
-		{"broken run", "C#5:4 C#5:4 C#5:4", "D♭ - D♭", "1:0/1 (D♭), 1:2/1 (D♭)", "in spelling.Between it was played as written"},
-		{"other string", "B#4:4 B#4:4", "C♮ -", "1:0/1 (C♮)", "the second is played as written"},
-		{"next measure", "C#5:16;C#5:16", "D♭ D♭", "1:0/1 (D♭)", "the run goes on"},
-		{"a measure later", "C#5:16;R:16;C#5:16", "D♭ D♭", "1:0/1 (D♭), 3:0/1 (D♭)", "it has not come for a measure"},
-		{"chord", "C#4+F#4+A4:4", "D♭ G♭ -", "1:0/1 (D♭ G♭)", "one text for a chord, from the lowest note up"},
-		{"chord, top first", "F#4+C#4:4", "G♭ D♭", "1:0/1 (D♭ G♭)", "whatever the order in the file"},
-		{"octave", "C#4+C#5:4", "D♭ D♭", "1:0/1 (D♭)", "a pedal is named once"},
-		{"other octave later", "C#4:4 C#5:4", "D♭ D♭", "1:0/1 (D♭), 1:1/1 (D♭)", "another line of the staff"},
-		{"two staves", "C#5:4 | C#3:4", "D♭ D♭", "1:0/1 (D♭), 1:0/2 (D♭)", "each staff has its own"},
-		{"grace", "g.C#5 D5:4", "D♭ -", "1:0g/1 (D♭)", "before the grace note"},
+		{"one", "C#5:4 D5:4", "D♭ -", "1:0/1 = D♭", "over the note"},
+		{"natural", "B#4:4 D5:4", "C♮ -", "1:0/1 = C♮", "a natural has its sign, so that it is no letter of a section"},
+		{"run", "C#5:4 C#5:4 E5:4 C#5:4", "D♭ D♭ - D♭", "1:0/1 = D♭", "once for a run"},
+		{"broken run", "C#5:4 C#5:4 C#5:4", "D♭ - D♭", "1:0/1 = D♭, 1:2/1 = D♭", "in spelling.Between it was played as written"},
+		{"other string", "B#4:4 B#4:4", "C♮ -", "1:0/1 = C♮", "the second is played as written"},
+		{"next measure", "C#5:16;C#5:16", "D♭ D♭", "1:0/1 = D♭", "the run goes on"},
+		{"a measure later", "C#5:16;R:16;C#5:16", "D♭ D♭", "1:0/1 = D♭, 3:0/1 = D♭", "it has not come for a measure"},
+		{"chord", "C#4+F#4+A4:4", "D♭ G♭ -", "1:0/1 = D♭ G♭", "one text for a chord, from the lowest note up"},
+		{"chord, top first", "F#4+C#4:4", "G♭ D♭", "1:0/1 = D♭ G♭", "whatever the order in the file"},
+		{"octave", "C#4+C#5:4", "D♭ D♭", "1:0/1 = D♭", "a pedal is named once"},
+		{"other octave later", "C#4:4 C#5:4", "D♭ D♭", "1:0/1 = D♭, 1:1/1 = D♭", "another line of the staff"},
+		{"two staves", "C#5:4 | C#3:4", "D♭ D♭", "1:0/1 = D♭, 1:0/2 = D♭", "each staff has its own"},
+		{"grace", "g.C#5 D5:4", "D♭ -", "1:0g/1 = D♭", "before the grace note"},
 		{"nothing", "C#5:4", "-", "", "nothing is respelt"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {

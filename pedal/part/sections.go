@@ -14,14 +14,18 @@ import (
 type section struct {
 	Place
 	reason    string
-	ifDiffers bool // only where the pedals stand differently in its passes
+	always    bool  // whatever was printed before: the start, and glissandi
+	ifDiffers bool  // only where the pedals stand differently in its passes
+	layout    bool  // for the sake of a new system or page only
+	entrance  Place // in a rest: where it ends; the setting is the one that is needed there
+	rests     bool  // entrance is set
 }
 
 // Sections say where full settings stand. The zero value puts them where a
 // section begins.
 type Sections struct {
 	StartOnly bool // only at the start and before glissandi
-	Every     int  // also after so many measures each time; 0 for no such ones
+	Every     int  // after so many measures each time instead of at sections; 0 for sections
 }
 
 // ParseSections reads "start", "sections" or "every=N".
@@ -45,45 +49,80 @@ func ParseSections(text string) (Sections, error) {
 // [KUNTZ-CHART], at each main entrance [BLI-PARTS].
 const longRest = 4
 
-// sections lists where full settings are wanted: first the start; then
-// glissandi, rehearsal marks, key changes, double bars, entrances after a long
-// rest and the targets of jumps back. Sources: a full setting at the start of a
-// piece, movement or section and always before a glissando [EIN-notating], at
+// sections lists where full settings are wanted, in written order but for the
+// start, which comes first: before glissandi; where a rehearsal can start, which is
+// at rehearsal marks, key changes, double bars, entrances after a long rest and the
+// targets of jumps back; and where a new system or page begins. Where the player
+// rests it is the last measure of the rest. Sources: a full setting at the start
+// of a piece, movement or section and always before a glissando [EIN-notating], at
 // every rehearsal mark and main entrance [BLI-PARTS].
 func (p *Part) sections(choice Sections) []section {
 	first := p.opening()
-	list := []section{{Place: Place{Measure: first}, reason: "start"}}
-	list = append(list, p.glissandoSections()...)
-	if choice.StartOnly {
-		return list
+	list := p.glissandoSections()
+	if !choice.StartOnly {
+		list = append(list, p.starts(first, choice)...)
 	}
-	rest := 0
-	for k := range p.Score.Measures {
-		m := &p.Score.Measures[k]
-		at := section{Place: Place{Measure: k}}
-		plays := p.attacks(k)
+	if !choice.StartOnly && choice.Every == 0 {
+		list = append(list, p.jumpTargets()...)
+	}
+	slices.SortStableFunc(list, func(a, b section) int { return a.Place.compare(b.Place) })
+	return append([]section{{Place: Place{Measure: first}, reason: "start", always: true}}, list...)
+}
+
+// starts lists the places after the first measure at which a rehearsal can start.
+func (p *Part) starts(first int, choice Sections) []section {
+	var list []section
+	rest, waiting, last := 0, "", first
+	for k := first; k < len(p.Score.Measures); k++ {
+		reason := ""
 		switch {
-		case k <= first:
-		case m.Rehearsal != "":
-			at.reason = m.Rehearsal
-		case p.changesKey(k):
-			at.reason = "key"
-		case p.Score.Measures[k-1].DoubleBar:
-			at.reason = "double bar"
-		case plays && rest >= longRest:
-			at.reason = "after rest"
-		case choice.Every > 0 && k%choice.Every == 0:
-			at.reason = "every"
+		case k == first:
+		case choice.Every > 0:
+			if k-last >= choice.Every {
+				reason, last = "every", k
+			}
+		default:
+			reason = p.begins(k)
 		}
-		if at.reason != "" {
-			list = append(list, at)
+		if !p.attacks(k) {
+			rest++
+			waiting = cmp.Or(reason, waiting)
+			continue
 		}
-		rest++
-		if plays {
-			rest = 0
+		switch {
+		case reason != "":
+			list = append(list, section{Place: Place{Measure: k}, reason: reason})
+		case waiting != "", choice.Every == 0 && rest >= longRest && k > first:
+			list = append(list, p.entrance(k, cmp.Or(waiting, "after rest")))
+		case choice.Every == 0 && k > first && (p.Score.Measures[k].NewSystem || p.Score.Measures[k].NewPage):
+			list = append(list, section{Place: Place{Measure: k}, reason: "system", layout: true})
 		}
+		rest, waiting = 0, ""
 	}
-	return append(list, p.jumpTargets()...)
+	return list
+}
+
+// begins tells what begins with a measure; "" for nothing.
+func (p *Part) begins(k int) string {
+	switch m := &p.Score.Measures[k]; {
+	case m.Rehearsal != "":
+		return m.Rehearsal
+	case p.changesKey(k):
+		return "key"
+	case p.Score.Measures[k-1].DoubleBar:
+		return "double bar"
+	}
+	return ""
+}
+
+// entrance is the section for an entrance after a rest: in the last measure of the
+// rest, unless a sign of repetition stands between.
+func (p *Part) entrance(k int, reason string) section {
+	at := Place{Measure: k}
+	if len(p.Places.Playings(at)) == 0 || len(p.Places.Playings(Place{Measure: k - 1})) == 0 || p.Places.straight[k] == k {
+		return section{Place: at, reason: reason}
+	}
+	return section{Place: Place{Measure: k - 1}, reason: reason, entrance: at, rests: true}
 }
 
 // attacks reports whether the harp plays a note in a written measure.
@@ -110,7 +149,7 @@ func (p *Part) glissandoSections() []section {
 		offset := n.Onset.Sub(p.Score.Measures[n.Measure].Start)
 		for i, w := range p.written[n.Measure].moments {
 			if w.offset == offset && (w.grace.part != nil) == (n.Kind == musicxml.Grace) {
-				list = append(list, section{Place: Place{n.Measure, i}, reason: "glissando"})
+				list = append(list, section{Place: Place{n.Measure, i}, reason: "glissando", always: true})
 				break
 			}
 		}

@@ -41,7 +41,7 @@ func (m Marks) Setting() pedal.Setting {
 //
 // ok is false for everything else. It is strict where a text could mean
 // something else: a bare letter is read in a full setting only, seven bare
-// letters only in the order of the pedals, and a text in parentheses, which
+// letters only in the order of the pedals, and a text in parentheses or with an equals sign, which
 // tells what a written note is played as, is no mark.
 //
 // Sources: [EIN-notating], [EVELIN]; abbreviations: common practice.
@@ -333,4 +333,28 @@ func startsApart(rest string) bool {
 func startsWithSign(rest string) bool {
 	return strings.HasPrefix(rest, "♭") || strings.HasPrefix(rest, "♮") || strings.HasPrefix(rest, "♯") ||
 		strings.HasPrefix(rest, "#")
+}
+
+// ParsePlayed reads the names of strings that play respelt notes, as Played writes
+// them, "= D♭", or in parentheses, "(D♭)", as others do. ok is false for everything
+// else.
+func ParsePlayed(text string) (m Marks, ok bool) {
+	text = strings.Trim(strings.ReplaceAll(text, Between, " "), " \t\r\n")
+	inner, equal := strings.CutPrefix(text, "=")
+	if !equal {
+		if len(text) < 2 || text[0] != '(' || text[len(text)-1] != ')' {
+			return Marks{}, false
+		}
+		inner = text[1 : len(text)-1]
+	}
+	inner = strings.TrimSpace(inner)
+	for _, g := range []Language{English, German, French} {
+		if m, ok := parseLetters(inner, g, true); ok {
+			return m, !m.Full
+		}
+	}
+	if inner == "B" { // by itself no change, since it may be a letter of any kind
+		return Marks{Pedals: []Tuning{{pedal.B, pedal.Flat}}, Language: German}, true
+	}
+	return Marks{}, false
 }

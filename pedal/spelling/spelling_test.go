@@ -230,3 +230,38 @@ func TestLedChanges(t *testing.T) {
 		}
 	}
 }
+
+func TestParsePlayed(t *testing.T) {
+	for _, tt := range []struct{ text, want, why string }{
+		{"=\u00a0D♭", "en D♭", "as it is written"},
+		{"= D♭\u00a0F♮", "en D♭ F♮", "two strings"},
+		{"(D♭)", "en D♭", "in parentheses; common practice"},
+		{"=\u00a0Des", "de D♭", "German"},
+		{"D♭", "", "a change"},
+		{"= D♭ C B E F G A", "", "a setting"},
+		{"(a tempo)", "", "other words"},
+		{"= 96", "", "a tempo"},
+	} {
+		if got := written(ParsePlayed(tt.text)); got != tt.want {
+			t.Errorf("%q: %q, want %q (%s)", tt.text, got, tt.want, tt.why)
+		}
+	}
+}
+
+// What Played writes is read as names of strings in every language, and never as a
+// mark.
+func TestPlayedIsNoMark(t *testing.T) {
+	for _, g := range []Language{English, French, German} {
+		for l := range pedal.Letter(pedal.Letters) {
+			for p := pedal.Flat; p <= pedal.Sharp; p++ {
+				text := g.Played([]pedal.String{{Letter: l, Position: p, OK: true}})
+				if m, ok := Parse(text); ok {
+					t.Errorf("%q is read as the mark %v", text, m)
+				}
+				if m, ok := ParsePlayed(text); !ok || len(m.Pedals) != 1 || m.Pedals[0] != (Tuning{l, p}) {
+					t.Errorf("%q is read as %v, %v", text, m, ok)
+				}
+			}
+		}
+	}
+}

@@ -69,8 +69,11 @@ func (g Language) led(words string, changes map[pedal.Letter]pedal.Position) str
 	return words + " " + strings.ReplaceAll(g.Changes(changes), "\n", Between)
 }
 
-// Played writes in parentheses on which strings notes are played, each name once.
-// In parentheses, nobody takes them for a change of pedals.
+// equals stands before the strings of respelt notes.
+const equals = "= "
+
+// Played writes on which strings notes are played, each name once: "= D♭". With the
+// equals sign, which no pedal mark has, nobody takes them for changes of pedals.
 func (g Language) Played(list []pedal.String) string {
 	var words []string
 	for _, s := range list {
@@ -78,7 +81,7 @@ func (g Language) Played(list []pedal.String) string {
 			words = append(words, word)
 		}
 	}
-	return "(" + strings.Join(words, Between) + ")"
+	return strings.ReplaceAll(equals+strings.Join(words, Between), " ", Between)
 }
 
 // String writes a pedal in a position in English, "F♯", a natural with its sign.
