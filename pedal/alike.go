@@ -145,21 +145,24 @@ func (r *measureReader) number(n int64) {
 	r.key = append(strconv.AppendInt(r.key, n, 10), ',')
 }
 
-// ways returns for each class the way in which a solution plays it; -1 for none.
-func (m *music) ways(sol *solution) []int8 {
-	ways := slices.Repeat([]int8{-1}, len(m.classes))
+// A playing is for each class of a music the letter that plays it; -1 for none.
+type playing []int8
+
+// playing returns how a solution plays the classes.
+func (m *music) playing(sol *solution) playing {
+	p := slices.Repeat(playing{-1}, len(m.classes))
 	for i, w := range sol.ways {
 		if c := m.tones[i].class; w >= 0 {
-			ways[c] = w
+			p[c] = int8(m.classes[c].ways[w].Letter)
 		}
 	}
-	return ways
+	return p
 }
 
 // differs tells whether a measure is played otherwise than another of its kind.
-func (a *alikeness) differs(ways []int8, measure, other int) bool {
+func (a *alikeness) differs(p playing, measure, other int) bool {
 	for i, c := range a.notes[measure] {
-		if ways[c] != ways[a.notes[other][i]] {
+		if p[c] != p[a.notes[other][i]] {
 			return true
 		}
 	}
@@ -167,12 +170,12 @@ func (a *alikeness) differs(ways []int8, measure, other int) bool {
 }
 
 // unlike counts the measures that are not played as the first of their kind.
-func (a *alikeness) unlike(ways []int8) (count int) {
+func (a *alikeness) unlike(p playing) (count int) {
 	if a == nil {
 		return 0
 	}
 	for i, k := range a.kind {
-		if k >= 0 && a.differs(ways, i, int(a.first[k])) {
+		if k >= 0 && a.differs(p, i, int(a.first[k])) {
 			count++
 		}
 	}
@@ -182,7 +185,7 @@ func (a *alikeness) unlike(ways []int8) (count int) {
 // models returns for each kind of which not all measures are played alike the one
 // to follow: that which is played as most are, the first of several; with other,
 // that among those which are played otherwise. For other kinds it is -1.
-func (a *alikeness) models(ways []int8, other bool) []int {
+func (a *alikeness) models(p playing, other bool) []int {
 	models := make([]int, len(a.first))
 	members := make([][]int, len(a.first))
 	for i, k := range a.kind {
@@ -191,49 +194,49 @@ func (a *alikeness) models(ways []int8, other bool) []int {
 		}
 	}
 	for k, list := range members {
-		models[k] = a.model(ways, list)
-		rest := slices.DeleteFunc(list, func(i int) bool { return !a.differs(ways, i, models[k]) })
+		models[k] = a.model(p, list)
+		rest := slices.DeleteFunc(list, func(i int) bool { return !a.differs(p, i, models[k]) })
 		switch {
 		case len(rest) == 0:
 			models[k] = -1
 		case other:
-			models[k] = a.model(ways, rest)
+			models[k] = a.model(p, rest)
 		}
 	}
 	return models
 }
 
 // model returns of measures of a kind the first that is played as most are.
-func (a *alikeness) model(ways []int8, list []int) int {
+func (a *alikeness) model(p playing, list []int) int {
 	votes := map[string]int{}
 	for _, i := range list {
-		votes[a.playing(ways, i)]++
+		votes[a.measure(p, i)]++
 	}
 	model := list[0]
 	for _, i := range list {
-		if votes[a.playing(ways, i)] > votes[a.playing(ways, model)] {
+		if votes[a.measure(p, i)] > votes[a.measure(p, model)] {
 			model = i
 		}
 	}
 	return model
 }
 
-// playing is how a measure is played, as a text.
-func (a *alikeness) playing(ways []int8, measure int) string {
+// measure is how a measure is played, as a text.
+func (a *alikeness) measure(p playing, measure int) string {
 	play := make([]byte, len(a.notes[measure]))
 	for i, c := range a.notes[measure] {
-		play[i] = byte(ways[c])
+		play[i] = byte(p[c])
 	}
 	return string(play)
 }
 
 // preferences are for the classes of measures of which not all of their kind are
 // played alike: to be played as the model is. Passes that agree are to agree still.
-func (a *alikeness) preferences(m *music, ways []int8, models []int) []uint8 {
-	prefer := make([]uint8, len(ways))
-	for c, w := range ways {
+func (a *alikeness) preferences(m *music, p playing, models []int) []uint8 {
+	prefer := make([]uint8, len(p))
+	for c := range p {
 		if len(m.struck[c]) > 1 {
-			prefer[c] = uint8(w + 1)
+			prefer[c] = m.preference(int32(c), p[c])
 		}
 	}
 	for i, k := range slices.Backward(a.kind) { // the first has the last word
@@ -241,12 +244,24 @@ func (a *alikeness) preferences(m *music, ways []int8, models []int) []uint8 {
 			continue
 		}
 		for j, c := range a.notes[i] {
-			if w := ways[a.notes[models[k]][j]]; w >= 0 {
-				prefer[c] = uint8(w + 1)
+			if to := m.preference(c, p[a.notes[models[k]][j]]); to > 0 {
+				prefer[c] = to
 			}
 		}
 	}
 	return prefer
+}
+
+// preference is for a class to be played by a letter, as in reader.prefer; 0 if it
+// cannot be.
+func (m *music) preference(class int32, letter int8) uint8 {
+	c := m.classes[class]
+	for w := range int(c.n) {
+		if int8(c.ways[w].Letter) == letter {
+			return uint8(w + 1)
+		}
+	}
+	return 0
 }
 
 // harmonise looks for a plan that costs the same and has fewer measures that are not
@@ -257,23 +272,23 @@ func (r *refinement) harmonise(m *music) error {
 	if a == nil || r.best.sol.cut {
 		return nil
 	}
-	best := r.best
-	ways := m.ways(best.sol)
-	unlike := a.unlike(ways)
+	best, now := r.best, m.playing(r.best.sol)
+	unlike := a.unlike(now)
 	other := false
 	for run := 0; run < most && unlike > 0 && !s.spent(); run++ {
-		s.restrict(best.sol.under, a.preferences(m, ways, a.models(ways, other)))
+		under := best.sol.under
+		s.restrict(under, a.preferences(m, now, a.models(now, other)))
 		sol, err := s.run()
 		if err != nil {
 			return err
 		}
-		h := s.homes(sol, best.sol.under.home)
-		sol.under, sol.home = best.sol.under, h.setting
-		plan, next := m.outline(sol), m.ways(sol)
+		h := s.homes(sol, under.home)
+		sol.under, sol.home = under, h.setting
+		plan, next := m.outline(sol), m.playing(sol)
 		n := a.unlike(next)
 		printable := h.disputed == 0 && len(s.disputes(sol)) == 0
 		if printable && n < unlike && plan.Cost.same(best.Cost, r.mode) {
-			best, ways, unlike, other = plan, next, n, false
+			best, now, unlike, other = plan, next, n, false
 			continue
 		}
 		if other {

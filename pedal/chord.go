@@ -25,6 +25,7 @@ type tone struct {
 	release int32         // first chord at whose onset the tone no longer lasts
 	end     int64         // the last Strike.End
 	until   time.Duration // the last Strike.Until
+	silent  bool          // all of it is
 }
 
 // A class is a set of printed notes that must be spelt alike: those that merge
@@ -36,14 +37,24 @@ type class struct {
 	name    int32 // index into music.names
 }
 
-// asWritten is a class that may only be played on the written string, if there is
-// one.
-func (c *class) asWritten() *class {
-	only := *c
-	if only.n = min(c.n, 1); c.ways[0].respelt {
-		only.n = 0
+// as is the class as it is wanted.
+func (c *class) as(w wanted) *class {
+	if !w.fixed && w.on == AllLetters {
+		return c
 	}
-	only.written &= 1<<only.n - 1
+	only := *c
+	only.n, only.written = 0, 0
+	for i, way := range c.ways[:c.n] {
+		if !w.on.Has(way.Letter) || w.fixed && way.respelt {
+			continue
+		}
+		only.written |= c.written >> i & 1 << only.n
+		only.ways[only.n] = way
+		only.n++
+	}
+	if only.written == 0 && w.on != AllLetters { // what is wanted holds in mode Written too
+		only.written = 1<<only.n - 1
+	}
 	return &only
 }
 
@@ -107,7 +118,9 @@ func prepare(p *Passage, o Options) (*music, error) {
 			m.times = append(m.times, p.Moments[i].At)
 		}
 	}
-	m.nameClasses(groups)
+	if err := m.nameClasses(groups); err != nil {
+		return nil, err
+	}
 	m.release()
 	m.followNames()
 	m.likes = sync.OnceValue(m.alike)
@@ -136,9 +149,10 @@ func mergePitches(p *Passage, moment int, slab []tone, order []int32, groups uni
 			t := &slab[len(slab)-1]
 			groups.join(t.class, int32(s.Note))
 			t.end, t.until = max(t.end, s.End), max(t.until, s.Until)
+			t.silent = t.silent && p.Notes[s.Note].Silent
 			continue
 		}
-		slab = append(slab, tone{class: int32(s.Note), end: s.End, until: s.Until})
+		slab = append(slab, tone{class: int32(s.Note), end: s.End, until: s.Until, silent: p.Notes[s.Note].Silent})
 	}
 	if tones := slab[from:]; len(tones) > 1 {
 		slices.SortStableFunc(tones, func(a, b tone) int {
@@ -165,15 +179,10 @@ func (m *music) sameOrder(moment int, tones []tone) error {
 
 // nameClasses numbers the classes in the order of their first note and finds
 // the strings of each.
-func (m *music) nameClasses(groups union) {
+func (m *music) nameClasses(groups union) error {
 	tuned := tuning(m.o.Instrument, m.p)
 	m.class = make([]int32, len(m.p.Notes))
-	fixed := make([]bool, len(m.p.Notes))
-	for i, n := range m.p.Notes {
-		if n.Fixed {
-			fixed[groups.find(int32(i))] = true
-		}
-	}
+	wanted := m.wanted(groups)
 	known, names := make(map[Pitch]*class), make(map[name]int32)
 	for i, n := range m.p.Notes {
 		root := groups.find(int32(i))
@@ -199,12 +208,54 @@ func (m *music) nameClasses(groups union) {
 			}
 			known[n.Pitch] = c
 		}
-		if fixed[i] {
-			c = c.asWritten()
+		playable := c.n > 0
+		if c = c.as(wanted[i]); playable && c.n == 0 && wanted[i].on != AllLetters {
+			return m.unmet(i)
 		}
 		m.class[i] = int32(len(m.classes))
 		m.classes = append(m.classes, c)
 	}
+	m.countClasses()
+	return nil
+}
+
+// What is wanted of the notes of a class.
+type wanted struct {
+	on    LetterSet
+	fixed bool
+}
+
+// wanted returns for the first note of each class what is wanted of all of them.
+func (m *music) wanted(groups union) []wanted {
+	list := make([]wanted, len(m.p.Notes))
+	for i := range list {
+		list[i] = wanted{on: AllLetters}
+	}
+	for i, n := range m.p.Notes {
+		w := &list[groups.find(int32(i))]
+		if n.On != 0 {
+			w.on &= n.On
+		}
+		w.fixed = w.fixed || n.Fixed
+	}
+	return list
+}
+
+// unmet is the error of a note that has no string of those that are wanted for it,
+// at the moment where it is struck first.
+func (m *music) unmet(note int) error {
+	for i := range m.p.Moments {
+		for _, s := range m.p.Moments[i].Strikes {
+			if s.Note == note {
+				return faultAt(i, "%v has no string of those that are wanted for it", m.p.Notes[note].Pitch)
+			}
+		}
+	}
+	return fmt.Errorf("note %d has no string of those that are wanted for it", note)
+}
+
+// countClasses finds where each class is struck.
+func (m *music) countClasses() {
 	counts := make([]int, len(m.classes))
 	for i := range m.tones {
 		t := &m.tones[i]
@@ -260,7 +311,7 @@ func spellings(mode Mode) int {
 func (m *music) size() size {
 	names := 0
 	for i := range m.tones {
-		if m.naming.letters[m.classes[m.tones[i].class].name] != 0 {
+		if m.naming.follows(m, &m.tones[i]) {
 			names++
 		}
 	}

@@ -92,20 +92,26 @@ func (m *music) outlive() {
 			}
 		}
 		for i := range ch.tones {
-			if c := m.classes[ch.tones[i].class]; c.n > 0 && t.letters[c.name] != 0 {
+			if c := m.classes[ch.tones[i].class]; c.n > 0 && t.follows(m, &ch.tones[i]) {
 				next[t.place[c.name]] = t.measure[k]
 			}
 		}
 	}
 }
 
-// word is the bit of a way of a class in a wording; 0 if its name is not followed.
-func (m *music) word(c *class, w int) uint64 {
-	first, at := m.naming.letters[c.name], 2*m.naming.place[c.name]
-	switch {
-	case first == 0:
+// follows tells whether the name of a tone is followed.
+func (t *naming) follows(m *music, of *tone) bool {
+	return !of.silent && t.letters[m.classes[of.class].name] != 0
+}
+
+// word is the bit of a way of a tone in a wording; 0 if its name is not followed.
+func (m *music) word(of *tone, w int) uint64 {
+	if !m.naming.follows(m, of) {
 		return 0
-	case first == 1<<c.ways[w].Letter:
+	}
+	c := m.classes[of.class]
+	at := 2 * m.naming.place[c.name]
+	if m.naming.letters[c.name] == 1<<c.ways[w].Letter {
 		return 1 << at
 	}
 	return 2 << at

@@ -46,7 +46,7 @@ func (m *music) switches(sol *solution) (count int) {
 		sounding = sounding[:0]
 		for ti := range ch.tones {
 			w := sol.ways[int(ch.first)+ti]
-			if w < 0 {
+			if w < 0 || ch.tones[ti].silent {
 				continue
 			}
 			c := m.classes[ch.tones[ti].class]

@@ -49,7 +49,8 @@ func (or *oracle) spell(n int) {
 				}
 				own := l == note.Pitch.Letter
 				simple := note.Pitch.Cents >= -100 && note.Pitch.Cents <= 100
-				if !own && (note.Fixed || or.o.Mode == Written && simple) {
+				free := note.On == 0 || note.On.Has(note.Pitch.Letter)
+				if !own && (note.Fixed || or.o.Mode == Written && simple && free) || note.On != 0 && !note.On.Has(l) {
 					continue
 				}
 				or.strings[n] = String{Letter: l, Octave: octave, Position: pos, OK: true}
@@ -116,7 +117,7 @@ func (or *oracle) switches() (count int) {
 		for _, strike := range m.Strikes {
 			pitch := or.p.Notes[strike.Note].Pitch
 			n := name{pitch.Letter, pitch.Cents}
-			if !or.strings[strike.Note].OK {
+			if !or.strings[strike.Note].OK || or.p.Notes[strike.Note].Silent {
 				continue
 			}
 			if letters[n] == nil {
@@ -360,6 +361,26 @@ func randomSetting(r *rand.Rand) *Setting {
 	return &s
 }
 
+// wish lets the player want some notes on one of their strings, as far as their
+// unisons want the same, and makes others silent.
+func wish(r *rand.Rand, p *Passage) {
+	on := map[Pitch]LetterSet{}
+	for i := range p.Notes {
+		n := &p.Notes[i]
+		ways := waysOf(AllStrings(), n.Pitch, nil)
+		if r.IntN(8) == 0 && len(ways) > 0 && !n.Fixed && on[n.Pitch] == 0 {
+			on[n.Pitch] = SetOf(ways[r.IntN(len(ways))].Letter, G)
+		}
+	}
+	for i := range p.Notes {
+		n := &p.Notes[i]
+		if fixed := slices.ContainsFunc(p.Notes, func(o Note) bool { return o.Fixed && o.Pitch == n.Pitch }); !fixed {
+			n.On = on[n.Pitch]
+		}
+		n.Silent = n.Fixed && r.IntN(3) == 0
+	}
+}
+
 // TestOracle compares plans with the cheapest of all plans there are.
 func TestOracle(t *testing.T) {
 	seeds := uint64(1500)
@@ -371,6 +392,9 @@ func TestOracle(t *testing.T) {
 		p := randomPassage(r, 3+r.IntN(4), 2+r.IntN(4))
 		if seed%2 == 1 {
 			p = randomNames(r, 5+r.IntN(4), 4+r.IntN(4))
+		}
+		if seed%4 > 1 {
+			wish(r, p)
 		}
 		for _, mode := range Modes() {
 			o := Options{Mode: mode, Instrument: AllStrings(), ChangePrice: r.IntN(4), SwitchPrice: r.IntN(4) - 1}
@@ -610,7 +634,10 @@ func describe(p *Passage, o Options) string {
 			n := p.Notes[s.Note]
 			text += fmt.Sprintf(" #%d=%v to %d", s.Note, n.Pitch, s.End)
 			if n.Fixed {
-				text += " fixed"
+				text += fmt.Sprintf(" fixed, silent %v", n.Silent)
+			}
+			if n.On != 0 {
+				text += fmt.Sprintf(" on %07b", n.On)
 			}
 		}
 		text += "\n"

@@ -26,6 +26,12 @@ type Note struct {
 	// Fixed notes want their written string and no other, in every mode: the
 	// strings of a glissando, two spellings of one pitch in a tremolo.
 	Fixed bool
+	// Silent notes ask for a pedal and for nothing else, such as a position that the
+	// player wants: no name sounds with them.
+	Silent bool
+	// On are the letters on whose strings, and no others, the player wants the note,
+	// in every mode; 0 for any. Notes that are one tone want what all of them want.
+	On LetterSet
 }
 
 // A Measure is one playing of a measure of the score, from barline to barline.

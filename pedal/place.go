@@ -75,7 +75,7 @@ func (m *music) outline(sol *solution) *draftPlan {
 // finish completes a plan: strings, places and settings.
 func (m *music) finish(d *draftPlan) {
 	plan, tasks := d.Plan, d.tasks
-	plan.Unlike = m.likes().unlike(m.ways(d.sol))
+	plan.Unlike = m.likes().unlike(m.playing(d.sol))
 	plan.Strings = make([]String, len(m.p.Notes))
 	for k := range m.chords {
 		if !m.chords[k].restart {

@@ -253,12 +253,12 @@ func (r *reader) word(w *wording) uint16 {
 	return uint16(i)
 }
 
-// letter is the bit of a way in a wording; 0 where names do not count.
-func (r *reader) letter(c *class, w int) uint64 {
+// letter is the bit of a way of a tone in a wording; 0 where names do not count.
+func (r *reader) letter(t *tone, w int) uint64 {
 	if !r.names {
 		return 0
 	}
-	return r.m.word(c, w)
+	return r.m.word(t, w)
 }
 
 // expand lists the readings in which every tone sounds; none if some tones
@@ -279,12 +279,12 @@ func (r *reader) expand(ch *chord, setting, letters uint16) (list []draft, compl
 		for li := range list {
 			from := &list[li]
 			if w := &cl.ways[cheap]; (from.req^w.req)&w.mask == 0 && w.mask&^from.mask == 0 && (setting^w.req)&w.mask&letters == 0 &&
-				r.letter(cl, cheap)&^from.letters == 0 {
+				r.letter(&ch.tones[ti], cheap)&^from.letters == 0 {
 				next = addDraft(next, from)
 				if open == 3 {
 					if o := &cl.ways[1-cheap]; o.mask&^from.mask != 0 && (setting^o.req)&o.mask&letters == 0 && r.gain.has(o.req) {
 						to := from.with(o, ti)
-						to.letters |= r.letter(cl, 1-cheap)
+						to.letters |= r.letter(&ch.tones[ti], 1-cheap)
 						next = addDraft(next, &to)
 					}
 				}
@@ -300,7 +300,7 @@ func (r *reader) expand(ch *chord, setting, letters uint16) (list []draft, compl
 				if w.mask&^from.mask != 0 {
 					to = from.with(w, ti)
 				}
-				to.letters |= r.letter(cl, wi)
+				to.letters |= r.letter(&ch.tones[ti], wi)
 				next = addDraft(next, &to)
 				kept = true
 			}
@@ -355,7 +355,7 @@ func (r *reader) choose(ch *chord, rd *draft, ti int) int {
 	best, least := -1, weight{}
 	for wi := range int(r.m.classes[c].n) {
 		w := &r.m.classes[c].ways[wi]
-		if open>>wi&1 == 0 || w.mask&^rd.mask != 0 || (rd.req^w.req)&w.mask != 0 || r.letter(r.m.classes[c], wi)&^rd.letters != 0 {
+		if open>>wi&1 == 0 || w.mask&^rd.mask != 0 || (rd.req^w.req)&w.mask != 0 || r.letter(&ch.tones[ti], wi)&^rd.letters != 0 {
 			continue
 		}
 		if w.mask != 0 {
@@ -389,7 +389,7 @@ func (r *reader) finish(ch *chord, d *draft) candidate {
 			continue
 		}
 		rd.tally = rd.tally.plus(r.wayCost(c, w))
-		letters |= r.letter(r.m.classes[c], w)
+		letters |= r.letter(&ch.tones[ti], w)
 		if way := &r.m.classes[c].ways[w]; r.feet && way.mask != 0 {
 			rd.until[way.Letter] = max(rd.until[way.Letter], ch.tones[ti].until)
 		}

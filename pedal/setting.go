@@ -46,6 +46,23 @@ func ParseLetter(name string) (l Letter, ok bool) {
 // it, in semitones: 0 for C to 11 for B.
 func (l Letter) Semitones() int { return [Letters]int{2, 0, 11, 4, 5, 7, 9}[l] }
 
+// A LetterSet is a set of letters. The zero value is empty.
+type LetterSet uint8
+
+// AllLetters are the seven.
+const AllLetters LetterSet = 1<<Letters - 1
+
+// SetOf is the set of some letters.
+func SetOf(letters ...Letter) (s LetterSet) {
+	for _, l := range letters {
+		s |= 1 << l
+	}
+	return s
+}
+
+// Has tells whether a letter is in the set.
+func (s LetterSet) Has(l Letter) bool { return s>>l&1 != 0 }
+
 // A Foot is the foot that moves a pedal. The zero value is the left foot.
 type Foot uint8
 

@@ -79,7 +79,9 @@ func (v *verifier) strings() error {
 			return fmt.Errorf("note %d is on %v, which the harp does not have", i, name)
 		case !own && n.Fixed:
 			return fmt.Errorf("note %d is respelt, but its string is given", i)
-		case !own && v.o.Mode == Written && n.Pitch.settable():
+		case n.On != 0 && !n.On.Has(s.Letter):
+			return fmt.Errorf("note %d is on the %v string, which is not wanted", i, s.Letter)
+		case !own && v.o.Mode == Written && n.Pitch.settable() && (n.On == 0 || n.On.Has(n.Pitch.Letter)):
 			return fmt.Errorf("note %d is respelt, but all notes are to be played as written", i)
 		}
 		if at, ok := v.tuned[name]; !own && !v.o.Instrument.Disced(name) && (!ok || at != s.Position) {
@@ -155,7 +157,7 @@ func (v *verifier) play() error {
 				v.sounded[l] = append(v.sounded[l], sounding{i, v.plan.Start[l], m.Onset, m.At, true})
 			}
 		}
-		lost, played := map[Pitch]bool{}, map[Pitch]String{}
+		lost, played, heard := map[Pitch]bool{}, map[Pitch]String{}, map[Pitch]String{}
 		for si, s := range m.Strikes {
 			pitch, str := v.p.Notes[s.Note].Pitch, v.plan.Strings[s.Note]
 			listed := len(dropped) > 0 && dropped[0] == Dropped{i, si}
@@ -175,6 +177,9 @@ func (v *verifier) play() error {
 				return faultAt(i, "strike %d: one pitch is on two strings", si)
 			}
 			played[pitch] = str
+			if !v.p.Notes[s.Note].Silent {
+				heard[pitch] = str
+			}
 			if disced {
 				v.sounded[str.Letter] = append(v.sounded[str.Letter], sounding{i, str.Position, s.End, s.Until, false})
 			}
@@ -188,7 +193,7 @@ func (v *verifier) play() error {
 				v.cost.Respelt++
 			}
 		}
-		v.switches(i, played)
+		v.switches(i, heard)
 	}
 	if len(dropped) > 0 {
 		return errors.New("the list of unsounded strikes is out of order")
@@ -207,9 +212,9 @@ func (v *verifier) alike() error {
 }
 
 // switches counts how many names go to other strings at a moment.
-func (v *verifier) switches(moment int, played map[Pitch]String) {
+func (v *verifier) switches(moment int, heard map[Pitch]String) {
 	now := map[Pitch]spelt{}
-	for name, str := range played {
+	for name, str := range heard {
 		name.Octave = 0
 		if now[name].letters == nil {
 			now[name] = spelt{map[Letter]bool{}, v.p.measure(moment)}

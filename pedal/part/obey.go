@@ -114,7 +114,7 @@ func (p *Part) demands(h pedal.Instrument) (list []demand) {
 				continue
 			}
 			list = append(list, demand{len(p.Passage.Notes), at})
-			p.Passage.Notes = append(p.Passage.Notes, pedal.Note{Pitch: p.silentPitch(t, h), Implied: true, Fixed: true})
+			p.Passage.Notes = append(p.Passage.Notes, pedal.Note{Pitch: p.silentPitch(t, h), Implied: true, Fixed: true, Silent: true})
 			p.notes = append(p.notes, noteOf{})
 		}
 	}
