@@ -3,6 +3,7 @@ package pedal
 import (
 	"cmp"
 	"errors"
+	"fmt"
 	"slices"
 	"sort"
 	"sync"

@@ -13,10 +13,10 @@ func demo() *Score {
 	start := setting("D C B♭ | E♭ F G A♭")
 	p := Part{
 		ID: "P1", Name: "Harp", Staves: 2, Measures: 8, Notes: 214, Moments: 96,
-		Options: Options{Respell: "needed", ChangePrice: 6, SwitchPrice: 2, FootTime: 0.5, MoveTime: 0.2, SoundingTime: 0.1, Implied: true, Strings: "C1-G7"},
+		Options: Options{Respell: "needed", ChangePrice: 6, SwitchPrice: 2, FootTime: 0.5, MoveTime: 0.2, SoundingTime: 0.1, Implied: true, Strings: "C1-G7", Pins: []string{"6: G♯=A, D♯=E", "6@2½: A♭"}},
 		Start:   start,
 		Cost:    Cost{Unsounded: 2, Rushed: 2, Respelt: 2, Switches: 2, Changes: 12, Notches: 13},
-		Unlike:  1,
+		Unlike:  1, PinsCost: &Cost{Respelt: 2, Changes: -1},
 		Proof: Proof{Minimal: true, Covers: []string{"unsounded", "held", "respelt", "changes"},
 			Bound: Cost{Unsounded: 2, Respelt: 2, Switches: 2, Changes: 12, Notches: 13}},
 		Choices: []Choice{

@@ -88,6 +88,7 @@ type harp struct {
 	Choices    []choiceRow
 	Proof      string
 	Unlike     string // how much of the same music is played in another way; "" where none is
+	Pins       string // what the player has decided; "" if nothing
 	Options    string
 	Changes    string // "12 changes"
 }
@@ -211,7 +212,8 @@ func harpOf(p *Part, id int, score string) harp {
 	when := timelineOf(p)
 	h := harp{
 		ID: id, Title: plain.Line(p.title()), Score: score, Unit: when.unit(), Start: p.Start.String(),
-		Sheet: sheetOf(p, score, when), Systems: chart(p, when), Proof: plain.Line(p.proofSentence()), Unlike: p.unlikeSentence(), Options: plain.Line(p.Options.sentence()),
+		Sheet: sheetOf(p, score, when), Systems: chart(p, when), Proof: plain.Line(p.proofSentence()), Unlike: p.unlikeSentence(),
+		Pins: plain.Line(p.pinsSentence()), Options: plain.Line(p.Options.sentence()),
 		Changes: sentenceCase(count(p.Cost.Changes, "change")), Respelling: sentenceCase(p.respeltCount()),
 	}
 	h.addRows(p, when)

@@ -38,7 +38,8 @@ type Part struct {
 	Options  Options       `json:"options"`
 	Start    pedal.Setting `json:"start"`
 	Cost     Cost          `json:"cost"`
-	Unlike   int           `json:"unlike"` // measures played on other strings than the same notes before
+	PinsCost *Cost         `json:"pins_cost,omitempty"` // what the pins add to each cost; nil without pins
+	Unlike   int           `json:"unlike"`              // measures played on other strings than the same notes before
 	Proof    Proof         `json:"proof"`
 	Choices  []Choice      `json:"choices"`  // what each mode costs
 	Changes  []Change      `json:"changes"`  // in playing order
@@ -49,14 +50,15 @@ type Part struct {
 
 // Options are those the plan was made with.
 type Options struct {
-	Respell      string  `json:"respell"`
-	ChangePrice  int     `json:"change_price"`
-	SwitchPrice  int     `json:"switch_price"`
-	FootTime     float64 `json:"foot_time"`     // seconds from one change of a foot to its next; 0 if the feet were left out
-	MoveTime     float64 `json:"move_time"`     // seconds in which a foot makes a change
-	SoundingTime float64 `json:"sounding_time"` // seconds that a string sounds before its pedal moves
-	Implied      bool    `json:"implied"`
-	Strings      string  `json:"strings"` // "C1-G7"
+	Respell      string   `json:"respell"`
+	ChangePrice  int      `json:"change_price"`
+	SwitchPrice  int      `json:"switch_price"`
+	FootTime     float64  `json:"foot_time"`     // seconds from one change of a foot to its next; 0 if the feet were left out
+	MoveTime     float64  `json:"move_time"`     // seconds in which a foot makes a change
+	SoundingTime float64  `json:"sounding_time"` // seconds that a string sounds before its pedal moves
+	Implied      bool     `json:"implied"`
+	Strings      string   `json:"strings"`        // "C1-G7"
+	Pins         []string `json:"pins,omitempty"` // what the player has decided, as given
 }
 
 // A Cost counts what a plan costs, as pedal.Cost does.

@@ -160,8 +160,10 @@ func (t *text) part(p *Part) {
 	t.choices(p)
 	t.blank()
 	t.wrapped("  ", p.proofSentence())
-	if s := p.unlikeSentence(); s != "" {
-		t.wrapped("  ", s)
+	for _, s := range []string{p.unlikeSentence(), p.pinsSentence()} {
+		if s != "" {
+			t.wrapped("  ", s)
+		}
 	}
 }
 

@@ -193,6 +193,43 @@ func (p *Part) unlikeSentence() string {
 	return grouped(p.Unlike) + " measures are played on other strings than the same notes before."
 }
 
+// pinsSentence says what the player has decided and what that costs; "" where nothing
+// is.
+func (p *Part) pinsSentence() string {
+	if len(p.Options.Pins) == 0 {
+		return ""
+	}
+	s := "Pinned: " + strings.Join(p.Options.Pins, "; ") + "."
+	if p.PinsCost == nil {
+		return s
+	}
+	c := p.PinsCost
+	var words []string
+	for _, n := range []struct {
+		n         int
+		one, many string
+	}{
+		{c.Held, "change under a held note", "changes under held notes"}, {c.Rushed, "rushed change", "rushed changes"},
+		{c.Respelt, "respelt note", "respelt notes"}, {c.Switches, "switch", "switches"}, {c.Changes, "change", "changes"},
+	} {
+		way := " more"
+		if n.n < 0 {
+			n.n, way = -n.n, " fewer"
+		}
+		switch n.n {
+		case 0:
+		case 1:
+			words = append(words, "1 "+n.one+way)
+		default:
+			words = append(words, grouped(n.n)+" "+n.many+way)
+		}
+	}
+	if len(words) == 0 {
+		return s + " That costs nothing."
+	}
+	return s + " With that there are " + joined(words, "and") + "."
+}
+
 // provedCosts names what the proof covers, most important first. The mode
 // "balanced" weighs changes, switches and respelt notes in one sum, so they are one
 // item.

@@ -113,12 +113,17 @@ func (p *Part) demands(h pedal.Instrument) (list []demand) {
 			if len(at) == 0 {
 				continue
 			}
-			list = append(list, demand{len(p.Passage.Notes), at})
-			p.Passage.Notes = append(p.Passage.Notes, pedal.Note{Pitch: p.silentPitch(t, h), Implied: true, Fixed: true, Silent: true})
-			p.notes = append(p.notes, noteOf{})
+			list = append(list, p.demand(t, at, h))
 		}
 	}
 	return list
+}
+
+// demand adds a note to the passage that stands for a pedal wanted at some moments.
+func (p *Part) demand(t spelling.Tuning, moments []int, h pedal.Instrument) demand {
+	p.Passage.Notes = append(p.Passage.Notes, pedal.Note{Pitch: p.silentPitch(t, h), Implied: true, Fixed: true, Silent: true})
+	p.notes = append(p.notes, noteOf{})
+	return demand{len(p.Passage.Notes) - 1, moments}
 }
 
 // silentPitch is a pitch that asks for a pedal and for nothing else: on a string

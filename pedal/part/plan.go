@@ -13,6 +13,7 @@ import (
 type Wishes struct {
 	Options  pedal.Options
 	Obey     bool     // make the pedals stand as the marks in the score say, wherever that costs no note
+	Pins     []Pin    // what the player has decided
 	Sections Sections // where full settings stand
 	Only     bool     // plan the mode of Options alone; Choices has 0 for the others
 }
@@ -24,20 +25,18 @@ type Planned struct {
 	Plan    *pedal.Plan
 	Page    *Page
 	Choices [4]pedal.Cost // what each mode costs, in the order of pedal.Modes; that of Plan is one of them
+	// What the plan would cost without pins; equal to its cost where there are none.
+	WithoutPins pedal.Cost
 }
 
 // Plan plans the pedals of the part and lays the marks out. It may add notes to
 // the passage, which stand for no note of the score. An error knows its place;
-// where it is ours and not the score's, it says that it is internal.
+// where it is ours and not the score's, it says that it is internal. A pin that
+// cannot be met is an error.
 func (p *Part) Plan(ctx context.Context, w Wishes) (*Planned, error) {
-	plans, err := p.plans(ctx, w)
+	plans, without, err := p.planned(ctx, w)
 	if err != nil {
-		return nil, p.located(err)
-	}
-	if w.Obey {
-		if plans, err = p.obey(ctx, plans, w.Options); err != nil {
-			return nil, err
-		}
+		return nil, err
 	}
 	done := &Planned{Part: p}
 	for i, mode := range pedal.Modes() {
@@ -46,7 +45,7 @@ func (p *Part) Plan(ctx context.Context, w Wishes) (*Planned, error) {
 		}
 		done.Choices[i] = plans[i].Cost
 		if mode == w.Options.Mode {
-			done.Plan = plans[i]
+			done.Plan, done.WithoutPins = plans[i], without[i].Cost
 		}
 	}
 	if err := pedal.Verify(p.Passage, w.Options, done.Plan); err != nil {
@@ -56,6 +55,20 @@ func (p *Part) Plan(ctx context.Context, w Wishes) (*Planned, error) {
 		return nil, p.located(internal(err))
 	}
 	return done, nil
+}
+
+// planned are the plans for the modes that are wanted, and those without pins.
+func (p *Part) planned(ctx context.Context, w Wishes) (plans, without [4]*pedal.Plan, err error) {
+	if len(w.Pins) > 0 {
+		return p.pinned(ctx, w)
+	}
+	if plans, err = p.plans(ctx, w); err != nil {
+		return plans, plans, p.located(err)
+	}
+	if w.Obey {
+		plans, err = p.obey(ctx, plans, w.Options)
+	}
+	return plans, plans, err
 }
 
 // plans are the plans for the modes that are wanted, in the order of pedal.Modes;

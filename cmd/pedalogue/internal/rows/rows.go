@@ -28,6 +28,9 @@ func (w *Wants) options() report.Options {
 		Respell: plan.Mode.String(), ChangePrice: plan.ChangePrice, SwitchPrice: max(plan.SwitchPrice, 0),
 		Implied: !w.Part.WrittenOnly, Strings: plan.Instrument.String(),
 	}
+	for _, p := range w.Plan.Pins {
+		o.Pins = append(o.Pins, p.Text)
+	}
 	t := plan.Times()
 	o.FootTime, o.MoveTime, o.SoundingTime = t.Foot.Seconds(), t.Move.Seconds(), t.Sounding.Seconds()
 	return o
@@ -58,6 +61,9 @@ func Part(done *part.Planned, signs []musicxml.SignChange, w *Wants) report.Part
 		Findings: append(append(r.findings(), r.standing()...), r.signs(signs)...),
 		Bars:     r.bars(),
 	}
+	if len(w.Plan.Pins) > 0 {
+		row.PinsCost = more(plan.Cost, done.WithoutPins)
+	}
 	for _, p := range player.Parts {
 		row.Staves += p.Staves
 	}
@@ -66,6 +72,14 @@ func Part(done *part.Planned, signs []musicxml.SignChange, w *Wants) report.Part
 		row.Choices = append(row.Choices, report.Choice{Respell: mode.String(), Cost: report.Cost(done.Choices[i])})
 	}
 	return row
+}
+
+// more is what a cost is more than another, each count for itself.
+func more(c, d pedal.Cost) *report.Cost {
+	return &report.Cost{
+		Unsounded: c.Unsounded - d.Unsounded, Held: c.Held - d.Held, Rushed: c.Rushed - d.Rushed, Respelt: c.Respelt - d.Respelt,
+		Switches: c.Switches - d.Switches, Changes: c.Changes - d.Changes, Notches: c.Notches - d.Notches,
+	}
 }
 
 // changes lists the moves of the plan in the order in which a player reads them.
