@@ -20,25 +20,29 @@ type Find struct {
 // algorithm: it tries every string, and silence, for every group of notes that are
 // spelt alike, and every first setting where one is played again; the pedals
 // follow. It leaves off where what is spelt so far costs more already, if it is
-// sure that the rest cannot make that cheaper: by notes unsounded or respelt, or,
-// where every note is played but once, by any cost. A dozen notes that are played
-// again and again are as many as it should be given, or some thirty once through.
+// sure that the rest cannot make that cheaper. A dozen notes that are played again
+// and again are as many as it should be given, or some thirty once through.
 func Best(p *pedal.Passage, r Rules) Find {
 	b := newBrute(p, r)
+	if r.Foot > 0 { // something to begin with: what is best for feet without a hurry
+		calm := r
+		calm.Foot = 0
+		b.take(Best(p, calm))
+	}
 	b.spell(0, 0)
 	return b.find
 }
 
 // brute is the state of the search.
 type brute struct {
-	p      *pedal.Passage
-	r      Rules
-	tones  []tone
-	groups []group
-	names  [][]int             // the tones of each name, in playing order
-	asked  [][pedal.Letters]at // what the chosen strings ask for, by moment and letter
-	again  bool                // the place of the first setting is played more than once
-	once   bool                // every note is played but once
+	p       *pedal.Passage
+	r       Rules
+	tones   []tone
+	groups  []group
+	names   [][]int             // the tones of each name, in playing order
+	asked   [][pedal.Letters]at // what the chosen strings ask for, by moment and letter
+	again   bool                // the place of the first setting is played more than once
+	inOrder bool                // every note is played but once, and so is the place of the first setting
 
 	best []int // the vector of the cheapest plan so far; nil before the first
 	find Find
@@ -73,7 +77,6 @@ func newBrute(p *pedal.Passage, r Rules) *brute {
 		b.groups = append(b.groups, g)
 	}
 	names := map[pedal.Pitch]int{}
-	b.once = len(list) == len(b.groups)
 	for i, t := range list {
 		g := &b.groups[t.group]
 		g.tones = append(g.tones, i)
@@ -89,6 +92,7 @@ func newBrute(p *pedal.Passage, r Rules) *brute {
 	for i, m := range p.Moments {
 		b.again = b.again || i > 0 && m.Restart
 	}
+	b.inOrder = len(list) == len(b.groups) && !b.again
 	return b
 }
 
@@ -146,23 +150,47 @@ func (b *brute) takeBack(g *group, n int) {
 	}
 }
 
-// hopeless reports whether the groups spelt so far, which sound before all others,
-// cost as much as the best plan does: all that they cost, if no later note can
-// come between them, else what they cost whatever comes between.
+// take plays on the strings of a plan that was found before.
+func (b *brute) take(f Find) {
+	unsounded := 0
+	for k := range b.groups {
+		g := &b.groups[k]
+		if g.chosen = f.Strings[g.notes[0]]; g.chosen.OK {
+			b.ask(g)
+		} else {
+			unsounded += len(g.tones)
+		}
+	}
+	b.play(unsounded)
+	for k := range b.groups {
+		g := &b.groups[k]
+		if g.chosen.OK {
+			b.takeBack(g, len(g.tones))
+		}
+		g.chosen = pedal.String{}
+	}
+}
+
+// hopeless reports whether the groups spelt so far cost as much as the best plan
+// does, and the others can't make that cheaper. Where groups sound one after
+// another, nothing comes between what is spelt. Where they come between, a pedal
+// still travels as far, as often, and lets as many notes go; but it may be asked for
+// sooner, so that it is in time, and a name may be heard again before it is
+// forgotten.
 func (b *brute) hopeless(unsounded int) bool {
 	if b.best == nil {
 		return false
 	}
-	cost := Cost{Unsounded: unsounded, Respelt: b.respelt()}
-	if b.once && !b.again {
-		cost, _ = b.count(unsounded)
+	cost, _ := b.count(unsounded, b.inOrder)
+	if !b.inOrder {
+		cost.Switches = 0
 	}
 	return slices.Compare(b.r.Vector(cost), b.best) >= 0
 }
 
 // play takes the chosen strings if they are the cheapest so far.
 func (b *brute) play(unsounded int) {
-	cost, first := b.count(unsounded)
+	cost, first := b.count(unsounded, true)
 	v := b.r.Vector(cost)
 	if b.best != nil && slices.Compare(v, b.best) >= 0 {
 		return
@@ -175,12 +203,13 @@ func (b *brute) play(unsounded int) {
 	}
 }
 
-// count counts what the chosen strings cost with the best first setting.
-func (b *brute) count(unsounded int) (cost Cost, first pedal.Setting) {
+// count counts what the chosen strings cost with the best first setting, on request
+// without the feet.
+func (b *brute) count(unsounded int, timed bool) (cost Cost, first pedal.Setting) {
 	cost.Unsounded, cost.Respelt = unsounded, b.respelt()
 	cost.Switches = b.switches()
 	for _, foot := range []pedal.Foot{pedal.Left, pedal.Right} {
-		c := b.foot(foot, &first)
+		c := b.foot(foot, &first, timed)
 		cost.Held += c.held
 		cost.Rushed += c.rushed
 		cost.Changes += c.changes
@@ -233,7 +262,7 @@ func (t travel) vector() []int { return []int{t.held, t.rushed, t.changes, t.not
 // foot is what the pedals of one foot cost with the best first setting. All modes
 // weigh these costs in the same order, and one foot's cost does not depend on
 // where the other's pedals begin.
-func (b *brute) foot(foot pedal.Foot, first *pedal.Setting) (least travel) {
+func (b *brute) foot(foot pedal.Foot, first *pedal.Setting, timed bool) (least travel) {
 	combinations := []option{{}}
 	for l := range pedal.Letter(pedal.Letters) {
 		if l.Foot() != foot {
@@ -255,7 +284,7 @@ func (b *brute) foot(foot pedal.Foot, first *pedal.Setting) (least travel) {
 		if i > 0 && slices.Compare(o.vector(), least.vector()) >= 0 {
 			continue // though nothing is rushed yet
 		}
-		if b.r.Foot > 0 {
+		if b.r.Foot > 0 && timed {
 			o.rushed = len(o.jobs) - mostInTime(o.jobs, b.r.Foot)
 		}
 		if i > 0 && slices.Compare(o.vector(), least.vector()) >= 0 {
