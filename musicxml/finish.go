@@ -131,6 +131,7 @@ func (r *reader) playingOrder() error {
 		return err
 	}
 	road := newRoadMap(r.road)
+	road.restarts = restarts(r.score.Measures)
 	most := r.options.Limits.Played
 	report := func(code string, measure, offset int, text string) {
 		m := r.score.Measures[measure]
@@ -147,6 +148,7 @@ func (r *reader) playingOrder() error {
 		}
 		return nil
 	}
+	road.doubts(r.score.Order, report)
 	literal, err := road.walk(false, most, func(string, int, int, string) {})
 	if err == nil && !slices.Equal(literal, r.score.Order) {
 		r.score.Literal = literal

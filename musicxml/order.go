@@ -8,8 +8,10 @@ import (
 // A section is a stretch of measures that a backward repeat plays again, with
 // the endings that belong to it.
 type section struct {
-	first, last int // measure indexes, endings included
-	plays       int // how often it is played
+	first, last int  // measure indexes, endings included
+	back        int  // the measure of its backward repeat; the first one, where endings have one each
+	plays       int  // how often it is played
+	times       bool // a repeat sign says so
 	afterJump   string
 	pass        int  // the pass under way, from 1; 0 before the first
 	made        bool // it has been repeated already
@@ -22,7 +24,10 @@ type roadMap struct {
 	inner    []int     // for each measure the innermost section around it; -1 for none
 	returns  []int     // for each measure the section that its backward repeat plays again; -1 for none
 	endings  [][]int   // for each measure the passes of the ending over it; nil for none
+	begins   []int     // for each measure that of the beginning of the ending over it
 	ofEnding []int     // for each measure the section whose ending it is in; -1 for none
+	unclosed []int     // measures with a forward repeat to which nothing leads back
+	restarts []int     // measures at which the printed numbers begin again
 }
 
 // newRoadMap finds the sections and endings. A backward repeat goes to the
@@ -30,8 +35,8 @@ type roadMap struct {
 // measure after the section repeated before it, or to the start.
 func newRoadMap(posts []signpost) *roadMap {
 	n := len(posts)
-	m := &roadMap{posts: posts, endings: spreadEndings(posts),
-		inner: fill(n, -1), returns: fill(n, -1), ofEnding: fill(n, -1)}
+	m := &roadMap{posts: posts, inner: fill(n, -1), returns: fill(n, -1), ofEnding: fill(n, -1)}
+	m.endings, m.begins = spreadEndings(posts)
 	var open []int // first measures of the sections that are open
 	free := 0      // the first measure after the last section
 	for k := 0; k < n; k++ {
@@ -48,10 +53,8 @@ func newRoadMap(posts []signpost) *roadMap {
 		}
 		k = m.addSection(first, k)
 		free = k + 1
-		for len(open) > 0 && open[len(open)-1] >= free {
-			open = open[:len(open)-1]
-		}
 	}
+	m.unclosed = open
 	for i := len(m.sections) - 1; i >= 0; i-- {
 		for k := m.sections[i].first; k <= m.sections[i].last; k++ {
 			m.inner[k] = i
@@ -76,7 +79,7 @@ func (m *roadMap) nest() {
 // and with the endings around it, which may have repeats of their own. It
 // returns the section's last measure.
 func (m *roadMap) addSection(first, back int) (last int) {
-	s := section{first: first, last: back, afterJump: m.posts[back].closes.afterJump}
+	s := section{first: first, last: back, back: back, afterJump: m.posts[back].closes.afterJump}
 	index := len(m.sections)
 	to := back
 	for to+1 < len(m.posts) && m.endings[to+1] != nil && !m.posts[to+1].opens && !slices.Contains(m.endings[to+1], 1) {
@@ -88,36 +91,63 @@ func (m *roadMap) addSection(first, back int) (last int) {
 			s.plays = max(s.plays, c.times)
 			m.returns[k] = index
 		}
-		if m.endings[k] != nil && m.ofEnding[k] < 0 {
+		// An ending that begins before the section is that of one around it.
+		if m.endings[k] != nil && m.ofEnding[k] < 0 && m.begins[k] >= first {
 			m.ofEnding[k] = index
 			highest = max(highest, slices.Max(m.endings[k]))
 		}
 	}
-	if s.plays == 0 {
-		s.plays = highest
-	}
-	if s.plays == 0 {
-		s.plays = 2
+	s.times = s.plays > 0
+	if !s.times {
+		// An ending for the first pass alone is left out in the second.
+		s.plays = max(highest, 2)
 	}
 	s.last = to
 	m.sections = append(m.sections, s)
 	return to
 }
 
-// spreadEndings gives each measure the passes of the ending over it.
-func spreadEndings(posts []signpost) [][]int {
-	over := make([][]int, len(posts))
-	var current []int
-	for k := range posts {
-		if posts[k].ending != nil {
-			current = posts[k].ending
+// spreadEndings gives each measure the passes of the ending over it, and the
+// measure with which that begins.
+func spreadEndings(posts []signpost) (over [][]int, begins []int) {
+	over, begins = make([][]int, len(posts)), make([]int, len(posts))
+	for k := 0; k < len(posts); k++ {
+		if posts[k].ending == nil {
+			continue
 		}
-		over[k] = current
-		if posts[k].stops {
-			current = nil
+		last := endingEnd(posts, k)
+		for i := k; i <= last; i++ {
+			over[i], begins[i] = posts[k].ending, k
+		}
+		k = last
+	}
+	return over, begins
+}
+
+// endingEnd returns the last measure of the ending that begins with measure k:
+// that of its stop. Without a stop before the next ending begins, it ends with a
+// backward repeat, or before a forward one, or where the next one begins.
+func endingEnd(posts []signpost, k int) int {
+	last := -1
+	for i := k; i < len(posts); i++ {
+		switch {
+		case i > k && posts[i].ending != nil:
+			if last < 0 {
+				last = i - 1
+			}
+			return last
+		case posts[i].stops:
+			return i
+		case last < 0 && posts[i].closes != nil:
+			last = i
+		case last < 0 && i > k && posts[i].opens:
+			last = i - 1
 		}
 	}
-	return over
+	if last < 0 {
+		return len(posts) - 1
+	}
+	return last
 }
 
 func fill(n, value int) []int {
@@ -134,14 +164,15 @@ type walker struct {
 	words  bool // follow jumps that only words ask for
 	most   int
 	order  []int
-	jumped bool
+	jumped bool // a da capo or dal segno has been followed
+	toCoda bool // one has been since the last jump to a coda
 	used   map[*jump]bool
-	report func(code string, measure, offset int, text string)
+	report reporter
 }
 
 // walk returns the measures in playing order. It fails if there are more than
 // most.
-func (m *roadMap) walk(words bool, most int, report func(code string, measure, offset int, text string)) ([]int, error) {
+func (m *roadMap) walk(words bool, most int, report reporter) ([]int, error) {
 	w := &walker{roadMap: m, words: words, most: most, used: map[*jump]bool{}, report: report}
 	for i := range m.sections {
 		m.sections[i].pass, m.sections[i].made = 0, false
@@ -208,8 +239,8 @@ func (w *walker) leave(k int) (next int, end bool) {
 	if j := w.find(k, fine); j != nil && w.jumped {
 		return 0, true
 	}
-	if j := w.find(k, toCoda); j != nil && w.jumped && !w.used[j] {
-		w.used[j] = true
+	if j := w.find(k, toCoda); j != nil && w.toCoda && !w.used[j] {
+		w.used[j], w.toCoda = true, false
 		if target := w.target(k, j); target >= 0 {
 			w.closeSections(len(w.posts))
 			w.arrive(target)
@@ -234,7 +265,7 @@ func (w *walker) leave(k int) (next int, end bool) {
 			w.report("jump-from-words", k, j.offset, "only printed words ask for this jump; it is followed")
 		}
 		if target := w.target(k, j); target >= 0 {
-			w.jumped = true
+			w.jumped, w.toCoda = true, true
 			w.closeSections(len(w.posts))
 			w.arrive(target)
 			return target, false
@@ -317,47 +348,4 @@ func (w *walker) lastTime(k int) bool {
 		}
 	}
 	return true
-}
-
-// target returns the measure to which a jump leads, -1 if the score has none.
-func (w *walker) target(k int, j *jump) int {
-	if j.kind == daCapo {
-		return 0
-	}
-	labels := func(s *signpost) []string { return s.segno }
-	printed := func(s *signpost) bool { return s.printed.segno }
-	name := "segno"
-	if j.kind == toCoda {
-		labels = func(s *signpost) []string { return s.coda }
-		printed = func(s *signpost) bool { return s.printed.coda }
-		name = "coda"
-	}
-	var all, signs []int
-	for i := range w.posts {
-		if slices.Contains(labels(&w.posts[i]), j.label) && !j.words {
-			return i
-		}
-		if len(labels(&w.posts[i])) > 0 {
-			all = append(all, i)
-		}
-		if printed(&w.posts[i]) {
-			signs = append(signs, i)
-		}
-	}
-	if len(all) == 0 {
-		all = signs
-	}
-	if j.kind == toCoda {
-		// The sign where a coda begins, not the one at which it is left for.
-		all = slices.DeleteFunc(all, func(i int) bool { return i <= k })
-	}
-	switch {
-	case len(all) == 0:
-		w.report("jump-without-target", k, j.offset, fmt.Sprintf("the %s that this jump leads to is not in the score; it is played on", name))
-		return -1
-	case !j.words:
-		w.report("jump-without-target", k, j.offset,
-			fmt.Sprintf("no %s has the name %q that this jump leads to; the one in measure index %d is taken", name, j.label, all[0]))
-	}
-	return all[0]
 }

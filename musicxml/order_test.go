@@ -102,9 +102,9 @@ var orderTable = []struct {
 	{"two sections", " |: / :| / |: / :| ", "1 2 1 2 3 4 3 4", "", "one after the other"},
 	{"second without forward", " / :| / / :| ", "1 2 1 2 3 4 3 4", "", "to the measure after the section before"},
 	{"at the end", "/ |: / :|", "1 2 3 2 3", "", "nothing follows"},
-	{"forward without backward", "/ |: / /", "1 2 3 4", "", "nothing sends back"},
+	{"forward without backward", "/ |: / /", "1 2 3 4", "repeat-without-end", "nothing sends back"},
 	{"three times", " |: / :|3 / ", "1 2 1 2 1 2 3", "", "times is how often it is played"},
-	{"once", " |: / :|1 / ", "1 2 3", "", "times says so"},
+	{"once", " |: / :|1 / ", "1 2 3", "repeat-times", "times says so, which is no repeat"},
 	{"nested", " |: / |: / :| / :| ", "1 2 3 2 3 4 1 2 3 2 3 4", "", "the inner one anew each time"},
 	{"nested at the end", " |: / |: :| / :| / ", "1 2 2 3 1 2 2 3 4", "", "the inner one of one measure"},
 	{"two endings", " |: / [1 ] :| / [2 ] / ", "1 2 1 3 4", "", "the plain case"},
@@ -113,7 +113,18 @@ var orderTable = []struct {
 	{"ending for two passes", " |: / [1,2 ] :| / [3 ] / ", "1 2 1 2 1 3 4", "", "the highest number counts the passes"},
 	{"ending as a range", " |: / [1-3 ] :| / [4 ]", "1 2 1 2 1 2 1 3", "", "numbers may be a range"},
 	{"three endings", " |: / [1 ] :| / [2 ] :| / [3 ] / ", "1 2 1 3 1 4 5", "", "a repeat in each"},
-	{"last ending repeats", " |: / [1 ] :| / [2 ] :| / ", "1 2 1 3 4", "", "two endings, two passes"},
+	{"last ending repeats", " |: / [1 ] :| / [2 ] :| / ", "1 2 1 3 4", "ending-missing", "two endings, two passes, and a sign that asks for more"},
+	{"first ending alone", " |: / [1 ] :| / ", "1 2 1 3", "ending-missing", "it is left out the second time"},
+	{"first ending alone, no stop", " |: / [1 :| / / ", "1 2 1 3 4", "ending-missing", "it ends with its repeat"},
+	{"first ending alone, from the start", " / [1 / ] :| / / :| ", "1 2 3 1 4 5 4 5", "ending-missing", "and the next section is not"},
+	{"ending for two passes alone", " |: / [1,2 ] :| / ", "1 2 1 2 3", "ending-missing", "the sign asks for a third pass"},
+	{"no ending for a pass", " |: / [1 ] :| / [3 ] / ", "1 2 1 4", "ending-missing never-played", "no way leads to the third"},
+	{"endings for one pass", " |: / [1,2 ] :| / [2 ] / ", "1 2 1 2 3 4", "endings-overlap", "both say so"},
+	{"fewer times than endings", " |: / [1 ] :|2 / [2 ] :| / [3 ] / ", "1 2 1 3 5", "never-played", "the third is for a pass that is not made"},
+	{"endings without a repeat", " / [1 ] / [2 ] / ", "1 2 3 4", "ending-without-repeat ending-without-repeat", "nothing sends back"},
+	{"an ending after its section", " |: / [1 ] :| / / [2 ] / ", "1 2 1 3 4 5", "ending-missing ending-without-repeat", "music stands in between"},
+	{"open second ending, then a section", " |: / [1 ] :| / [2 / |: / :| / ", "1 2 1 3 4 5 4 5 6", "", "no stop: a forward repeat ends it"},
+	{"a section in an ending", " |: / [1 / |: :| / ] :| / [2 ] ", "1 2 3 3 4 1 5", "", "its stop ends it, not the repeat inside"},
 	{"open second ending", " |: / [1 ] :| / [2 / / ", "1 2 1 3 4 5", "", "no stop: it goes on"},
 	{"endings, two sections", " |: / [1 ] :| / [2 ] / |: / [1 ] :| / [2 ]", "1 2 1 3 4 5 4 6", "", "each its own"},
 	{"ending far from its repeat", " |: / [1 ] / / :| / [2 ] ", "1 2 3 4 1 3 4 5", "", "it is left out in the second pass; what is not under it is played"},
@@ -126,6 +137,8 @@ var orderTable = []struct {
 	{"da capo after a repeat", " / |: / DC :| / ", "1 2 3 2 3 1 2 3 4", "repeat-after-jump", "the jump follows the repeats of its measure"},
 	{"dal segno", " / segno=a / / DS=a ", "1 2 3 4 2 3 4", "", "to the sign"},
 	{"two segnos", " segno=a / segno=b / / DS=b ", "1 2 3 4 2 3 4", "", "by its label"},
+	{"the same segno twice", " segno=a / / segno=a / DS=a ", "1 2 3 4 3 4", "jump-target-twice", "the nearer one: each movement has its own"},
+	{"a coda in each movement", " segno=a / tocoda=c / DS=a / coda=c / segno=a / tocoda=c / DS=a / coda=c ", "1 2 3 1 2 4 5 6 7 5 6 8", "jump-target-twice jump-target-twice", "likewise"},
 	{"two dal segnos", " segno=a / DS=a / segno=b / DS=b / ", "1 2 1 2 3 4 3 4 5", "", "each once"},
 	{"dal segno al coda", " / segno=a / tocoda=c / DS=a / coda=c / ", "1 2 3 4 2 3 5 6", "", "to the coda after the jump"},
 	{"da capo al coda", " / tocoda=c / DC / coda=c / ", "1 2 3 1 2 4 5", "", "the same from the start"},
@@ -224,5 +237,49 @@ func TestBarlineLocation(t *testing.T) {
 				t.Errorf("%s, want %s: %s", got, tt.want, tt.reason)
 			}
 		})
+	}
+}
+
+// A da capo in a second movement is told: it leads to the start of the score.
+func TestDaCapoOfMovement(t *testing.T) {
+	text := harpScore(road(t, " / / / DC / ")...)
+	if s := readText(t, text, Options{}); len(s.Warnings) != 0 || orderText(s.Order) != "1 2 3 4 1 2 3 4 5" {
+		t.Errorf("%+v, %s", s.Warnings, orderText(s.Order))
+	}
+	s := readText(t, strings.Replace(text, `number="3"`, `number="1"`, 1), Options{})
+	if got := strings.Join(codes(s.Warnings), " "); got != "da-capo-unclear" || s.Warnings[0].Index != 3 {
+		t.Errorf("%+v", s.Warnings)
+	}
+}
+
+// Where measure numbers begin again.
+func TestRestarts(t *testing.T) {
+	for numbers, want := range map[string]string{
+		"1 2 3": "[]", "0 1 2": "[]", "1 2 1 2": "[2]", "1 2 0 1": "[2]", "1 2 X1 3": "[]", "1 1 2": "[]", "5 6 1 2 1 2": "[2 4]", "1 2 2 3": "[]",
+	} {
+		var measures []Measure
+		for _, n := range strings.Fields(numbers) {
+			measures = append(measures, Measure{Number: n})
+		}
+		if got := fmt.Sprint(restarts(measures)); got != want {
+			t.Errorf("%s: %s, want %s", numbers, got, want)
+		}
+	}
+}
+
+// Where parts say different things the first one is heard, and it is told.
+func TestPartsDisagree(t *testing.T) {
+	list := listed("P1", "Harp") + listed("P2", "Flute")
+	for _, tt := range []struct{ first, second, want, warnings string }{
+		{" |: / :|3 / ", " |: / :|2 / ", "1 2 1 2 1 2 3", "parts-disagree"},
+		{" |: / :|3 / ", " |: / :| / ", "1 2 1 2 1 2 3", ""},
+		{" |: / :| / ", " |: / :|3 / ", "1 2 1 2 1 2 3", ""},
+		{" |: / [1 ] :| / [2 ] / ", " |: / [1 ] :| / [3 ] / ", "1 2 1 3 4", "parts-disagree"},
+		{" |: / [1 ] :| / [2 ] / ", " |: / [1 ] :| / [2 ] / ", "1 2 1 3 4", ""},
+	} {
+		s := readText(t, partwise(list, partOf("P1", road(t, tt.first)...), partOf("P2", road(t, tt.second)...)), Options{})
+		if got := strings.Join(codes(s.Warnings), " "); got != tt.warnings || orderText(s.Order) != tt.want {
+			t.Errorf("%s against %s: %s, %q; want %s, %q", tt.first, tt.second, orderText(s.Order), got, tt.want, tt.warnings)
+		}
 	}
 }

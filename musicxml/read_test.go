@@ -466,7 +466,8 @@ func TestReadWarnings(t *testing.T) {
 		{"repeat-inside-measure", []string{quarters + plain1("C4") + `<barline location="middle"><repeat direction="backward"/></barline>`}, "1", 4, "no player stops there"},
 		{"cue-notes", []string{quarters + plain1("C4"), tone("C4", "1", "<cue/>", "")}, "2", 5, "rule 7 of the reading cases"},
 		{"instrument-unknown", []string{quarters + plain1("C4") + `<sound><instrument-change id="X"/></sound>`}, "1", 4, "MusicXML 4.0: an IDREF"},
-		{"ending-without-number", []string{quarters + plain1("C4") + `<barline location="left"><ending number="" type="start"/></barline>`}, "1", 4, "MusicXML 4.0, ending-number: a pass at least"},
+		{"ending-without-number", []string{quarters + plain1("C4") + `<barline location="left"><ending number="" type="start"/></barline><barline><ending number="" type="stop"/><repeat direction="backward"/></barline>`,
+			plain1("C4") + `<barline location="left"><ending number="2" type="start"/></barline>`}, "1", 4, "MusicXML 4.0, ending-number: a pass at least"},
 	} {
 		t.Run(tt.code, func(t *testing.T) {
 			w := readText(t, harpScore(tt.measures...), Options{}).Warnings

@@ -13,20 +13,19 @@ import (
 // jumps hold for the whole score, whichever part they stand in; where several
 // parts speak, the first one that says a thing is heard.
 type signpost struct {
-	opens      bool     // a forward repeat stands at its start
-	closes     *repeat  // a backward repeat stands at its end
-	inside     bool     // a repeat stands in the middle
-	ending     []int    // the passes of an ending that begins here; nil if none does
-	endingPart int      // the part that said so
-	stops      bool     // an ending ends here
-	jumps      []jump   // in the order in which they were read
-	segno      []string // labels of the jump targets at its start
-	coda       []string
-	printed    struct{ segno, coda bool } // a sign without a label
-	rehearsal  string                     // the rehearsal mark in it; \"\" for none
-	doubleBar  bool                       // a double or final barline stands at its end
-	newSystem  bool                       // a system, or a page, is said to begin with it
-	newPage    bool
+	opens     bool     // a forward repeat stands at its start
+	closes    *repeat  // a backward repeat stands at its end
+	inside    bool     // a repeat stands in the middle
+	ending    []int    // the passes of an ending that begins here; nil if none does
+	stops     bool     // an ending ends here
+	jumps     []jump   // in the order in which they were read
+	segno     []string // labels of the jump targets at its start
+	coda      []string
+	printed   struct{ segno, coda bool } // a sign without a label
+	rehearsal string                     // the rehearsal mark in it; "" for none
+	doubleBar bool                       // a double or final barline stands at its end
+	newSystem bool                       // a system, or a page, is said to begin with it
+	newPage   bool
 }
 
 // A repeat is a backward repeat.
@@ -213,10 +212,13 @@ func (r *reader) barline(p *partReader, e *xmltext.Element) error {
 			back.times = n
 		}
 		s := &r.road[at]
-		if s.closes == nil {
+		switch {
+		case s.closes == nil:
 			s.closes = back
-		} else if s.closes.times == 0 {
+		case s.closes.times == 0:
 			s.closes.times = back.times
+		case back.times > 0 && back.times != s.closes.times:
+			r.warn("parts-disagree", c.Start, "this repeat sign is to be played %d times, another one at the same place %d times, which is taken", back.times, s.closes.times)
 		}
 	default:
 		return faultAt(c, "a repeat has the direction %q, which is neither forward nor backward", c.Attr("direction"))
@@ -253,14 +255,17 @@ func (r *reader) ending(p *partReader, e *xmltext.Element, location string) {
 	s := &r.road[p.measure]
 	switch e.Attr("type") {
 	case "start":
+		passes := numbers(e.Attr("number"))
+		if passes == nil {
+			passes = numbers(e.Text)
+		}
 		if s.ending != nil {
+			if passes != nil && !slices.Equal(passes, s.ending) {
+				r.warn("parts-disagree", e.Start, "this ending is for other passes than another one at the same place, which is taken")
+			}
 			return
 		}
-		s.ending = numbers(e.Attr("number"))
-		if s.ending == nil {
-			s.ending = numbers(e.Text)
-		}
-		if s.ending == nil {
+		if s.ending = passes; s.ending == nil {
 			s.ending = []int{1}
 			r.warn("ending-without-number", e.Start, "an ending does not say for which pass it is; it is read as the first")
 		}

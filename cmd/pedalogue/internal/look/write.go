@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 )
 
@@ -31,7 +32,7 @@ func (s *Sight) WriteText(w io.Writer) error {
 	}
 	line("  measures       %d written, %d played", len(s.Measures), len(s.Order))
 	if len(s.Order) != len(s.Measures) {
-		line("  playing order  %s", strings.Join(ranges(s.Order, s.Measures), ", "))
+		line("  playing order  %s", playingOrder(s.Order, s.Measures))
 	}
 	line("  parts")
 	for _, p := range s.Parts {
@@ -74,17 +75,37 @@ func plural(n int, one, many string) string {
 	return fmt.Sprintf("%d %s", n, many)
 }
 
-// ranges writes a playing order as stretches of measure numbers.
-func ranges(order []int, measures []seenMeasure) []string {
+// playingOrder writes a playing order in measure numbers; where some number is
+// that of several measures, as in a second movement, by their places in the score
+// from 1.
+func playingOrder(order []int, measures []seenMeasure) string {
+	seen := map[string]bool{}
+	names, what := make([]string, len(measures)), ""
+	for i, m := range measures {
+		if names[i] = m.Number; seen[m.Number] {
+			what = "by place in the score, as some numbers are those of several measures: "
+		}
+		seen[m.Number] = true
+	}
+	if what != "" {
+		for i := range names {
+			names[i] = strconv.Itoa(i + 1)
+		}
+	}
+	return what + strings.Join(ranges(order, names), ", ")
+}
+
+// ranges writes a playing order as stretches of measures.
+func ranges(order []int, names []string) []string {
 	var list []string
 	for i := 0; i < len(order); {
 		j := i
 		for j+1 < len(order) && order[j+1] == order[j]+1 {
 			j++
 		}
-		text := measures[order[i]].Number
+		text := names[order[i]]
 		if j > i {
-			text += "–" + measures[order[j]].Number
+			text += "–" + names[order[j]]
 		}
 		list = append(list, text)
 		i = j + 1
