@@ -25,7 +25,7 @@ import (
 func scribble(t *testing.T, sys store.System, begin func(name string), args ...string) ran {
 	t.Helper()
 	w := work.Work{Kind: planKind}
-	w.Copy, w.LeaveOut = copyMark, isOwnCopy
+	w.Copy, w.OwnName, w.LeaveOut = copyMark, true, isResult
 	w.Limits = func() musicxml.Limits { return musicxml.Limits{} }
 	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) {
 		begin(s.Path)
@@ -39,6 +39,15 @@ func scribble(t *testing.T, sys store.System, begin func(name string), args ...s
 			Report: &planReport{report.Score{Format: report.Format, Path: s.Path, Title: store.Checksum(s.Data)}},
 		}, nil
 	}
+	return workOn(&w, sys, "", args...)
+}
+
+// workTyped does work as the only command of a program.
+func workTyped(w *work.Work, stdin string, args ...string) ran {
+	return workOn(w, disk(), stdin, args...)
+}
+
+func workOn(w *work.Work, sys store.System, stdin string, args ...string) ran {
 	command := cli.Command{
 		Name:   "scribble",
 		Groups: []cli.Group{{Title: groupResults, Options: []cli.Options{w.PlaceFlags, w.ReportFlags, w.ManyFlags}}},
@@ -46,7 +55,7 @@ func scribble(t *testing.T, sys store.System, begin func(name string), args ...s
 	}
 	var out, errs bytes.Buffer
 	code := cli.Program{Name: "x", Commands: []cli.Command{command}}.Run(append([]string{"scribble"}, args...),
-		runs.Streams{In: strings.NewReader(""), Out: &out, Err: &errs, Sys: sys, Explain: explained})
+		runs.Streams{In: strings.NewReader(stdin), Out: &out, Err: &errs, Sys: sys, Explain: explained})
 	return ran{code, out.String(), errs.String()}
 }
 

@@ -82,7 +82,7 @@ func TestInterrupt(t *testing.T) {
 			if !strings.Contains(string(printed), "1 score and 3 changes") {
 				t.Errorf("no summary of what is done: %q", printed)
 			}
-			if files := tree(t, "."); len(files) != 3 || files["a.pedals.xml"] == "" {
+			if files := tree(t, "."); len(files) != 4 || files["a.pedals.xml"] == "" {
 				t.Errorf("%d files, want a copy of the first score alone", len(files))
 			}
 		})

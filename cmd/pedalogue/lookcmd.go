@@ -31,7 +31,7 @@ exit: 0 all is read; 2 wrong command line; 3 a file could not be read;
 func lookCommand() cli.Command {
 	var read musicxml.Options
 	w := work.Work{Kind: work.Kind{
-		Report: ".look", Default: "text", Indented: true, LeaveOut: isOwnCopy,
+		Report: ".look", Default: "text", Indented: true,
 		Formats: []work.Format{{Name: "text"}, {Name: "json", Exts: []string{".json"}}},
 		Failed: func(path string, err error) work.Report {
 			return sight{&look.Sight{Format: look.Format, Score: path, Error: err.Error()}}
@@ -86,6 +86,7 @@ func (s sight) File(_ io.Writer, ext string) error {
 func (s sight) Placed(string) {}
 func (s sight) Grave() bool   { return false }
 func (s sight) Facts() []any  { return nil }
+func (s sight) Counts() any   { return nil }
 
 // cleanLines keeps what a file says from steering the terminal.
 func cleanLines(text string) string {

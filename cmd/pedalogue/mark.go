@@ -44,7 +44,7 @@ func markCommand() cli.Command {
 	var set settings
 	var list bool
 	w := work.Work{Kind: planKind}
-	w.Copy, w.LeaveOut = copyMark, isOwnCopy
+	w.Copy, w.OwnName, w.LeaveOut = copyMark, true, isResult
 	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return markScore(ctx, s, set) }
 	w.Limits = func() musicxml.Limits { return set.read.Limits }
 	listFlag := func(f *pflag.FlagSet) (take func() error) {

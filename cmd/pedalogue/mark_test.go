@@ -44,8 +44,7 @@ func TestMarkExitCodes(t *testing.T) {
 		{"no such share", "mark --shard 3/2 easy.musicxml", 2, "", "K/N", ""},
 		{"zero without a list", "mark -0 easy.musicxml", 2, "", "--files-from", ""},
 		{"no such log", "mark --log xml easy.musicxml", 2, "", "--log", ""},
-		{"resume without record", "mark --resume --report text easy.musicxml", 2, "", "--resume needs", "nothing would say what was done"},
-		{"resume without files", "mark --resume --json easy.musicxml", 2, "", "--resume needs", "nothing would say what was done"},
+		{"resume without files", "mark --resume --json easy.musicxml", 2, "", "--resume needs", "nothing is written"},
 		{"no such list", "mark --files-from gone.txt", 2, "", "no such file", ""},
 		{"look", "look easy.musicxml hard.musicxml", 0, "title          Hard", "", "a conflict is no matter of reading"},
 		{"look, unread", "look cut.musicxml", 3, "", "cut.musicxml:", ""},
@@ -82,8 +81,8 @@ func TestMarkFiles(t *testing.T) {
 		{"default", "mark a.musicxml", "a.pedals.json a.pedals.musicxml"},
 		{"all reports", "mark --report text,json,html,csv a.musicxml",
 			"a.pedals.changes.csv a.pedals.findings.csv a.pedals.html a.pedals.json a.pedals.musicxml"},
-		{"none", "mark --report none a.musicxml", "a.pedals.musicxml"},
-		{"text", "mark --report text a.musicxml", "a.pedals.musicxml"},
+		{"none", "mark --report none a.musicxml", ".a.pedals.musicxml.made a.pedals.musicxml"},
+		{"text", "mark --report text a.musicxml", ".a.pedals.musicxml.made a.pedals.musicxml"},
 		{"json alone", "mark --json a.musicxml", ""},
 		{"json and a folder", "mark --json --out o a.musicxml", "o/a.musicxml o/a.pedals.json"},
 		{"diff", "mark --diff --report json,html a.musicxml", ""},
@@ -92,10 +91,10 @@ func TestMarkFiles(t *testing.T) {
 		{"out", "mark -o o/p a.musicxml d", "o/p/a.musicxml o/p/a.pedals.json o/p/b.pedals.json o/p/b.xml"},
 		{"summary", "mark --out o --report json,html,csv a.musicxml d", "o/a.musicxml o/a.pedals.changes.csv o/a.pedals.findings.csv o/a.pedals.html o/a.pedals.json " +
 			"o/b.pedals.changes.csv o/b.pedals.findings.csv o/b.pedals.html o/b.pedals.json o/b.xml o/pedals.csv o/pedals.html o/pedals.json"},
-		{"summary beside", "mark --report html d e", "d/b.pedals.html d/b.pedals.xml e/c.pedals.html e/c.pedals.xml pedals.html"},
-		{"summary in one folder", "mark --report csv d/b.xml d/b2.xml", "d/b.pedals.changes.csv d/b.pedals.findings.csv d/b.pedals.xml " +
+		{"summary beside", "mark --report html d e", ".pedals.made d/.b.pedals.xml.made d/b.pedals.html d/b.pedals.xml e/.c.pedals.xml.made e/c.pedals.html e/c.pedals.xml pedals.html"},
+		{"summary in one folder", "mark --report csv d/b.xml d/b2.xml", "d/.b.pedals.xml.made d/.b2.pedals.xml.made d/.pedals.made d/b.pedals.changes.csv d/b.pedals.findings.csv d/b.pedals.xml " +
 			"d/b2.pedals.changes.csv d/b2.pedals.findings.csv d/b2.pedals.xml d/pedals.csv"},
-		{"pattern", "mark --report none *.musicxml", "a.pedals.musicxml"},
+		{"pattern", "mark --report none *.musicxml", ".a.pedals.musicxml.made a.pedals.musicxml"},
 		{"look", "look a.musicxml d", ""},
 	} {
 		t.Run(tt.name, func(t *testing.T) {

@@ -1,14 +1,17 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"io"
 	"log/slog"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 
+	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/musicxml"
 	"pedalogue/report"
@@ -18,10 +21,24 @@ import (
 // reports on it: NAME.pedals.EXT.
 const copyMark = ".pedals"
 
-// isOwnCopy tells whether the name is one that copies get: NAME.pedals.EXT.
-func isOwnCopy(name string) bool {
-	stem := strings.TrimSuffix(name, filepath.Ext(name))
-	return strings.EqualFold(filepath.Ext(stem), copyMark)
+// isResult tells whether a file is a copy that an earlier run has made: by its name,
+// NAME.pedals.EXT, or by the seal beside it. One that somebody has altered since is
+// known by our marks.
+func isResult(path string) bool {
+	if stem := strings.TrimSuffix(path, filepath.Ext(path)); strings.EqualFold(filepath.Ext(stem), copyMark) {
+		return true
+	}
+	return store.IsCopy(path, []string{copyMark}, hasOwnMarks)
+}
+
+// hasOwnMarks tells whether marks of ours stand in a score.
+func hasOwnMarks(path string) bool {
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return false
+	}
+	doc, err := musicxml.Open(context.Background(), path, data, musicxml.Limits{})
+	return err == nil && len(doc.OwnMarks(context.Background())) > 0
 }
 
 // planKind is what reports on plans are.
@@ -31,9 +48,9 @@ var planKind = work.Kind{
 	Failed: func(path string, err error) work.Report {
 		return &planReport{report.Score{Format: report.Format, Tool: "pedalogue", Version: version(), Path: path, Error: err.Error()}}
 	},
-	Kept: func(doc []byte) (work.Report, error) {
-		r := &planReport{}
-		err := json.Unmarshal(doc, &r.Score)
+	Kept: func(counts []byte) (work.Report, error) {
+		r := &keptReport{}
+		err := json.Unmarshal(counts, &r.entry)
 		return r, err
 	},
 	Summary: func() work.Summary { return &planSummary{} },
@@ -100,25 +117,43 @@ func (r *planReport) Grave() bool {
 	return false
 }
 
-func (r *planReport) Facts() []any {
-	var c report.Cost
-	for _, p := range r.Parts {
-		c.Changes += p.Cost.Changes
-		c.Respelt += p.Cost.Respelt
-		c.Rushed += p.Cost.Rushed
-		c.Unsounded += p.Cost.Unsounded
-	}
+func (r *planReport) Facts() []any { return facts(report.EntryOf(&r.Score, "")) }
+
+// facts are what the log says of a plan.
+func facts(e report.Entry) []any {
 	return []any{
-		slog.String("output", r.Output), slog.Int("changes", c.Changes), slog.Int("respelt", c.Respelt),
-		slog.Int("rushed", c.Rushed), slog.Int("unsounded", c.Unsounded), slog.Bool("conflict", r.Grave()),
+		slog.String("output", e.Output), slog.Int("changes", e.Cost.Changes), slog.Int("respelt", e.Cost.Respelt),
+		slog.Int("rushed", e.Cost.Rushed), slog.Int("unsounded", e.Cost.Unsounded), slog.Bool("conflict", e.Grave()),
 	}
 }
+
+func (r *planReport) Counts() any { return report.EntryOf(&r.Score, "") }
+
+// A keptReport is what is known of a score that an earlier run has done. It is
+// counted, and never written.
+type keptReport struct {
+	work.Report
+	entry report.Entry
+}
+
+func (r *keptReport) Grave() bool { return r.entry.Grave() }
+
+func (r *keptReport) Facts() []any { return facts(r.entry) }
 
 // A planSummary sums plans up.
 type planSummary struct{ report.Batch }
 
 func (s *planSummary) Add(r work.Report, page string) {
-	s.Batch = append(s.Batch, report.EntryOf(&r.(*planReport).Score, page))
+	var e report.Entry
+	switch r := r.(type) {
+	case *planReport:
+		e = report.EntryOf(&r.Score, "")
+	case *keptReport:
+		e = r.entry
+		e.Made = "pedalogue " + version()
+	}
+	e.Page = page
+	s.Batch = append(s.Batch, e)
 }
 
 func (s *planSummary) Sort() { s.SortByTrouble() }
@@ -137,11 +172,13 @@ func (s *planSummary) Files() []work.SummaryFile {
 	return list
 }
 
-func (s *planSummary) Head() any {
-	return struct {
+func (s *planSummary) Record(w io.Writer) error {
+	e := json.NewEncoder(w)
+	e.SetIndent("", "  ")
+	return e.Encode(struct {
 		Format  int    `json:"format"`
 		Tool    string `json:"tool"`
 		Version string `json:"version"`
 		Scores  int    `json:"scores"`
-	}{report.Format, "pedalogue", version(), len(s.Batch)}
+	}{report.Format, "pedalogue", version(), len(s.Batch)})
 }

@@ -34,7 +34,7 @@ func isPlainCopy(name string) bool {
 // stripCommand takes our marks out again.
 func stripCommand() cli.Command {
 	var limits musicxml.Limits
-	w := work.Work{Kind: work.Kind{Copy: plainMark, ChangedOnly: true, LeaveOut: isPlainCopy}}
+	w := work.Work{Kind: work.Kind{Copy: plainMark, Report: plainMark, OwnName: true, ChangedOnly: true, LeaveOut: isPlainCopy}}
 	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return stripScore(ctx, s, limits) }
 	w.Limits = func() musicxml.Limits { return limits }
 	return cli.Command{

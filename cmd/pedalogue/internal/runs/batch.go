@@ -62,35 +62,43 @@ func (b *Batch) take() (err error) {
 // Shared tells whether the run is one of several that share the scores.
 func (b *Batch) Shared() bool { return b.shard.n > 1 }
 
-// Sources finds all scores that the arguments and the list name, whatever the
-// share.
-func (b *Batch) Sources(c Collector, args []string, s Streams) ([]store.Source, error) {
+// Sources finds all scores that the arguments and the list name, each once and
+// whatever the share. The error is that of ctx if that ends.
+func (b *Batch) Sources(ctx context.Context, c Collector, args []string, s Streams) ([]store.Source, error) {
+	sources, err := b.sources(ctx, c, args, s)
+	if err == nil {
+		err = ctx.Err()
+	}
+	return store.Unique(sources), err
+}
+
+func (b *Batch) sources(ctx context.Context, c Collector, args []string, s Streams) ([]store.Source, error) {
 	if b.list == "" {
-		return c.Collect(args), nil
+		return c.Collect(ctx, args), nil
 	}
-	var inputs []store.Source
+	var sources []store.Source
 	if len(args) > 0 {
-		inputs = c.Collect(args)
+		sources = c.Collect(ctx, args)
 	}
-	for _, in := range inputs {
+	for _, in := range sources {
 		if in.Path == store.Standard && b.list == store.Standard {
 			return nil, errors.New("standard input can be a score or the list of --files-from, not both")
 		}
 	}
-	names, err := listedFiles(b.list, b.zero, s.In)
+	names, err := listedFiles(ctx, b.list, b.zero, s.In)
 	if err != nil {
 		return nil, err
 	}
 	for _, name := range names {
-		inputs = append(inputs, c.named(name)...)
+		sources = append(sources, c.named(ctx, name)...)
 	}
-	return inputs, nil
+	return sources, nil
 }
 
-// Mine returns the indexes of the inputs in this run's share.
-func (b *Batch) Mine(inputs []store.Source) []int {
+// mine returns the indexes of the sources in this run's share.
+func (b *Batch) mine(sources []store.Source) []int {
 	var indexes []int
-	for i, in := range inputs {
+	for i, in := range sources {
 		if b.shard.has(in.Path) {
 			indexes = append(indexes, i)
 		}
@@ -98,15 +106,17 @@ func (b *Batch) Mine(inputs []store.Source) []int {
 	return indexes
 }
 
-// Each does something with the inputs that have these indexes, prints what comes
-// of each in their order, and hands it to collect. limit is the largest that is
-// read at all, in bytes. A fault of one is told and stops no other. It returns
-// the exit code.
-func Each[T Result](b *Batch, inputs []store.Source, indexes []int, limit int64, do func(ctx context.Context, i int) T, s Streams, collect func(i int, done T)) (code int) {
+// Each does something with the sources in this run's share, prints what comes of
+// each in their order, and hands it to collect. limit is the largest that is read
+// at all, in bytes. A fault of one is told and stops no other; the end of ctx drops
+// those in hand, but for what they have been granted to commit. It returns the exit
+// code.
+func Each[T Result](ctx context.Context, b *Batch, sources []store.Source, limit int64, do func(i int, hand Hand) T, s Streams, collect func(i int, done T)) (code int) {
 	messages := b.Messages(s)
-	ctx, stop := Interruptible()
-	defer stop()
 	defer CollectFor(b.Memory)()
+	indexes := b.mine(sources)
+	spare := max(1, b.Jobs/max(1, len(indexes)))
+	room := b.Memory / int64(max(1, min(b.Jobs, len(indexes))))
 
 	var bar *progress
 	if !b.Quiet {
@@ -117,30 +127,37 @@ func Each[T Result](b *Batch, inputs []store.Source, indexes []int, limit int64,
 	undone := 0
 	begun := inOrder(ctx, len(indexes), load{
 		jobs: b.Jobs, memory: b.Memory,
-		weigh: func(i int) int64 { return weightOf(decoded(inputs[indexes[i]], limit)) },
-	}, func(i int) T {
-		defer large.begin(decoded(inputs[indexes[i]], limit))()
-		return do(ctx, indexes[i])
-	}, func(i int, done T) {
-		o := done.base()
-		if errors.Is(o.Err, ErrInterrupted) {
+		weigh: func(i int) int64 { return weightOf(decoded(sources[indexes[i]], limit)) },
+	}, func(i int, t *Turn) T {
+		size := decoded(sources[indexes[i]], limit)
+		defer large.begin(size)()
+		return do(indexes[i], Hand{t, workers(size, spare, room)})
+	}, func(i int, done T, ok bool) {
+		if !ok || errors.Is(done.base().Err, ErrInterrupted) {
 			undone++
 			return
 		}
-		if len(o.Out) > 0 || len(o.Note) > 0 || o.Err != nil || messages.log != nil {
+		o := done.base()
+		if len(o.Out) > 0 || len(o.Note) > 0 || o.Warn != "" || o.Err != nil || messages.log != nil {
 			bar.clear() // to make room
 		}
-		code = max(code, printer.print(inputs[indexes[i]].Path, o))
+		code = max(code, printer.print(sources[indexes[i]].Path, o))
 		collect(indexes[i], done)
 		bar.step()
 	})
 	bar.finish()
 	undone += len(indexes) - begun
 	if undone > 0 {
-		messages.note(fmt.Sprintf("interrupted: %d of %d scores are done", len(indexes)-undone, len(indexes)))
+		messages.Note(fmt.Sprintf("interrupted: %d of %d scores are done", len(indexes)-undone, len(indexes)))
 		code = ExitInterrupted
 	}
 	return code
+}
+
+// A Hand is what one score is done with.
+type Hand struct {
+	*Turn
+	Workers int // how many may work on it at once
 }
 
 // Guarded turns a panic over one score into an error of that score. stack is
@@ -168,6 +185,7 @@ type Outcome struct {
 	Note  []byte // for standard error
 	Err   error
 	Stack string // of a panic
+	Warn  string // what people should know, though it is no error; "" for nothing
 	Facts []any  // what the log says of it when it is done, as of log/slog
 }
 
@@ -208,6 +226,9 @@ func (p *printer) tell(path string, o Outcome) {
 			p.messages.tell("stack of the internal error", score, slog.String("stack", o.Stack))
 		}
 		return
+	}
+	if o.Warn != "" {
+		p.messages.Note(o.Warn)
 	}
 	p.messages.tell("done", append([]any{score}, o.Facts...)...)
 }

@@ -1,6 +1,7 @@
 package runs
 
 import (
+	"context"
 	"errors"
 	"io/fs"
 	"os"
@@ -13,32 +14,42 @@ import (
 
 // A Collector finds the inputs.
 type Collector struct {
-	Out      string                 // the folder of --out; "" for none
-	LeaveOut func(name string) bool // names of files to leave out in folders; nil for none
+	Out string // the folder of --out; "" for none
+	// LeaveOut tells files to leave out in folders and among what fits a pattern; nil
+	// for none.
+	LeaveOut func(path string) bool
+	// Left is told what was left out so; nil for nobody.
+	Left func(path string)
 }
 
-func (c Collector) leavesOut(name string) bool {
-	return c.LeaveOut != nil && c.LeaveOut(name)
+func (c Collector) leavesOut(path string) bool {
+	if c.LeaveOut == nil || !c.LeaveOut(path) {
+		return false
+	}
+	if c.Left != nil {
+		c.Left(path)
+	}
+	return true
 }
 
-// Collect returns the inputs that the arguments name, in their order. No
-// argument is standard input.
+// Collect returns the sources that the arguments name, in their order. No
+// argument is standard input. It stops when ctx ends.
 //
 // A folder stands for the scores in it and below it, in the order of their
 // paths: files that end in .musicxml, .xml or .mxl, in any case. Left out are
-// copies that the tool has written (NAME.pedals.EXT), hidden files and folders,
-// META-INF (what remains of an unpacked score), and the folder out, if the
-// copies go to one that lies inside. A link to a file is read; a link to a
-// folder is not followed, so no loop of links can catch us. What cannot be
-// listed is an input with an error, and the others are still found.
+// those that LeaveOut tells, hidden files and folders, META-INF (what remains of an
+// unpacked score), and the folder out, if the copies go to one that lies inside. A
+// link to a file is read; a link to a folder is not followed, so no loop of links
+// can catch us. What cannot be listed is a source with an error, and the others are
+// still found.
 //
 // An argument with *, ? or [ that is no file itself is a pattern, and stands for
 // the files and folders that fit it.
-func (c Collector) Collect(args []string) []store.Source {
+func (c Collector) Collect(ctx context.Context, args []string) []store.Source {
 	if len(args) == 0 {
 		return []store.Source{{Path: store.Standard}}
 	}
-	var inputs []store.Source
+	var sources []store.Source
 	var usedStandard bool
 	for _, arg := range args {
 		if arg == store.Standard {
@@ -47,25 +58,25 @@ func (c Collector) Collect(args []string) []store.Source {
 				in.Err = store.NewError(arg, errors.New("standard input can be read only once"), "")
 			}
 			usedStandard = true
-			inputs = append(inputs, in)
+			sources = append(sources, in)
 			continue
 		}
 		if _, err := os.Stat(arg); errors.Is(err, os.ErrNotExist) && isPattern(arg) {
-			inputs = append(inputs, c.matches(arg)...)
+			sources = append(sources, c.matches(ctx, arg)...)
 			continue
 		}
-		inputs = append(inputs, c.named(arg)...)
+		sources = append(sources, c.named(ctx, arg)...)
 	}
-	return inputs
+	return sources
 }
 
-// named returns the inputs for a path that is no pattern.
-func (c Collector) named(path string) []store.Source {
+// named returns the sources for a path that is no pattern.
+func (c Collector) named(ctx context.Context, path string) []store.Source {
 	switch info, err := os.Stat(path); {
 	case err != nil:
 		return []store.Source{{Path: path, Err: store.NewError(path, err, "")}}
 	case info.IsDir():
-		return c.scoresBelow(path)
+		return c.scoresBelow(ctx, path)
 	case !info.Mode().IsRegular():
 		return []store.Source{{Path: path, Err: store.NewError(path, errors.New("is not a regular file"),
 			"to read from a pipe, use standard input")}}
@@ -74,7 +85,7 @@ func (c Collector) named(path string) []store.Source {
 }
 
 // scoresBelow lists the scores in a folder.
-func (c Collector) scoresBelow(root string) []store.Source {
+func (c Collector) scoresBelow(ctx context.Context, root string) []store.Source {
 	// The folder may itself be a link; only a path that ends in a separator is
 	// walked as the folder that it leads to.
 	walk := root
@@ -85,10 +96,13 @@ func (c Collector) scoresBelow(root string) []store.Source {
 	if c.Out != "" {
 		outInfo, _ = os.Stat(c.Out) // a folder that is not there yet holds nothing
 	}
-	var inputs []store.Source
+	var sources []store.Source
 	err := filepath.WalkDir(walk, func(path string, d fs.DirEntry, err error) error {
+		if ctx.Err() != nil {
+			return fs.SkipAll
+		}
 		if err != nil {
-			inputs = append(inputs, store.Source{Path: filepath.Clean(path), Root: root, Err: store.NewError(filepath.Clean(path), err, "")})
+			sources = append(sources, store.Source{Path: filepath.Clean(path), Root: root, Err: store.NewError(filepath.Clean(path), err, "")})
 			if d != nil && d.IsDir() {
 				return fs.SkipDir
 			}
@@ -101,7 +115,7 @@ func (c Collector) scoresBelow(root string) []store.Source {
 			}
 			return nil
 		}
-		if !IsScoreName(d.Name()) || isHidden(d.Name()) || c.leavesOut(d.Name()) {
+		if !IsScoreName(d.Name()) || isHidden(d.Name()) || c.leavesOut(path) {
 			return nil
 		}
 		in := store.Source{Path: path, Root: root}
@@ -111,18 +125,18 @@ func (c Collector) scoresBelow(root string) []store.Source {
 		case !info.Mode().IsRegular():
 			return nil
 		}
-		inputs = append(inputs, in)
+		sources = append(sources, in)
 		return nil
 	})
 	if err != nil {
-		inputs = append(inputs, store.Source{Path: root, Root: root, Err: store.NewError(root, err, "")})
+		sources = append(sources, store.Source{Path: root, Root: root, Err: store.NewError(root, err, "")})
 	}
-	slices.SortStableFunc(inputs, func(a, b store.Source) int { return strings.Compare(a.Path, b.Path) })
-	if len(inputs) == 0 {
+	slices.SortStableFunc(sources, func(a, b store.Source) int { return strings.Compare(a.Path, b.Path) })
+	if len(sources) == 0 {
 		return []store.Source{{Path: root, Root: root, Err: store.NewError(root, errors.New("no scores in this folder"),
 			"scores end in .musicxml, .xml or .mxl")}}
 	}
-	return inputs
+	return sources
 }
 
 func isSame(d fs.DirEntry, other os.FileInfo) bool {

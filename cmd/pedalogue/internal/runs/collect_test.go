@@ -44,7 +44,7 @@ func TestCollect(t *testing.T) {
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			var got []string
-			for _, in := range (runs.Collector{Out: tt.out, LeaveOut: isMarkedCopy}).Collect(tt.args) {
+			for _, in := range (runs.Collector{Out: tt.out, LeaveOut: isMarkedCopy}).Collect(t.Context(), tt.args) {
 				s := filepath.ToSlash(in.Path)
 				if in.Root != "" {
 					s += "<" + in.Root
@@ -64,7 +64,7 @@ func TestCollect(t *testing.T) {
 func TestCollectHere(t *testing.T) {
 	testfolder.Enter(t, "a.xml", "d/b.xml")
 	var got []string
-	for _, in := range (runs.Collector{}).Collect([]string{"."}) {
+	for _, in := range (runs.Collector{}).Collect(t.Context(), []string{"."}) {
 		got = append(got, filepath.ToSlash(in.Path))
 	}
 	if !slices.Equal(got, []string{"a.xml", "d/b.xml"}) {
@@ -74,12 +74,12 @@ func TestCollectHere(t *testing.T) {
 
 func TestCollectErrors(t *testing.T) {
 	testfolder.Enter(t, "a.xml", "shut/x.xml", "open/y.xml")
-	in := runs.Collector{}.Collect([]string{"gone.xml"})
+	in := runs.Collector{}.Collect(t.Context(), []string{"gone.xml"})
 	storetest.Want(t, in[0].Err, "gone.xml", "there is no such file or folder", "")
-	in = runs.Collector{}.Collect([]string{"-", "-"})
+	in = runs.Collector{}.Collect(t.Context(), []string{"-", "-"})
 	storetest.Want(t, in[1].Err, "-", "only once", "")
 	if runtime.GOOS != "windows" {
-		in = runs.Collector{}.Collect([]string{os.DevNull})
+		in = runs.Collector{}.Collect(t.Context(), []string{os.DevNull})
 		storetest.Want(t, in[0].Err, os.DevNull, "not a regular file", "standard input")
 	}
 	if os.Geteuid() <= 0 {
@@ -89,7 +89,7 @@ func TestCollectErrors(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer os.Chmod("shut", 0o700)
-	in = runs.Collector{}.Collect([]string{"."})
+	in = runs.Collector{}.Collect(t.Context(), []string{"."})
 	if len(in) != 3 || in[0].Err != nil || in[1].Err != nil {
 		t.Fatalf("got %+v", in)
 	}

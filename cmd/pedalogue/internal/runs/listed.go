@@ -2,6 +2,7 @@ package runs
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -18,7 +19,7 @@ const maxList = 1 << 30
 
 // listedFiles reads the names in a list, "-" being standard input. Names end with
 // a line end, or with a zero byte as other programs write lists of any names.
-func listedFiles(list string, zero bool, stdin io.Reader) ([]string, error) {
+func listedFiles(ctx context.Context, list string, zero bool, stdin io.Reader) ([]string, error) {
 	in := store.Source{Path: list}
 	if list != store.Standard {
 		info, err := os.Stat(list)
@@ -37,7 +38,7 @@ func listedFiles(list string, zero bool, stdin io.Reader) ([]string, error) {
 			in, stdin = store.Source{Path: store.Standard}, f
 		}
 	}
-	read, err := in.Read(stdin, maxList)
+	read, err := in.Read(ctx, stdin, maxList)
 	if err != nil {
 		return nil, err
 	}
@@ -76,17 +77,17 @@ func (c Collector) matching(pattern string) ([]string, error) {
 	if err != nil {
 		return nil, fmt.Errorf("is neither a file nor a pattern (%w)", err)
 	}
-	base := strings.ToLower(filepath.Base(pattern))
+	base := filepath.Base(pattern)
+	own := c.LeaveOut != nil && c.LeaveOut(base)
 	return slices.DeleteFunc(found, func(path string) bool {
-		name := filepath.Base(path)
-		return isHidden(name) && !isHidden(base) || c.leavesOut(name) && !c.leavesOut(base)
+		return isHidden(filepath.Base(path)) && !isHidden(base) || !own && c.leavesOut(path)
 	}), nil
 }
 
 func isPattern(arg string) bool { return strings.ContainsAny(arg, "*?[") }
 
-// matches are the inputs for a pattern.
-func (c Collector) matches(pattern string) []store.Source {
+// matches are the sources for a pattern.
+func (c Collector) matches(ctx context.Context, pattern string) []store.Source {
 	found, err := c.matching(pattern)
 	if err == nil && len(found) == 0 {
 		err = errors.New("no file fits this pattern")
@@ -94,9 +95,9 @@ func (c Collector) matches(pattern string) []store.Source {
 	if err != nil {
 		return []store.Source{{Path: pattern, Err: store.NewError(pattern, err, "")}}
 	}
-	var inputs []store.Source
+	var sources []store.Source
 	for _, path := range found {
-		inputs = append(inputs, c.named(path)...)
+		sources = append(sources, c.named(ctx, path)...)
 	}
-	return inputs
+	return sources
 }

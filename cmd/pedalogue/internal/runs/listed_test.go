@@ -13,7 +13,7 @@ func TestPatternLeavesOutCopies(t *testing.T) {
 	testfolder.Enter(t, "a.xml", "a.pedals.xml", ".b.xml")
 	for pattern, want := range map[string]string{"*.xml": "a.xml", "*.pedals.*": "a.pedals.xml", ".*.xml": ".b.xml"} {
 		var got []string
-		for _, in := range (runs.Collector{LeaveOut: isMarkedCopy}).Collect([]string{pattern}) {
+		for _, in := range (runs.Collector{LeaveOut: isMarkedCopy}).Collect(t.Context(), []string{pattern}) {
 			got = append(got, in.Path)
 		}
 		if strings.Join(got, " ") != want {

@@ -83,13 +83,12 @@ func decoded(in store.Source, limit int64) int64 {
 	return min(decodedSize(in.Path), limit)
 }
 
-// Workers is how many workers may plan for an input: as many as there are to
-// spare, if in so many bytes of memory there is room for them.
-func Workers(in store.Source, limit int64, spare int, room int64) int {
+// workers is how many workers may plan for a score of a decoded size: as many as
+// there are to spare, if in so many bytes of memory there is room for them.
+func workers(size int64, spare int, room int64) int {
 	if spare == 1 {
 		return 1
 	}
-	size := decoded(in, limit)
 	more := (room - weightOf(size)) / (1 + bytesPerWorker*size)
 	return int(min(max(1, 1+more), int64(spare)))
 }

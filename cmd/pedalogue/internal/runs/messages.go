@@ -51,8 +51,8 @@ func (m Messages) tell(text string, attrs ...any) {
 	}
 }
 
-// note says something about the run as a whole.
-func (m Messages) note(text string) {
+// Note says something about the run as a whole.
+func (m Messages) Note(text string) {
 	if m.log != nil {
 		m.log.Warn(text)
 		return

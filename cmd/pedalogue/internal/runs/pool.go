@@ -2,8 +2,8 @@ package runs
 
 import (
 	"context"
+	"sync/atomic"
 
-	"golang.org/x/sync/errgroup"
 	"golang.org/x/sync/semaphore"
 )
 
@@ -22,33 +22,84 @@ const ahead = 256
 // results to emit one by one in the order of their indexes, whatever the number
 // of jobs. A piece that weighs more than all the memory is done alone.
 //
-// When ctx ends nothing more is begun; what is begun is waited for and emitted.
-// It returns how many pieces were emitted.
-func inOrder[T any](ctx context.Context, n int, l load, do func(i int) T, emit func(i int, result T)) int {
-	memory := semaphore.NewWeighted(l.memory)
-	queue := make(chan chan T, ahead)
-	var workers errgroup.Group
-	workers.SetLimit(l.jobs)
+// When ctx ends nothing more is begun, and what is begun is given up, whatever it
+// is at: emit gets no result then. Only a piece that has been granted to commit is
+// waited for. It returns how many pieces were emitted.
+func inOrder[T any](ctx context.Context, n int, l load, do func(i int, t *Turn) T, emit func(i int, result T, ok bool)) int {
+	type piece struct {
+		turn   *Turn
+		result chan T
+	}
+	jobs, memory := semaphore.NewWeighted(int64(l.jobs)), semaphore.NewWeighted(l.memory)
+	queue := make(chan piece, ahead)
 	go func() {
 		defer close(queue)
 		for i := range n {
 			weight := min(l.weigh(i), l.memory)
-			if memory.Acquire(ctx, weight) != nil || ctx.Err() != nil {
+			if memory.Acquire(ctx, weight) != nil || jobs.Acquire(ctx, 1) != nil || ctx.Err() != nil {
 				return
 			}
-			result := make(chan T, 1)
-			queue <- result
-			workers.Go(func() error {
+			p := piece{&Turn{}, make(chan T, 1)}
+			select {
+			case queue <- p:
+			case <-ctx.Done():
+				return
+			}
+			go func() {
 				defer memory.Release(weight)
-				result <- do(i)
-				return nil
-			})
+				defer jobs.Release(1)
+				p.result <- do(i, p.turn)
+			}()
 		}
 	}()
 	done := 0
-	for result := range queue {
-		emit(done, <-result)
+	for p := range queue {
+		result, ok := await(ctx, p.turn, p.result)
+		emit(done, result, ok)
 		done++
 	}
 	return done
+}
+
+// await waits for a result; ok is false if the piece was given up before.
+func await[T any](ctx context.Context, t *Turn, results <-chan T) (result T, ok bool) {
+	select {
+	case result = <-results:
+		return result, true
+	case <-ctx.Done():
+	}
+	if t.giveUp() {
+		select {
+		case result = <-results: // it was ready at the same moment
+			return result, true
+		default:
+			return result, false
+		}
+	}
+	return <-results, true
+}
+
+// A Turn is a piece of work as it looks to who does it.
+type Turn struct{ state atomic.Int32 }
+
+const (
+	turnCommitted = 1
+	turnGivenUp   = 2
+)
+
+// Commit asks to put the results in their places. If it is granted, the run waits
+// for that to be done, also when it is interrupted; if not, nothing may be written
+// any more, since nobody waits. The error is ErrInterrupted.
+func (t *Turn) Commit() error {
+	t.state.CompareAndSwap(0, turnCommitted)
+	if t.state.Load() != turnCommitted {
+		return ErrInterrupted
+	}
+	return nil
+}
+
+// giveUp takes the turn away, unless it was granted to commit.
+func (t *Turn) giveUp() bool {
+	t.state.CompareAndSwap(0, turnGivenUp)
+	return t.state.Load() == turnGivenUp
 }

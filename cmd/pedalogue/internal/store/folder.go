@@ -4,9 +4,10 @@ import "path/filepath"
 
 // CommonFolder is the innermost folder that holds all targets; "" if they are on
 // different drives, or none is a file.
-func CommonFolder(targets []Target) string {
+func CommonFolder(targets *Targets) string {
 	common, last := "", ""
-	for _, t := range targets {
+	for i := range targets.Len() {
+		t := targets.At(i)
 		files := t.files()
 		if t.Err != nil || t.Path == Standard || len(files) == 0 || filepath.Dir(files[0]) == last {
 			continue

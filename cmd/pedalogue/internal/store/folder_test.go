@@ -17,9 +17,13 @@ func TestCommonFolder(t *testing.T) {
 		{"d/a.xml b.xml", "."},
 		{"-", ""},
 	} {
-		var targets []store.Target
+		var sources []store.Source
 		for path := range strings.FieldsSeq(tt.paths) {
-			targets = append(targets, store.Target{Path: path})
+			sources = append(sources, store.Source{Path: path})
+		}
+		targets, err := store.Placement{Suffix: ".x"}.Targets(sources)
+		if err != nil {
+			t.Fatal(err)
 		}
 		if got := store.CommonFolder(targets); got != tt.want {
 			t.Errorf("%s: %q, want %q", tt.paths, got, tt.want)

@@ -6,28 +6,30 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-
-	"golang.org/x/text/unicode/norm"
 )
 
-// Placement says where marked copies and reports go.
+// A Placement says where copies and reports go.
 type Placement struct {
-	Out     string   // the folder of --out; "" to write beside the input
-	InPlace bool     // --write: the copy takes the input's place
+	Out     string   // the folder that takes all results; "" to write beside the sources
+	InPlace bool     // the copy takes the place of its source
 	Reports []string // extensions of the report files to be written, ".json"
-	Suffix  string   // what stands before the extension of a copy beside the input, ".pedals"
-	Mark    string   // what stands between the name of the input and the extension of a report
+	Suffix  string   // what stands before the extension of a copy, ".pedals"
+	Mark    string   // what stands between the name of the source and the extension of a report, ".pedals"
 
+	OwnName     bool // in the folder Out a copy has the name of its source, without the suffix
 	ReportsOnly bool // there are no copies
+	DryRun      bool // nothing will be written
 }
 
-// A Target is where the results of one input go.
+// A Target is where the results of one source go.
 type Target struct {
 	Path    string   // the copy; Standard for standard output, "" for none
 	Reports []string // the report files, as in Placement.Reports
-	InPlace bool     // path is the input itself
+	InPlace bool     // Path is the source itself
 	Within  string   // the folder that no result may leave; "" if that does not matter
 	Err     error    // an *Error; then nothing can be written
+
+	base string // of the reports, without what they end in; "" if they have no common one
 }
 
 // files are the copy and the reports.
@@ -38,39 +40,182 @@ func (t Target) files() []string {
 	return append([]string{t.Path}, t.Reports...)
 }
 
-// Targets gives each input its place. Beside the input the copy is
-// NAME.pedals.EXT, .pedals being the suffix. In the folder of --out a file that
-// was named itself goes directly into it, and what was found below a folder
-// argument has the same place below it; names stay. Reports are NAME.pedals.json
-// and so on, .pedals being the mark, in the folder of the copy. What came from
-// standard input goes to standard output.
+// claimed are paths that no other target may have: the copy, what all the reports
+// begin with, and what they would begin with if the copy were one.
+func (t Target) claimed() []string {
+	var paths []string
+	if t.Path != "" {
+		paths = append(paths, t.Path)
+	}
+	for i, path := range t.Reports {
+		if i == 0 {
+			paths = append(paths, t.base+reportsMark)
+		}
+		if whole, is := strings.CutSuffix(t.Path, path[len(t.base):]); is {
+			paths = append(paths, whole+reportsMark)
+		}
+	}
+	return paths
+}
+
+// reportsMark ends what stands for all reports that begin alike.
+const reportsMark = "\x00"
+
+// seal is where a seal goes that has no JSON report to go to; "" if there is no
+// place for one.
+func (t Target) seal() string {
+	name := t.Path
+	if name == "" {
+		name = t.base
+	}
+	if name == "" || name == Standard {
+		return ""
+	}
+	return filepath.Join(filepath.Dir(name), "."+filepath.Base(name)+sealExt)
+}
+
+// Targets are the places of all sources of a run. They are kept as short as they
+// can be, since there may be a hundred thousand.
+type Targets struct {
+	place   Placement
+	sources []Source
+	above   map[string]int // by unit, how many of the folders above it are kept
+	errs    map[int]error
+}
+
+// Targets gives each source its place. Beside the source the copy is
+// NAME.pedals.EXT, .pedals being the suffix. In the folder Out a file that was
+// named itself goes directly into it, and what was found below a folder argument
+// has the same place below it. Reports are NAME.pedals.json and so on, .pedals
+// being the mark, in the folder of the copy. What came from standard input goes to
+// standard output.
 //
-// No result may be an input, and no two results may be one file; then the later
-// one has the error. In the folder of --out, names that differ only in case
-// count as one, since some file systems cannot keep them apart.
+// Where results of two sources would be one file in the folder Out, as many of the
+// folders above them are kept as tell them apart: a/x.mxl and b/x.mxl go to
+// Out/a/x.mxl and Out/b/x.mxl. What was found below one folder argument stays
+// together.
+//
+// No result may be a source, and no two results one file; where that cannot be had,
+// the later one has the error. In the folder Out, names that differ only in case or
+// in composed characters count as one if its file system cannot keep them apart.
 //
 // The error is about the placement as a whole.
-func (p Placement) Targets(inputs []Source) ([]Target, error) {
+func (p Placement) Targets(sources []Source) (*Targets, error) {
 	if err := p.check(); err != nil {
 		return nil, err
 	}
-	claims := newClaims(inputs, p.Out != "")
-	all := make([]Target, len(inputs))
-	for i, in := range inputs {
+	t := &Targets{place: p, sources: sources, above: map[string]int{}, errs: map[int]error{}}
+	if p.Out != "" {
+		t.tellApart()
+	}
+	claims := newClaims(p, sources)
+	for i, in := range sources {
 		if in.Err != nil {
-			all[i].Err = in.Err
 			continue
 		}
-		t := p.target(in)
-		if t.Err == nil {
-			t.Err = claims.add(in, t)
+		if err := claims.add(i, t.place.target(in, t.above[unit(in)])); err != nil {
+			t.errs[i] = err
 		}
-		all[i] = t
 	}
-	return all, nil
+	return t, nil
 }
 
-// check looks at the folder of --out, which may not be there yet.
+// Len is the number of sources.
+func (t *Targets) Len() int { return len(t.sources) }
+
+// At is the place of the source with this index.
+func (t *Targets) At(i int) Target {
+	in := t.sources[i]
+	if in.Err != nil {
+		return Target{Err: in.Err}
+	}
+	to := t.place.target(in, t.above[unit(in)])
+	if err := t.errs[i]; err != nil {
+		to.Err = err
+	}
+	return to
+}
+
+// unit names what keeps the same folders above it: a file that was named itself, or
+// all that was found below one folder.
+func unit(in Source) string {
+	if in.Root != "" {
+		return in.Root + string(filepath.Separator)
+	}
+	return in.Path
+}
+
+// tellApart keeps folders above units whose results would be one file. It ends when
+// there are none, or none of which more could be kept.
+func (t *Targets) tellApart() {
+	c := newClaims(Placement{Out: t.place.Out}, nil)
+	for again := true; again; {
+		again = false
+		first := make(map[key]int, len(t.sources)) // by result, who wants it
+		shared := map[key][]int{}                  // where that is more than one, all
+		for i, in := range t.sources {
+			if in.Err != nil || in.Path == Standard {
+				continue
+			}
+			for _, path := range t.place.target(in, t.above[unit(in)]).claimed() {
+				k := keyOf(folded(c.resolve(path)))
+				switch other, taken := first[k]; {
+				case !taken:
+					first[k] = i
+				case other != i:
+					if shared[k] == nil {
+						shared[k] = []int{other}
+					}
+					shared[k] = append(shared[k], i)
+				}
+			}
+		}
+		grown := map[string]bool{}
+		for _, all := range shared {
+			if !t.differ(all) {
+				continue
+			}
+			for _, i := range all {
+				u := unit(t.sources[i])
+				if !grown[u] && t.above[u] < len(foldersAbove(t.sources[i])) {
+					grown[u], again = true, true
+					t.above[u]++
+				}
+			}
+		}
+	}
+}
+
+// differ tells whether some of these sources can be told apart by their folders.
+func (t *Targets) differ(all []int) bool {
+	first := t.sources[all[0]]
+	for _, i := range all[1:] {
+		if in := t.sources[i]; unit(in) != unit(first) && absolute(filepath.Dir(in.Path)) != absolute(filepath.Dir(first.Path)) {
+			return true
+		}
+	}
+	return false
+}
+
+// foldersAbove are the names of the folders above a unit, the outermost first: with
+// the folder argument itself, or above a file that was named.
+func foldersAbove(in Source) []string {
+	dir := absolute(filepath.Dir(in.Path))
+	if in.Root != "" {
+		dir = absolute(in.Root)
+	}
+	dir = strings.TrimPrefix(dir, filepath.VolumeName(dir))
+	return strings.FieldsFunc(dir, func(r rune) bool { return r < 0x80 && os.IsPathSeparator(uint8(r)) })
+}
+
+func absolute(path string) string {
+	if abs, err := filepath.Abs(path); err == nil {
+		return abs
+	}
+	return filepath.Clean(path)
+}
+
+// check looks at the folder Out, which may not be there yet.
 func (p Placement) check() error {
 	if p.Out == "" {
 		return nil
@@ -91,8 +236,9 @@ func (p Placement) check() error {
 	return nil
 }
 
-// target finds the place for one input, without regard to the others.
-func (p Placement) target(in Source) Target {
+// target finds the place for one source, without regard to the others. So many of
+// the folders above it are kept.
+func (p Placement) target(in Source, above int) Target {
 	if in.Path == Standard {
 		return p.standardTarget()
 	}
@@ -101,28 +247,30 @@ func (p Placement) target(in Source) Target {
 	stem := strings.TrimSuffix(base, ext)
 	dir := filepath.Dir(in.Path)
 	t := Target{Within: p.Out}
-	switch {
-	case p.InPlace:
-		t.Path, t.InPlace = in.Path, true
-	case p.Out == "" && p.ReportsOnly:
-	case p.Out == "":
-		t.Path = filepath.Join(dir, stem+p.Suffix+ext)
-	default:
-		dir = p.Out
+	if p.Out != "" {
+		kept := foldersAbove(in)
+		dir = filepath.Join(append([]string{p.Out}, kept[len(kept)-above:]...)...)
 		if in.Root != "" {
 			rel, err := filepath.Rel(in.Root, in.Path)
 			if err != nil || !filepath.IsLocal(rel) {
 				t.Err = NewError(in.Path, fmt.Errorf("has no place below %q", p.Out), "")
 				return t
 			}
-			dir = filepath.Join(p.Out, filepath.Dir(rel))
-		}
-		if !p.ReportsOnly {
-			t.Path = filepath.Join(dir, base)
+			dir = filepath.Join(dir, filepath.Dir(rel))
 		}
 	}
+	switch {
+	case p.InPlace:
+		t.Path, t.InPlace = in.Path, true
+	case p.ReportsOnly:
+	case p.Out != "" && p.OwnName:
+		t.Path = filepath.Join(dir, base)
+	default:
+		t.Path = filepath.Join(dir, stem+p.Suffix+ext)
+	}
+	t.base = filepath.Join(dir, stem+p.Mark)
 	for _, ext := range p.Reports {
-		t.Reports = append(t.Reports, filepath.Join(dir, stem+p.Mark+ext))
+		t.Reports = append(t.Reports, t.base+ext)
 	}
 	return t
 }
@@ -140,111 +288,7 @@ func (p Placement) standardTarget() Target {
 	return t
 }
 
-// claims keeps apart what is read and what is written in one run. Keys are
-// resolved paths, values the inputs behind them.
-type claims struct {
-	inputs  map[string]string
-	served  map[string]string // those of the inputs that have their targets
-	results map[string]string
-	folders map[string]string // where folders really are, as far as asked before
-	fold    bool              // names that differ only in case or composed characters are one
-}
-
-func newClaims(inputs []Source, fold bool) *claims {
-	c := &claims{
-		inputs: map[string]string{}, served: map[string]string{}, results: map[string]string{}, folders: map[string]string{}, fold: fold,
-	}
-	for _, in := range inputs {
-		if in.Err != nil || in.Path == Standard {
-			continue
-		}
-		c.inputs[c.resolve(in.Path)] = in.Path
-		if info, err := os.Lstat(in.Path); err != nil || info.Mode()&os.ModeSymlink == 0 {
-			continue
-		}
-		if real, err := filepath.EvalSymlinks(in.Path); err == nil {
-			c.inputs[c.resolve(real)] = in.Path
-		}
-	}
-	return c
-}
-
-// resolve is the function resolve, which is slow for a hundred thousand paths,
-// with a memory for folders. Nothing is written while it is in use.
-func (c *claims) resolve(path string) string {
-	dir := filepath.Dir(path)
-	real, known := c.folders[dir]
-	if !known {
-		real = resolveFolder(dir)
-		c.folders[dir] = real
-	}
-	return filepath.Join(real, filepath.Base(path))
-}
-
-func (c *claims) key(path string) string {
-	key := c.resolve(path)
-	if c.fold {
-		key = strings.ToLower(norm.NFC.String(key))
-	}
-	return key
-}
-
-// add claims the files of t for the input.
-func (c *claims) add(in Source, t Target) error {
-	if t.Path == Standard {
-		return nil
-	}
-	if other, twice := c.served[c.resolve(in.Path)]; twice {
-		return NewError(in.Path, fmt.Errorf("the file is named twice, before as %q", other), "")
-	}
-	paths := t.files()
-	for _, path := range paths {
-		if !t.InPlace || path != t.Path {
-			if err := c.refuseInput(in, path); err != nil {
-				return err
-			}
-		}
-		if other, taken := c.results[c.key(path)]; taken {
-			return NewError(in.Path, fmt.Errorf("%q would be written for this file and for %q", path, other),
-				"rename one, or do them in two runs with different --out folders")
-		}
-		if err := t.checkResolved(path, c.resolve); err != nil {
-			return err
-		}
-	}
-	c.served[c.resolve(in.Path)] = in.Path
-	for _, path := range paths {
-		c.results[c.key(path)] = in.Path
-	}
-	return nil
-}
-
-// refuseInput refuses a result that is an input, by its name or by its content
-// on the disk.
-func (c *claims) refuseInput(in Source, path string) error {
-	if other, is := c.inputs[c.resolve(path)]; is {
-		return c.isInput(in, path, other)
-	}
-	there, err := os.Stat(path)
-	if err != nil {
-		return nil // nothing is there, or the fault is told when it is written
-	}
-	if score, err := os.Stat(in.Path); err == nil && os.SameFile(there, score) {
-		return c.isInput(in, path, in.Path)
-	}
-	return nil
-}
-
-func (c *claims) isInput(in Source, path, other string) error {
-	if other == in.Path {
-		return NewError(in.Path, errors.New("the copy would take the place of the file itself"),
-			"give --out another folder, or replace files with --write")
-	}
-	return NewError(in.Path, fmt.Errorf("the result %q is also one of the files to read", path),
-		"leave one of the two out")
-}
-
-// checkWithin refuses a path that leads out of the folder of --out by a link.
+// checkWithin refuses a path that leads out of the folder Out by a link.
 func (t Target) checkWithin(path string) error { return t.checkResolved(path, resolve) }
 
 func (t Target) checkResolved(path string, resolve func(path string) string) error {
@@ -256,30 +300,4 @@ func (t Target) checkResolved(path string, resolve func(path string) string) err
 		return NewError(path, fmt.Errorf("a link leads out of %q here", t.Within), "remove the link, or choose another folder with --out")
 	}
 	return nil
-}
-
-// resolve returns the absolute path behind all links, as far as the path is
-// there already; the rest is added as written. The last element is not
-// followed: it is what a rename would replace.
-func resolve(path string) string {
-	abs, err := filepath.Abs(path)
-	if err != nil {
-		return filepath.Clean(path)
-	}
-	dir, rest := filepath.Dir(abs), filepath.Base(abs)
-	for {
-		if real, err := filepath.EvalSymlinks(dir); err == nil {
-			return filepath.Join(real, rest)
-		}
-		parent := filepath.Dir(dir)
-		if parent == dir {
-			return abs
-		}
-		dir, rest = parent, filepath.Join(filepath.Base(dir), rest)
-	}
-}
-
-// resolveFolder is like resolve, but follows the last element too.
-func resolveFolder(dir string) string {
-	return filepath.Dir(resolve(filepath.Join(dir, "x")))
 }

@@ -51,7 +51,7 @@ func (sys System) keepAside(r *staging) error {
 	if r.old == nil {
 		return nil
 	}
-	name := temporary(r.path)
+	name := temporary(r.path, tempOld)
 	if sys.Link(r.path, name) == nil {
 		r.aside = name
 		return nil
@@ -60,7 +60,7 @@ func (sys System) keepAside(r *staging) error {
 	if err != nil {
 		return NewError(r.path, err, "")
 	}
-	r.aside, err = sys.writeBeside(r.path, data, r.old)
+	r.aside, err = sys.writeBeside(r.path, tempOld, data, r.old)
 	return err
 }
 

@@ -69,7 +69,7 @@ func TestReplacedResultStaysAside(t *testing.T) {
 	if err == nil {
 		t.Fatal("no error")
 	}
-	found := regexp.MustCompile(`a\.pedals\.json: could not be put back as it was, which is now "(\.pedalogue-\w+)"`).FindStringSubmatch(err.Error())
+	found := regexp.MustCompile(`a\.pedals\.json: could not be put back as it was, which is now "(\.pedalogue-[\w-]+)"`).FindStringSubmatch(err.Error())
 	if found == nil {
 		t.Fatalf("error %v, want one that says where the older report is", err)
 	}

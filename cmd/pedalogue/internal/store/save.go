@@ -1,7 +1,6 @@
 package store
 
 import (
-	"crypto/rand"
 	"errors"
 	"fmt"
 	"io"
@@ -20,6 +19,8 @@ type System struct {
 	Link     func(from, to string) error // a second name for a file; fails where there is no such thing
 	Remove   func(path string) error
 	SyncDir  func(dir string) error
+
+	swept *sweeper // nil to leave alone what killed runs have left behind
 }
 
 // A File is a file that is being written.
@@ -30,6 +31,8 @@ type File interface {
 	Close() error
 }
 
+// Disk is the file system itself. Before the first result goes to a folder, stale
+// temporary files are removed from it.
 func Disk() System {
 	return System{
 		MkdirAll: func(dir string) error { return os.MkdirAll(dir, 0o777) },
@@ -40,6 +43,7 @@ func Disk() System {
 		Link:    os.Link,
 		Remove:  os.Remove,
 		SyncDir: syncDir,
+		swept:   &sweeper{},
 	}
 }
 
@@ -120,19 +124,20 @@ func (sys System) stage(t Target, r *staging) error {
 			return NewError(r.path, fmt.Errorf("its folder could not be made: %w", Bare(err)), "")
 		}
 	}
+	sys.sweep(dir)
 	var err error
 	if r.old, err = replaceable(r.path); err != nil {
 		return err
 	}
-	r.staged, err = sys.writeBeside(r.path, r.data, r.old)
+	r.staged, err = sys.writeBeside(r.path, tempNew, r.data, r.old)
 	return err
 }
 
 // writeBeside writes data to a temporary file in the folder of path, with the mode
 // of old if there is one. It returns the name even if the file could not be filled;
 // "" if there is none.
-func (sys System) writeBeside(path string, data []byte, old os.FileInfo) (name string, err error) {
-	name = temporary(path)
+func (sys System) writeBeside(path, kind string, data []byte, old os.FileInfo) (name string, err error) {
+	name = temporary(path, kind)
 	f, err := sys.Create(name)
 	if err != nil {
 		return "", NewError(path, err, "")
@@ -141,11 +146,6 @@ func (sys System) writeBeside(path string, data []byte, old os.FileInfo) (name s
 		return name, NewError(path, fmt.Errorf("could not be written: %w", Bare(err)), "")
 	}
 	return name, nil
-}
-
-// temporary is a new name in the folder of a path.
-func temporary(path string) string {
-	return filepath.Join(filepath.Dir(path), ".pedalogue-"+rand.Text())
 }
 
 // also adds to err what went wrong while cleaning up after it.

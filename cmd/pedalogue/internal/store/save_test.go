@@ -18,7 +18,7 @@ import (
 
 func readInput(t *testing.T, path string) store.Reading {
 	t.Helper()
-	r, err := store.Source{Path: path}.Read(nil, 1<<20)
+	r, err := store.Source{Path: path}.Read(t.Context(), nil, 1<<20)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -34,20 +34,20 @@ func TestSave(t *testing.T) {
 		want  string
 		why   string
 	}{
-		{"beside", []string{"d/a.xml"}, store.Placement{Suffix: ".pedals", Mark: ".pedals"}, "new", "d/a.pedals.xml=new d/a.xml=d/a.xml", "the input stays"},
-		{"again", []string{"d/a.xml", "d/a.pedals.xml"}, store.Placement{Suffix: ".pedals", Mark: ".pedals"}, "new", "d/a.pedals.xml=new d/a.xml=d/a.xml", "an older copy gives way"},
-		{"in place", []string{"d/a.xml"}, store.Placement{Suffix: ".pedals", Mark: ".pedals", InPlace: true}, "new", "d/a.xml=new", "asked for"},
-		{"out", []string{"d/a.xml"}, store.Placement{Suffix: ".pedals", Mark: ".pedals", Out: "o/p"}, "new", "d/a.xml=d/a.xml o/p/a.xml=new", "folders are made"},
-		{"reports", []string{"d/a.xml"}, store.Placement{Suffix: ".pedals", Mark: ".pedals", Reports: []string{".json"}}, "new", "d/a.pedals.json=report0 d/a.pedals.xml=new d/a.xml=d/a.xml", "both"},
-		{"reports alone", []string{"d/a.xml"}, store.Placement{Suffix: ".pedals", Mark: ".pedals", Reports: []string{".json", ".txt"}}, "", "d/a.pedals.json=report0 d/a.pedals.txt=report1 d/a.xml=d/a.xml", "no copy was asked for"},
+		{"beside", []string{"d/a.xml"}, store.Placement{Suffix: ".pedals", Mark: ".pedals", OwnName: true}, "new", "d/a.pedals.xml=new d/a.xml=d/a.xml", "the input stays"},
+		{"again", []string{"d/a.xml", "d/a.pedals.xml"}, store.Placement{Suffix: ".pedals", Mark: ".pedals", OwnName: true}, "new", "d/a.pedals.xml=new d/a.xml=d/a.xml", "an older copy gives way"},
+		{"in place", []string{"d/a.xml"}, store.Placement{Suffix: ".pedals", Mark: ".pedals", OwnName: true, InPlace: true}, "new", "d/a.xml=new", "asked for"},
+		{"out", []string{"d/a.xml"}, store.Placement{Suffix: ".pedals", Mark: ".pedals", OwnName: true, Out: "o/p"}, "new", "d/a.xml=d/a.xml o/p/a.xml=new", "folders are made"},
+		{"reports", []string{"d/a.xml"}, store.Placement{Suffix: ".pedals", Mark: ".pedals", OwnName: true, Reports: []string{".json"}}, "new", "d/a.pedals.json=report0 d/a.pedals.xml=new d/a.xml=d/a.xml", "both"},
+		{"reports alone", []string{"d/a.xml"}, store.Placement{Suffix: ".pedals", Mark: ".pedals", OwnName: true, Reports: []string{".json", ".txt"}}, "", "d/a.pedals.json=report0 d/a.pedals.txt=report1 d/a.xml=d/a.xml", "no copy was asked for"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			testfolder.Enter(t, tt.files...)
-			targets, err := tt.place.Targets(runs.Collector{Out: tt.place.Out}.Collect([]string{"d/a.xml"}))
+			targets, err := tt.place.Targets(runs.Collector{Out: tt.place.Out}.Collect(t.Context(), []string{"d/a.xml"}))
 			if err != nil {
 				t.Fatal(err)
 			}
-			if err := saveWith(store.Disk(), targets[0], tt.copy, readInput(t, "d/a.xml")); err != nil {
+			if err := saveWith(store.Disk(), targets.At(0), tt.copy, readInput(t, "d/a.xml")); err != nil {
 				t.Fatal(err)
 			}
 			if got := testfolder.Contents(t); got != tt.want {
@@ -165,9 +165,9 @@ func TestSaveSeesChanges(t *testing.T) {
 func TestSaveBroken(t *testing.T) {
 	const files = 4
 	for name, place := range map[string]store.Placement{
-		"beside":   {Suffix: ".pedals", Mark: ".pedals", Reports: []string{".json"}},
-		"in place": {Suffix: ".pedals", Mark: ".pedals", InPlace: true, Reports: []string{".json"}},
-		"out":      {Suffix: ".pedals", Mark: ".pedals", Out: "o", Reports: []string{".json"}},
+		"beside":   {Suffix: ".pedals", Mark: ".pedals", OwnName: true, Reports: []string{".json"}},
+		"in place": {Suffix: ".pedals", Mark: ".pedals", OwnName: true, InPlace: true, Reports: []string{".json"}},
+		"out":      {Suffix: ".pedals", Mark: ".pedals", OwnName: true, Out: "o", Reports: []string{".json"}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			seen := map[string]bool{}
@@ -198,13 +198,14 @@ func saveAll(t *testing.T, place store.Placement, b *storetest.Breaker, files in
 		args = append(args, fmt.Sprintf("%d.xml", i))
 	}
 	testfolder.Enter(t, args...)
-	targets, err := place.Targets(runs.Collector{Out: place.Out}.Collect(args))
+	targets, err := place.Targets(runs.Collector{Out: place.Out}.Collect(t.Context(), args))
 	if err != nil {
 		t.Fatal(err)
 	}
 	sys := b.System()
 	failed := 0
-	for i, target := range targets {
+	for i := range targets.Len() {
+		target := targets.At(i)
 		original := readInput(t, args[i])
 		before := b.What
 		err := saveWith(sys, target, "new", original)

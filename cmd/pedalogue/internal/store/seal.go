@@ -11,24 +11,30 @@ import (
 	"strings"
 )
 
-// A Seal ends a JSON report. It says what the results were made from, and lets a
+// A Seal stands at the end of a JSON report, or where there is none, in a hidden
+// file beside the results. It says what the results were made from, and lets a
 // later run tell whether they are still as they were written: what nobody has
 // altered may be replaced, and need not be made again. All is by content;
 // nothing depends on a clock. Checksums are SHA-256 in hexadecimal.
 type Seal struct {
-	From  string            `json:"from,omitempty"` // the score as it was read; "" in a summary
-	With  string            `json:"with,omitempty"` // the program's version and the options that matter; "" in a summary
-	Files map[string]string `json:"files"`          // the other results, by their names in the report's folder
-	Self  string            `json:"self"`           // the report without its seal
+	From   string            `json:"from,omitempty"`   // the source as it was read; "" in a summary
+	With   string            `json:"with,omitempty"`   // the program's version and the options that matter; "" in a summary
+	Files  map[string]string `json:"files"`            // the other results, by their names in the folder
+	Copy   string            `json:"copy,omitempty"`   // the one of them that is a copy; "" for none, or in the source's place
+	Counts json.RawMessage   `json:"counts,omitempty"` // what a summary wants to know, so that nothing has to be done again for it
+	Self   string            `json:"self"`             // the document without its seal
 }
 
+// Checksum is the SHA-256 of data in hexadecimal.
 func Checksum(data []byte) string {
 	sum := sha256.Sum256(data)
 	return hex.EncodeToString(sum[:])
 }
 
-// jsonExt ends the name of a JSON report, the only kind that has a seal.
-const jsonExt = ".json"
+const (
+	jsonExt = ".json" // ends the name of the report that carries the seal
+	sealExt = ".made" // ends the hidden file that carries it where there is none
+)
 
 // The seal is the last key of the report's JSON object, on a line of its own.
 const (
@@ -36,8 +42,8 @@ const (
 	docEnd  = "\n}\n"
 )
 
-// Sealed returns an indented JSON document with the seal put to its end.
-func Sealed(doc []byte, s Seal) ([]byte, error) {
+// sealed returns an indented JSON document with the seal put to its end.
+func sealed(doc []byte, s Seal) ([]byte, error) {
 	body, ok := bytes.CutSuffix(doc, []byte(docEnd))
 	if !ok {
 		return nil, errors.New("internal error: the report does not end as JSON reports do")
@@ -50,93 +56,152 @@ func Sealed(doc []byte, s Seal) ([]byte, error) {
 	return bytes.Join([][]byte{body, []byte(sealKey), text, []byte(docEnd)}, nil), nil
 }
 
-// unseal reads the seal of a report; ok is false if it has none, or if the report
-// was altered.
+// unseal reads the seal of a document; ok is false if it has none, or if the
+// document was altered.
 func unseal(data []byte) (s Seal, ok bool) {
-	at := bytes.LastIndex(data, []byte(sealKey))
-	text, whole := bytes.CutSuffix(data, []byte(docEnd))
-	if at < 0 || !whole || json.Unmarshal(text[at+len(sealKey):], &s) != nil {
+	if s, ok = tailOf(data); !ok {
 		return Seal{}, false
 	}
-	doc := append(bytes.Clone(data[:at]), docEnd...)
+	doc := append(bytes.Clone(data[:bytes.LastIndex(data, []byte(sealKey))]), docEnd...)
 	return s, s.Self == Checksum(doc)
 }
 
-// An Earlier is what an earlier run has left at the places of a target.
+// tailOf cuts the seal off a document without looking at the rest.
+func tailOf(data []byte) (s Seal, ok bool) {
+	at := bytes.LastIndex(data, []byte(sealKey))
+	text, whole := bytes.CutSuffix(data, []byte(docEnd))
+	return s, at >= 0 && whole && json.Unmarshal(text[at+len(sealKey):], &s) == nil
+}
+
+// An Earlier is what earlier runs have left at the places of a target.
 type Earlier struct {
-	Report []byte // its JSON report; nil if there is none, or it was altered
-	seal   Seal
+	docs []sealedDoc
 }
 
-// EarlierAt reads the JSON report at its place among the reports of a target.
-func EarlierAt(reports []string) Earlier {
-	path := JSONPath(reports)
-	if path == "" {
-		return Earlier{}
-	}
-	data, err := os.ReadFile(path)
-	if err != nil {
-		return Earlier{}
-	}
-	s, ok := unseal(data)
-	if !ok {
-		return Earlier{}
-	}
-	return Earlier{Report: data, seal: s}
+type sealedDoc struct {
+	path string
+	data []byte
+	seal Seal
 }
 
-// JSONPath returns the JSON report among report files; "" if there is none.
-func JSONPath(reports []string) string {
-	for _, path := range reports {
-		if strings.HasSuffix(path, jsonExt) {
-			return path
+// EarlierAt reads the seals at the places of a target: that of the JSON report, also
+// where none is to be written now, and that of its own file.
+func EarlierAt(t Target) Earlier {
+	var e Earlier
+	for _, path := range []string{t.json(), t.seal()} {
+		if path == "" {
+			continue
+		}
+		data, err := os.ReadFile(path)
+		if err != nil {
+			continue
+		}
+		if s, ok := unseal(data); ok {
+			e.docs = append(e.docs, sealedDoc{path, data, s})
 		}
 	}
-	return ""
+	return e
 }
 
-// wrote tells whether the content of a file is what the earlier run wrote to it.
+// json is where the JSON report stands, or would stand; "" if there is no place.
+func (t Target) json() string {
+	if t.base == "" {
+		return ""
+	}
+	return t.base + jsonExt
+}
+
+// wrote tells whether the content of a file is what an earlier run wrote to it.
 func (e Earlier) wrote(path string, data []byte) bool {
-	if e.Report == nil {
+	for _, d := range e.docs {
+		if path == d.path && bytes.Equal(data, d.data) || d.wrote(path, data) {
+			return true
+		}
+	}
+	return false
+}
+
+// left are the files that earlier runs have written and that are still there, by name,
+// with their checksums.
+func (e Earlier) left() map[string]string {
+	files := map[string]string{}
+	for _, d := range e.docs {
+		for name, sum := range d.seal.Files {
+			path := filepath.Join(filepath.Dir(d.path), name)
+			if _, err := os.Lstat(path); err != nil {
+				continue
+			}
+			if other, known := files[name]; known && other != sum {
+				if data, err := os.ReadFile(path); err != nil || Checksum(data) != sum {
+					continue // the other one may be of later
+				}
+			}
+			files[name] = sum
+		}
+	}
+	return files
+}
+
+// wrote tells whether the seal names a file and this content of it.
+func (d sealedDoc) wrote(path string, data []byte) bool {
+	if filepath.Dir(path) != filepath.Dir(d.path) {
 		return false
 	}
-	if strings.HasSuffix(path, jsonExt) && bytes.Equal(data, e.Report) {
-		return true
-	}
-	sum, known := e.seal.Files[filepath.Base(path)]
+	sum, known := d.seal.Files[filepath.Base(path)]
 	return known && sum == Checksum(data)
 }
 
-// IsDone tells whether the earlier run did just what this one would do: from the
-// same score with the same options, with all results there and unaltered.
-func (e Earlier) IsDone(t Target, score []byte, with string) bool {
-	if e.Report == nil || e.seal.With != with {
-		return false
+// Report is the JSON report of an earlier run; nil if there is none, or if it was
+// altered.
+func (e Earlier) Report() []byte {
+	for _, d := range e.docs {
+		if strings.HasSuffix(d.path, jsonExt) {
+			return d.data
+		}
 	}
+	return nil
+}
+
+// IsDone tells whether an earlier run did just what this one would do: from the
+// same source with the same options, with all results there and unaltered. counts
+// is what it has kept for a summary.
+func (e Earlier) IsDone(t Target, source []byte, with string) (counts json.RawMessage, done bool) {
+	for _, d := range e.docs {
+		if d.seal.With == with && d.isDone(t, source) {
+			return d.seal.Counts, true
+		}
+	}
+	return nil, false
+}
+
+func (d sealedDoc) isDone(t Target, source []byte) bool {
 	results := t.Reports
 	if t.InPlace {
-		// The copy stands where the score was: it is what was read now.
-		if !e.wrote(t.Path, score) {
+		// The copy stands where the source was: it is what was read now.
+		if !d.wrote(t.Path, source) {
 			return false
 		}
 	} else {
-		if e.seal.From != Checksum(score) {
+		if d.seal.From != Checksum(source) {
 			return false
 		}
 		results = t.files()
 	}
 	for _, path := range results {
+		if path == d.path {
+			continue // it was read, and is whole
+		}
 		data, err := os.ReadFile(path)
-		if err != nil || !e.wrote(path, data) {
+		if err != nil || !d.wrote(path, data) {
 			return false
 		}
 	}
 	return true
 }
 
-// MayReplace refuses to replace a file unless an earlier run wrote it and nobody
+// mayReplace refuses to replace a file unless an earlier run wrote it and nobody
 // has altered it since. Writing what is there already does no harm.
-func (e Earlier) MayReplace(path string, data []byte) error {
+func (e Earlier) mayReplace(path string, data []byte) error {
 	info, err := os.Lstat(path)
 	if errors.Is(err, os.ErrNotExist) {
 		return nil
@@ -156,4 +221,49 @@ func (e Earlier) MayReplace(path string, data []byte) error {
 	}
 	return NewError(path, errors.New("is there already, and not as an earlier run wrote it; nothing is overwritten"),
 		"remove or rename it, or choose another folder with --out")
+}
+
+// IsCopy tells whether a file is a copy that an earlier run has made, and not in the
+// place of its source: a seal beside it says so, and it has not been replaced since.
+// Where it was altered, stillOurs decides. marks are what stands between names and
+// the extensions of reports that may carry the seal.
+func IsCopy(path string, marks []string, stillOurs func(path string) bool) bool {
+	dir, name := filepath.Split(path)
+	seals := []string{Target{Path: path}.seal()}
+	for stem := name; filepath.Ext(stem) != ""; {
+		stem = strings.TrimSuffix(stem, filepath.Ext(stem))
+		for _, mark := range marks {
+			seals = append(seals, filepath.Join(dir, stem+mark+jsonExt))
+		}
+	}
+	for _, at := range seals {
+		s, ok := tailAt(at)
+		if !ok || s.Copy != name {
+			continue
+		}
+		data, err := os.ReadFile(path)
+		return err == nil && (s.Files[name] == Checksum(data) || stillOurs(path))
+	}
+	return false
+}
+
+// longSeal is more than a seal has bytes, but for one with thousands of files.
+const longSeal = 1 << 16
+
+// tailAt reads the seal at the end of a file.
+func tailAt(path string) (Seal, bool) {
+	f, err := os.Open(path)
+	if err != nil {
+		return Seal{}, false
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return Seal{}, false
+	}
+	data := make([]byte, min(info.Size(), longSeal))
+	if _, err := f.ReadAt(data, info.Size()-int64(len(data))); err != nil {
+		return Seal{}, false
+	}
+	return tailOf(data)
 }

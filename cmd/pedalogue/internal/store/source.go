@@ -27,18 +27,23 @@ type Reading struct {
 	info os.FileInfo // nil for standard input
 }
 
-// Read reads the input, of at most limit bytes. A file that changes while it is
-// read is an error.
-func (in Source) Read(stdin io.Reader, limit int64) (Reading, error) {
-	if in.Err != nil {
-		return Reading{}, in.Err
+// Links is how many names the file has; 1 for standard input, or where that is not
+// known.
+func (r Reading) Links() int {
+	if r.info == nil {
+		return 1
 	}
-	if in.Path == Standard {
-		data, err := readAll(stdin, 0, limit)
-		if err != nil {
-			return Reading{}, NewError(in.Path, err, hintFor(err))
-		}
-		return Reading{Data: data}, nil
+	return links(r.info)
+}
+
+// Read reads the source, of at most limit bytes. A file that changes while it is
+// read is an error. Standard input is not waited for any longer when ctx ends.
+func (in Source) Read(ctx context.Context, stdin io.Reader, limit int64) (Reading, error) {
+	switch {
+	case in.Err != nil:
+		return Reading{}, in.Err
+	case in.Path == Standard:
+		return readStandard(ctx, stdin, limit)
 	}
 	f, err := os.Open(in.Path)
 	if err != nil {
@@ -63,23 +68,22 @@ func (in Source) Read(stdin io.Reader, limit int64) (Reading, error) {
 	return Reading{Data: data, info: after}, nil
 }
 
-// ReadUnless is like read, but does not wait for standard input when ctx ends.
-func (in Source) ReadUnless(ctx context.Context, stdin io.Reader, limit int64) (Reading, error) {
-	if in.Err != nil || in.Path != Standard {
-		return in.Read(stdin, limit)
-	}
+func readStandard(ctx context.Context, stdin io.Reader, limit int64) (Reading, error) {
 	type result struct {
-		Reading
-		err error
+		data []byte
+		err  error
 	}
 	done := make(chan result, 1)
 	go func() {
-		r, err := in.Read(stdin, limit)
-		done <- result{r, err}
+		data, err := readAll(stdin, 0, limit)
+		done <- result{data, err}
 	}()
 	select {
 	case r := <-done:
-		return r.Reading, r.err
+		if r.err != nil {
+			return Reading{}, NewError(Standard, r.err, hintFor(r.err))
+		}
+		return Reading{Data: r.data}, nil
 	case <-ctx.Done():
 		return Reading{}, ctx.Err()
 	}

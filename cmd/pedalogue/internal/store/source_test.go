@@ -24,21 +24,21 @@ func TestRead(t *testing.T) {
 		{"standard input", "-", big, big, "of unknown length"},
 		{"empty standard input", "-", "", "", "whether that is a score is told elsewhere"},
 	} {
-		got, err := store.Source{Path: tt.path}.Read(iotest.HalfReader(strings.NewReader(tt.stdin)), 5000)
+		got, err := store.Source{Path: tt.path}.Read(t.Context(), iotest.HalfReader(strings.NewReader(tt.stdin)), 5000)
 		if err != nil || string(got.Data) != tt.want {
 			t.Errorf("%s: %d bytes, %v", tt.name, len(got.Data), err)
 		}
 	}
-	_, err := store.Source{Path: "big.xml"}.Read(nil, 4999)
+	_, err := store.Source{Path: "big.xml"}.Read(t.Context(), nil, 4999)
 	storetest.Want(t, err, "big.xml", "larger than the limit of 4999 bytes", "--max-size")
-	_, err = store.Source{Path: "-"}.Read(strings.NewReader(big), 4999)
+	_, err = store.Source{Path: "-"}.Read(t.Context(), strings.NewReader(big), 4999)
 	storetest.Want(t, err, "-", "larger than the limit", "--max-size")
-	_, err = store.Source{Path: "-"}.Read(iotest.ErrReader(errors.New("the pipe broke")), 100)
+	_, err = store.Source{Path: "-"}.Read(t.Context(), iotest.ErrReader(errors.New("the pipe broke")), 100)
 	storetest.Want(t, err, "-", "the pipe broke", "")
-	_, err = store.Source{Path: "gone.xml"}.Read(nil, 100)
+	_, err = store.Source{Path: "gone.xml"}.Read(t.Context(), nil, 100)
 	storetest.Want(t, err, "gone.xml", "no such file", "")
 	failed := store.NewError("x", errors.New("failed before"), "")
-	if _, err = (store.Source{Path: "a.xml", Err: failed}).Read(nil, 100); err != failed {
+	if _, err = (store.Source{Path: "a.xml", Err: failed}).Read(t.Context(), nil, 100); err != failed {
 		t.Errorf("got %v, want the error from before", err)
 	}
 }

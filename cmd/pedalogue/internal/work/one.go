@@ -4,8 +4,8 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"log/slog"
-	"path/filepath"
 
 	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/cmd/pedalogue/internal/store"
@@ -25,8 +25,8 @@ type done struct {
 }
 
 // one does one score.
-func (w *Work) one(ctx context.Context, in store.Source, to store.Target, s runs.Streams) done {
-	o, stack, err := runs.Guarded(in.Path, func() (done, error) { return w.try(ctx, in, to, s) })
+func (w *Work) one(ctx context.Context, hand runs.Hand, in store.Source, to store.Target, s runs.Streams) done {
+	o, stack, err := runs.Guarded(in.Path, func() (done, error) { return w.try(ctx, hand, in, to, s) })
 	if err == nil {
 		o.Facts = append(o.Facts, slog.Bool("kept", o.kept))
 		if o.report != nil {
@@ -34,7 +34,7 @@ func (w *Work) one(ctx context.Context, in store.Source, to store.Target, s runs
 		}
 		return o
 	}
-	if ctx.Err() != nil && errors.Is(err, ctx.Err()) {
+	if errors.Is(err, runs.ErrInterrupted) || ctx.Err() != nil && errors.Is(err, ctx.Err()) {
 		return done{Outcome: runs.Outcome{Err: runs.ErrInterrupted}}
 	}
 	o = done{Outcome: runs.Outcome{Code: runs.ExitFailed, Err: err, Stack: stack}, failed: true}
@@ -51,19 +51,19 @@ func (w *Work) one(ctx context.Context, in store.Source, to store.Target, s runs
 }
 
 // try does one score, from its bytes to its copy and reports on the disk.
-func (w *Work) try(ctx context.Context, in store.Source, to store.Target, s runs.Streams) (done, error) {
+func (w *Work) try(ctx context.Context, hand runs.Hand, in store.Source, to store.Target, s runs.Streams) (done, error) {
 	if to.Err != nil {
 		return done{}, to.Err
 	}
-	read, err := in.ReadUnless(ctx, s.In, w.limit())
+	read, err := in.Read(ctx, s.In, w.limit())
 	if err != nil {
 		return done{}, err
 	}
-	before := store.EarlierAt(to.Reports)
-	if w.resume && before.IsDone(to, read.Data, w.with) {
-		return w.keep(before)
+	before := store.EarlierAt(to)
+	if counts, is := before.IsDone(to, read.Data, w.with); is && w.resume {
+		return w.keep(counts)
 	}
-	m, err := w.Do(ctx, Score{Path: in.Path, Data: read.Data, Workers: runs.Workers(in, w.limit(), w.spare, w.room)})
+	m, err := w.Do(ctx, Score{Path: in.Path, Data: read.Data, Workers: hand.Workers})
 	if err != nil {
 		return done{}, err
 	}
@@ -78,7 +78,7 @@ func (w *Work) try(ctx context.Context, in store.Source, to store.Target, s runs
 		o.Out = diff.Bytes()
 		return o, err
 	}
-	output, err := w.deliver(ctx, &o, m, to, read, before, s.Sys)
+	output, err := w.deliver(ctx, hand, &o, m, to, read, before, s.Sys)
 	if err != nil {
 		return done{}, err
 	}
@@ -88,8 +88,8 @@ func (w *Work) try(ctx context.Context, in store.Source, to store.Target, s runs
 }
 
 // keep is the outcome of a score that is done already.
-func (w *Work) keep(e store.Earlier) (done, error) {
-	r, err := w.Kept(e.Report)
+func (w *Work) keep(counts []byte) (done, error) {
+	r, err := w.Kept(counts)
 	if err != nil {
 		return done{}, err
 	}
@@ -98,7 +98,7 @@ func (w *Work) keep(e store.Earlier) (done, error) {
 
 // deliver writes the copy and the reports, to files or standard output, and
 // returns the path of the copy; "" if none was written.
-func (w *Work) deliver(ctx context.Context, o *done, m *Made, to store.Target, read store.Reading, before store.Earlier, sys store.System) (string, error) {
+func (w *Work) deliver(ctx context.Context, hand runs.Hand, o *done, m *Made, to store.Target, read store.Reading, before store.Earlier, sys store.System) (string, error) {
 	stream := to.Path == store.Standard
 	if !stream && !w.writes() {
 		return "", nil
@@ -111,17 +111,32 @@ func (w *Work) deliver(ctx context.Context, o *done, m *Made, to store.Target, r
 		o.Out = copied
 		return to.Path, nil
 	}
+	if m.Report == nil && copied == nil {
+		return "", nil
+	}
+	d := store.Delivery{Copy: copied, Source: read, With: w.with}
 	output := ""
 	if copied != nil {
 		output = to.Path
 	}
-	if m.Report == nil && copied == nil {
-		return "", nil
-	}
 	if m.Report != nil {
 		m.Report.Placed(output)
+		d.Counts = m.Report.Counts()
+		if d.Reports, err = reportFiles(m.Report, w.exts()[:len(to.Reports)]); err != nil {
+			return "", err
+		}
 	}
-	return output, w.save(to, copied, m.Report, read, before, sys)
+	if err := hand.Commit(); err != nil {
+		return "", err
+	}
+	if err := sys.Deliver(to, d, before); err != nil {
+		return "", err
+	}
+	if to.InPlace && read.Links() > 1 {
+		o.Warn = fmt.Sprintf("%s had %d names on the disk; the copy has this one, and the others still stand for the score as it was",
+			to.Path, read.Links())
+	}
+	return output, nil
 }
 
 // copyOf is the copy of a score; nil if there is none.
@@ -133,30 +148,6 @@ func (w *Work) copyOf(ctx context.Context, m *Made, stream bool) ([]byte, error)
 		return m.Copied, nil
 	}
 	return m.Document.Splice(ctx, m.Edits)
-}
-
-// save writes the copy, if there is one, and the report files. What an earlier run
-// has not written, or somebody has altered since, is not replaced; but for the
-// score itself, with --write.
-func (w *Work) save(to store.Target, copied []byte, r Report, read store.Reading, before store.Earlier, sys store.System) error {
-	files, err := reportFiles(r, w.exts()[:len(to.Reports)])
-	if err != nil {
-		return err
-	}
-	if err := w.seal(to, copied, files, read); err != nil {
-		return err
-	}
-	for i, path := range to.Reports {
-		if err := before.MayReplace(path, files[i]); err != nil {
-			return err
-		}
-	}
-	if copied != nil && !to.InPlace {
-		if err := before.MayReplace(to.Path, copied); err != nil {
-			return err
-		}
-	}
-	return sys.Save(to, copied, files, read)
 }
 
 // reportFiles renders the report files that end in exts.
@@ -176,28 +167,6 @@ func reportFiles(r Report, exts []string) ([][]byte, error) {
 		files = append(files, b.Bytes())
 	}
 	return files, nil
-}
-
-// seal puts the seal on the JSON report among the files, if there is one.
-func (w *Work) seal(to store.Target, copied []byte, files [][]byte, read store.Reading) error {
-	for i, path := range to.Reports {
-		if path != store.JSONPath(to.Reports) {
-			continue
-		}
-		s := store.Seal{From: store.Checksum(read.Data), With: w.with, Files: map[string]string{}}
-		if copied != nil {
-			s.Files[filepath.Base(to.Path)] = store.Checksum(copied)
-		}
-		for j, other := range to.Reports {
-			if j != i {
-				s.Files[filepath.Base(other)] = store.Checksum(files[j])
-			}
-		}
-		var err error
-		files[i], err = store.Sealed(files[i], s)
-		return err
-	}
-	return nil
 }
 
 // toStream prints text on standard output, or where that takes the copy, on

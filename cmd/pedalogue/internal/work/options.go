@@ -76,8 +76,8 @@ func (w *Work) ManyFlags(f *pflag.FlagSet) (take func() error) {
 	f.BoolVar(&w.resume, "resume", false, "leave out the scores that an earlier run did, if neither they nor their results nor the options have changed")
 	takeBatch := w.Flags(f)
 	return func() error {
-		if w.resume && !slices.Contains(w.exts(), extJSON) {
-			return errors.New("--resume needs the JSON report files, where it is written what was done")
+		if w.resume && !w.writes() {
+			return errors.New("--resume needs a run that writes files, beside which stands what was done")
 		}
 		return takeBatch()
 	}

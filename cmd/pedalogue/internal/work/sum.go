@@ -2,7 +2,6 @@ package work
 
 import (
 	"bytes"
-	"encoding/json"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -25,9 +24,8 @@ type Summary interface {
 	Text(w io.Writer, o report.TextOptions) error
 	// Files are the summary's files: what a report of the format --report names.
 	Files() []SummaryFile
-	// Head begins the JSON document that lets a later run replace the files: its
-	// first keys, to which the seal is added.
-	Head() any
+	// Record writes a small JSON document about the summary, indented.
+	Record(w io.Writer) error
 }
 
 // A SummaryFile is one file of a summary.
@@ -41,13 +39,13 @@ type SummaryFile struct {
 type sum struct {
 	Summary
 	work    *Work
-	targets []store.Target
+	targets *store.Targets
 	folder  string // where its files go
 	scores  int
 	kept    int // scores that an earlier run had done
 }
 
-func (w *Work) newSum(targets []store.Target) *sum {
+func (w *Work) newSum(targets *store.Targets) *sum {
 	s := &sum{work: w, targets: targets, folder: w.out}
 	if s.folder == "" {
 		s.folder = store.CommonFolder(targets)
@@ -68,7 +66,7 @@ func (s *sum) add(i int, o done) {
 	}
 	page := ""
 	if !o.failed {
-		page = s.page(s.targets[i])
+		page = s.page(s.targets.At(i))
 	}
 	s.scores++
 	s.Add(o.report, page)
@@ -125,50 +123,37 @@ func (s *sum) print(w io.Writer) error {
 	return err
 }
 
-// save writes the summary's files: one for each kind of report that has one, and
-// if JSON is among the reports, a record of them that lets a later run replace
-// them.
+// save writes the summary's files: one for each kind of report that has one.
 func (s *sum) save(sys store.System) error {
 	if s.folder == "" {
 		return nil
 	}
-	name := filepath.Join(s.folder, strings.TrimPrefix(s.work.Report, "."))
-	t := store.Target{Within: s.work.out}
-	var files [][]byte
-	seal := store.Seal{Files: map[string]string{}}
+	var exts []string
+	var d store.Delivery
+	add := func(ext string, write func(w io.Writer) error) error {
+		var b bytes.Buffer
+		err := write(&b)
+		exts, d.Reports = append(exts, ext), append(d.Reports, b.Bytes())
+		return err
+	}
 	for _, f := range s.Files() {
 		if !s.work.has(f.Format) {
 			continue
 		}
-		var b bytes.Buffer
-		if err := f.Write(&b); err != nil {
+		if err := add(f.Ext, f.Write); err != nil {
 			return err
 		}
-		t.Reports = append(t.Reports, name+f.Ext)
-		files = append(files, b.Bytes())
-		seal.Files[filepath.Base(name+f.Ext)] = store.Checksum(b.Bytes())
 	}
-	if len(files) == 0 {
+	if len(exts) == 0 {
 		return nil
 	}
 	if s.work.has("json") {
-		record, err := json.MarshalIndent(s.Head(), "", "  ")
-		if err == nil {
-			record, err = store.Sealed(append(record, '\n'), seal)
-		}
-		if err != nil {
-			return err
-		}
-		t.Reports = append(t.Reports, name+extJSON)
-		files = append(files, record)
-	}
-	before := store.EarlierAt([]string{name + extJSON})
-	for i, path := range t.Reports {
-		if err := before.MayReplace(path, files[i]); err != nil {
+		if err := add(extJSON, s.Record); err != nil {
 			return err
 		}
 	}
-	return sys.Save(t, nil, files, store.Reading{})
+	t := store.Named(filepath.Join(s.folder, strings.TrimPrefix(s.work.Report, ".")), s.work.out, exts)
+	return sys.Deliver(t, d, store.EarlierAt(t))
 }
 
 // layout lays text out for a stream.

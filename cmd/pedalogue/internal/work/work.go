@@ -2,6 +2,7 @@ package work
 
 import (
 	"context"
+	"fmt"
 	"io"
 	"slices"
 
@@ -26,14 +27,16 @@ type Kind struct {
 	ChangedOnly bool
 	// Indented prints the JSON report on a single score indented, not on one line.
 	Indented bool
-	// LeaveOut tells names of files to leave out in folders; nil for none.
-	LeaveOut func(name string) bool
+	// OwnName lets a copy in the folder of --out have the name of its score.
+	OwnName bool
+	// LeaveOut tells files to leave out in folders, as they are results; nil for none.
+	LeaveOut func(path string) bool
 	// Failed is the report on a score that could not be done; nil for a command
 	// without reports.
 	Failed func(path string, err error) Report
-	// Kept reads a JSON report of an earlier run; nil for a command that cannot
-	// resume.
-	Kept func(doc []byte) (Report, error)
+	// Kept makes a report of the counts of one, so that it can be summed up; nil for a
+	// command that cannot resume.
+	Kept func(counts []byte) (Report, error)
 	// Summary begins the summary of several scores; nil for none.
 	Summary func() Summary
 }
@@ -59,6 +62,9 @@ type Report interface {
 	Grave() bool
 	// Facts are what the log says of it, as of log/slog.
 	Facts() []any
+	// Counts are what a later run wants to know of it that keeps its results; they are
+	// written as JSON. nil for nothing.
+	Counts() any
 }
 
 // A Made is what is made of one score.
@@ -101,45 +107,76 @@ type Work struct {
 	sort    string
 	resume  bool
 
-	with  string // what decides on a result beside the score, for the seal
-	many  bool   // more than one score, in all shares together
-	spare int    // how many jobs there are for each score in hand
-	room  int64  // and how much memory
+	with string // what decides on a result beside the score, for the seal
+	many bool   // more than one score, in all shares together
 }
 
 // Run does the work on the scores that the arguments name. with is a checksum of
 // all that decides on a result beside the score.
 func (w *Work) Run(args []string, with string, s runs.Streams) int {
 	w.with = with
-	sources, err := w.Sources(runs.Collector{Out: w.out, LeaveOut: w.LeaveOut}, args, s)
-	if err != nil {
+	ctx, stop := runs.Interruptible()
+	defer stop()
+	var left leftOut
+	sources, err := w.Sources(ctx, runs.Collector{Out: w.out, LeaveOut: w.LeaveOut, Left: left.add}, args, s)
+	switch {
+	case ctx.Err() != nil:
+		w.Messages(s).Note("interrupted: nothing was done")
+		return runs.ExitInterrupted
+	case err != nil:
 		s.Complain(err)
 		return runs.ExitUsage
+	}
+	if left.count > 0 && !w.Quiet {
+		w.Messages(s).Note(left.String())
 	}
 	w.many = len(sources) > 1
-	exts := w.exts()
-	if !w.many && sources[0].Path == store.Standard {
-		exts = nil // there is no name for a file
-	}
-	place := store.Placement{Out: w.out, InPlace: w.inPlace, Reports: exts, Suffix: w.Copy, Mark: w.Report}
-	place.ReportsOnly = w.Copy == ""
-	targets, err := place.Targets(sources)
+	targets, err := w.placement(sources).Targets(sources)
 	if err != nil {
 		s.Complain(err)
 		return runs.ExitUsage
 	}
-	indexes := w.Mine(sources)
-	w.spare = max(1, w.Jobs/max(1, len(indexes)))
-	w.room = w.Memory / int64(max(1, min(w.Jobs, len(indexes))))
 	sum := w.newSum(targets)
-	code := runs.Each(&w.Batch, sources, indexes, w.limit(), func(ctx context.Context, i int) done {
-		return w.one(ctx, sources[i], targets[i], s)
+	code := runs.Each(ctx, &w.Batch, sources, w.limit(), func(i int, hand runs.Hand) done {
+		return w.one(ctx, hand, sources[i], targets.At(i), s)
 	}, s, sum.add)
 	if err := sum.write(s); err != nil {
 		w.Messages(s).Fail(sum.folder, err)
 		code = max(code, runs.ExitFailed)
 	}
 	return code
+}
+
+// placement is where results go.
+func (w *Work) placement(sources []store.Source) store.Placement {
+	p := store.Placement{
+		Out: w.out, InPlace: w.inPlace, Reports: w.exts(), Suffix: w.Copy, Mark: w.Report,
+		OwnName: w.OwnName, ReportsOnly: w.Copy == "", DryRun: !w.writes(),
+	}
+	if !w.many && sources[0].Path == store.Standard {
+		p.Reports = nil // there is no name for a file
+	}
+	return p
+}
+
+// leftOut tells what was left out in folders.
+type leftOut struct {
+	first string
+	count int
+}
+
+func (l *leftOut) add(path string) {
+	if l.count == 0 {
+		l.first = path
+	}
+	l.count++
+}
+
+func (l *leftOut) String() string {
+	if l.count == 1 {
+		return fmt.Sprintf("left out %q, a result of an earlier run; to take it, name it", l.first)
+	}
+	return fmt.Sprintf("left out %q and %d more, results of earlier runs; to take them, name them", l.first, l.count-1)
 }
 
 // limit is the largest that is read at all, in bytes.
