@@ -154,27 +154,16 @@ func (r *glissRun) find(want []gliss.Name, answer *report.Gliss) {
 
 // inScore answers the question for a place in a score.
 func (r *glissRun) inScore(ctx context.Context, want []gliss.Name, answer *report.Gliss, stdin io.Reader) error {
-	read, err := (store.Source{Path: r.in}).ReadUnless(ctx, stdin, r.set.read.Limits.WithDefaults().Bytes)
+	read, err := (store.Source{Path: r.in}).Read(ctx, stdin, r.set.read.Limits.WithDefaults().Bytes)
 	if err != nil {
 		return err
 	}
-	doc, err := musicxml.Open(ctx, r.in, read.Data, r.set.read.Limits)
-	if err != nil {
-		return err
-	}
-	if doc, err = doc.Stripped(ctx); err != nil {
-		return err
-	}
-	score, err := readWithHints(ctx, doc, r.set.read)
+	_, score, err := openMusic(ctx, r.in, read.Data, r.set.read)
 	if err != nil {
 		return err
 	}
 	players := score.Players()
-	switch len(players) {
-	case 0:
-		return noHarp(r.in, score)
-	case 1:
-	default:
+	if len(players) > 1 {
 		return &musicxml.Error{File: r.in, Err: fmt.Errorf("there are %d harps in it", len(players)),
 			Hint: "--part says which one: --part " + players[0].ID()}
 	}

@@ -35,7 +35,7 @@ func keysCommand() cli.Command {
 	var set settings
 	within := 6
 	w := work.Work{Kind: work.Kind{
-		Report: ".keys", Default: "text", Indented: true, LeaveOut: isOwnCopy,
+		Report: ".keys", Default: "text", Indented: true, LeaveOut: isResult,
 		Formats: []work.Format{{Name: "text"}, {Name: "json", Exts: []string{".json"}}, {Name: "csv", Exts: []string{".csv"}}},
 		Failed: func(path string, err error) work.Report {
 			return &keysReport{report.Keys{Format: report.Format, Tool: "pedalogue", Version: version(), Path: path, Error: err.Error()}}
@@ -67,26 +67,15 @@ func keysCommand() cli.Command {
 
 // keysOf plans all harps of a score in all keys.
 func keysOf(ctx context.Context, s work.Score, set settings, within int) (*work.Made, error) {
-	doc, err := musicxml.Open(ctx, s.Path, s.Data, set.read.Limits)
+	_, score, err := openMusic(ctx, s.Path, s.Data, set.read)
 	if err != nil {
 		return nil, err
-	}
-	if doc, err = doc.Stripped(ctx); err != nil {
-		return nil, err
-	}
-	score, err := readWithHints(ctx, doc, set.read)
-	if err != nil {
-		return nil, err
-	}
-	players := score.Players()
-	if len(players) == 0 {
-		return nil, noHarp(s.Path, score)
 	}
 	head := newReport(s.Path, score)
 	r := &keysReport{report.Keys{Format: head.Format, Tool: head.Tool, Version: head.Version, Path: head.Path, Title: head.Title,
 		PlayingOrder: head.PlayingOrder, Warnings: head.Warnings}}
 	set.wants.Plan.Only = true
-	for _, player := range players {
+	for _, player := range score.Players() {
 		harp, err := part.New(score, player, set.wants.Part)
 		if err != nil {
 			return nil, named(s.Path, err)
@@ -182,3 +171,4 @@ func (r *keysReport) File(w io.Writer, ext string) error {
 func (r *keysReport) Placed(path string) { r.Output = path }
 func (r *keysReport) Grave() bool        { return false }
 func (r *keysReport) Facts() []any       { return nil }
+func (r *keysReport) Counts() any        { return nil }

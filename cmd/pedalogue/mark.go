@@ -76,25 +76,13 @@ func markCommand() cli.Command {
 // markScore takes a score from its bytes to its marks and report.
 func markScore(ctx context.Context, s work.Score, set settings) (*work.Made, error) {
 	set.wants.Plan.Options.Workers = s.Workers
-	doc, err := musicxml.Open(ctx, s.Path, s.Data, set.read.Limits)
+	doc, score, err := openMusic(ctx, s.Path, s.Data, set.read)
 	if err != nil {
 		return nil, err
-	}
-	// Marks of an earlier run make way for the new ones.
-	if doc, err = doc.Stripped(ctx); err != nil {
-		return nil, err
-	}
-	score, err := readWithHints(ctx, doc, set.read)
-	if err != nil {
-		return nil, err
-	}
-	players := score.Players()
-	if len(players) == 0 {
-		return nil, noHarp(s.Path, score)
 	}
 	r := newReport(s.Path, score)
 	m := &work.Made{Document: doc, Report: r}
-	for _, player := range players {
+	for _, player := range score.Players() {
 		row, edits, err := markPlayer(ctx, doc, score, player, set.wants)
 		if err != nil {
 			return nil, named(s.Path, err)
@@ -120,6 +108,23 @@ func markPlayer(ctx context.Context, doc *musicxml.Document, score *musicxml.Sco
 		return report.Part{}, nil, err
 	}
 	return rows.Part(done, signs, &wants), edits, nil
+}
+
+// openMusic reads a score of which somebody plays the harp. Marks of earlier runs are
+// taken out of the document first.
+func openMusic(ctx context.Context, path string, data []byte, read musicxml.Options) (*musicxml.Document, *musicxml.Score, error) {
+	doc, err := musicxml.Open(ctx, path, data, read.Limits)
+	if err != nil {
+		return nil, nil, err
+	}
+	if doc, err = doc.Stripped(ctx); err != nil {
+		return nil, nil, err
+	}
+	score, err := readWithHints(ctx, doc, read)
+	if err == nil && len(score.Players()) == 0 {
+		err = noHarp(path, score)
+	}
+	return doc, score, err
 }
 
 // noHarp is the error for a score without a harp.
