@@ -25,6 +25,7 @@ func demo() *Score {
 			{"balanced", Cost{Unsounded: 2, Rushed: 2, Respelt: 6, Switches: 3, Changes: 9, Notches: 10}},
 			{"free", Cost{Unsounded: 2, Respelt: 18, Switches: 11, Changes: 4, Notches: 4}},
 		},
+		Curve: []Point{{24, 4, 18, 11, true}, {6, 9, 6, 3, true}, {2, 12, 2, 2, false}},
 	}
 	p.Changes = []Change{
 		demoChange(pedal.F, 0, 1, 1, "2", 1, "1", "3/2", 3.0, 4.25, false),

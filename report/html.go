@@ -86,6 +86,8 @@ type harp struct {
 	Respelling string // how many notes are respelt
 	Respelt    []respeltRow
 	Choices    []choiceRow
+	Curve      []Point
+	CurveWords string
 	Proof      string
 	Unlike     string // how much of the same music is played in another way; "" where none is
 	Pins       string // what the player has decided; "" if nothing
@@ -215,6 +217,7 @@ func harpOf(p *Part, id int, score string) harp {
 		Sheet: sheetOf(p, score, when), Systems: chart(p, when), Proof: plain.Line(p.proofSentence()), Unlike: p.unlikeSentence(),
 		Pins: plain.Line(p.pinsSentence()), Options: plain.Line(p.Options.sentence()),
 		Changes: sentenceCase(count(p.Cost.Changes, "change")), Respelling: sentenceCase(p.respeltCount()),
+		Curve: p.Curve, CurveWords: curveWords,
 	}
 	h.addRows(p, when)
 	h.addFindings(p, when)

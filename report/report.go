@@ -41,11 +41,12 @@ type Part struct {
 	PinsCost *Cost         `json:"pins_cost,omitempty"` // what the pins add to each cost; nil without pins
 	Unlike   int           `json:"unlike"`              // measures played on other strings than the same notes before
 	Proof    Proof         `json:"proof"`
-	Choices  []Choice      `json:"choices"`  // what each mode costs
-	Changes  []Change      `json:"changes"`  // in playing order
-	Respelt  []Respelt     `json:"respelt"`  // in written order
-	Findings []Finding     `json:"findings"` // in playing order
-	Bars     []Bar         `json:"-"`        // in playing order, for the charts
+	Choices  []Choice      `json:"choices"`         // what each mode costs
+	Curve    []Point       `json:"curve,omitempty"` // what plans cost as a change gets cheaper, the dearest price first
+	Changes  []Change      `json:"changes"`         // in playing order
+	Respelt  []Respelt     `json:"respelt"`         // in written order
+	Findings []Finding     `json:"findings"`        // in playing order
+	Bars     []Bar         `json:"-"`               // in playing order, for the charts
 }
 
 // Options are those the plan was made with.
@@ -83,6 +84,15 @@ type Proof struct {
 type Choice struct {
 	Respell string `json:"respell"`
 	Cost    Cost   `json:"cost"`
+}
+
+// A Point is what the plan of mode balanced costs at one price of a change.
+type Point struct {
+	ChangePrice int  `json:"change_price"` // in respelt notes: the dearest that gives these counts
+	Changes     int  `json:"changes"`
+	Respelt     int  `json:"respelt"`
+	Switches    int  `json:"switches"`
+	Proved      bool `json:"proved"` // no plan costs less at this price
 }
 
 // A Place is a place in the written score.

@@ -158,6 +158,7 @@ func (t *text) part(p *Part) {
 	t.respelt(p, when)
 	t.findings(p, when)
 	t.choices(p)
+	t.curve(p)
 	t.blank()
 	t.wrapped("  ", p.proofSentence())
 	for _, s := range []string{p.unlikeSentence(), p.pinsSentence()} {
@@ -274,6 +275,24 @@ func (t *text) choices(p *Part) {
 	}
 	t.table("  ", rows)
 	t.wrapped("  ", "Unplayable: notes that no string can sound. Held: changes under a note still held. Rushed: changes that the foot has no time for. Switches: how often a name, such as C♭, goes to another string within three measures.")
+}
+
+// curve shows what the next change saved would cost.
+func (t *text) curve(p *Part) {
+	if len(p.Curve) == 0 {
+		return
+	}
+	t.heading("  What fewer changes would cost")
+	rows := [][]string{{"change price", "changes", "respelt", "switches", ""}}
+	for _, c := range p.Curve {
+		proved := "not proved"
+		if c.Proved {
+			proved = ""
+		}
+		rows = append(rows, []string{grouped(c.ChangePrice), grouped(c.Changes), grouped(c.Respelt), grouped(c.Switches), proved})
+	}
+	t.table("  ", rows)
+	t.wrapped("  ", curveWords)
 }
 
 func (t *text) readingWarnings(warnings []Warning) {

@@ -230,6 +230,9 @@ func (p *Part) pinsSentence() string {
 	return s + " With that there are " + joined(words, "and") + "."
 }
 
+// curveWords explain the table of prices.
+const curveWords = "Each line is the balanced plan where a change is worth so many respelt notes, or fewer down to the next line."
+
 // provedCosts names what the proof covers, most important first. The mode
 // "balanced" weighs changes, switches and respelt notes in one sum, so they are one
 // item.

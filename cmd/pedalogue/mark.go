@@ -55,7 +55,7 @@ func markCommand() cli.Command {
 		Name: "mark", Short: "plan the pedals and write them into a marked copy", Help: markHelp,
 		Groups: []cli.Group{
 			{Title: groupResults, Options: []cli.Options{w.PlaceFlags, w.ReportFlags}},
-			{Title: groupPlan, Options: []cli.Options{with(planFlags, &set.wants), with(pinFlags, &set.wants)}},
+			{Title: groupPlan, Options: []cli.Options{with(planFlags, &set.wants), with(pinFlags, &set.wants), with(curveFlag, &set.wants)}},
 			{Title: groupMarks, Options: []cli.Options{with(markFlags, &set.wants)}},
 			{Title: groupFindings, Options: []cli.Options{with(findingFlags, &set.wants), listFlag}},
 			{Title: groupReading, Options: []cli.Options{with(readFlags, &set.read)}},

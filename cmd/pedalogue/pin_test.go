@@ -11,6 +11,27 @@ import (
 	"pedalogue/report"
 )
 
+// The curve is part of the report where it is asked for.
+func TestCurveOption(t *testing.T) {
+	folder(t)
+	if err := os.WriteFile("a.musicxml", compose("C4:4 C#4:4 C4:8", "F4:4 F#4:4 F4:8", "C4:16"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	var out, errs bytes.Buffer
+	if code := run([]string{"mark", "--json", "--curve", "a.musicxml"}, nil, &out, &errs); code != exitDone {
+		t.Fatalf("exit %d: %s", code, errs.String())
+	}
+	var doc report.Score
+	if err := json.Unmarshal(out.Bytes(), &doc); err != nil {
+		t.Fatal(err)
+	}
+	// As D♭ and G♭ two notes save four changes, for a switch each.
+	want := []report.Point{{ChangePrice: 24, Respelt: 2, Switches: 2, Proved: true}, {ChangePrice: 1, Changes: 4, Proved: true}}
+	if got := doc.Parts[0].Curve; !slices.Equal(got, want) {
+		t.Errorf("the curve is %+v, want %+v", got, want)
+	}
+}
+
 // Pins come from the command line and from files, and the report says what they cost.
 func TestPinOptions(t *testing.T) {
 	folder(t)

@@ -34,6 +34,12 @@ func pinFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 	}
 }
 
+// curveFlag is the option of the curve.
+func curveFlag(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
+	f.BoolVar(&w.Plan.Curve, "curve", false, "show changes against respelt notes at several prices of a change, as --respell balanced would plan; takes about as long as the plan")
+	return nil
+}
+
 // PinFiles are an option of files with pins. Its value is what stands in them, since
 // that decides on results.
 type pinFiles struct {

@@ -16,6 +16,7 @@ type Wishes struct {
 	Pins     []Pin    // what the player has decided
 	Sections Sections // where full settings stand
 	Only     bool     // plan the mode of Options alone; Choices has 0 for the others
+	Curve    bool     // find out what plans cost as changes get cheaper
 }
 
 // A Planned part has its pedals planned and laid out. Both have been checked:
@@ -27,6 +28,7 @@ type Planned struct {
 	Choices [4]pedal.Cost // what each mode costs, in the order of pedal.Modes; that of Plan is one of them
 	// What the plan would cost without pins; equal to its cost where there are none.
 	WithoutPins pedal.Cost
+	Curve       []pedal.Point // of the passage with all that is pinned and obeyed; nil where it is not wanted
 }
 
 // Plan plans the pedals of the part and lays the marks out. It may add notes to
@@ -53,6 +55,11 @@ func (p *Part) Plan(ctx context.Context, w Wishes) (*Planned, error) {
 	}
 	if done.Page, err = layOut(p, done.Plan, w.Options.Instrument, p.sections(w.Sections)); err != nil {
 		return nil, p.located(internal(err))
+	}
+	if w.Curve {
+		if done.Curve, err = pedal.Curve(ctx, p.Passage, w.Options); err != nil {
+			return nil, p.located(err)
+		}
 	}
 	return done, nil
 }

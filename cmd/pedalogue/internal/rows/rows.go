@@ -68,6 +68,11 @@ func Part(done *part.Planned, signs []musicxml.SignChange, w *Wants) report.Part
 		row.Staves += p.Staves
 	}
 	row.Notes, row.Moments = r.count()
+	for _, c := range done.Curve {
+		row.Curve = append(row.Curve, report.Point{
+			ChangePrice: c.ChangePrice, Changes: c.Cost.Changes, Respelt: c.Cost.Respelt, Switches: c.Cost.Switches, Proved: c.Proved,
+		})
+	}
 	for i, mode := range pedal.Modes() {
 		row.Choices = append(row.Choices, report.Choice{Respell: mode.String(), Cost: report.Cost(done.Choices[i])})
 	}
