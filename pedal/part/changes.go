@@ -38,7 +38,7 @@ func (p *Page) addChanges() {
 			p.Moves[i], settled[i] = p.close(m), true
 			continue
 		}
-		k := changeKey{places.Of(places.Within(m.Needed)), m.Letter, m.To}
+		k := changeKey{places.Of(places.within(m.Needed)), m.Letter, m.To}
 		keyOf[i] = k
 		if before, known := at[k]; known {
 			linear = max(linear, before)
@@ -61,13 +61,13 @@ func (p *Page) addChanges() {
 // at the last place as other changes do, since that is played before as well.
 func (p *Page) closes(m pedal.Move) bool {
 	places := p.part.Places
-	last := places.Within(m.Needed)
+	last := places.within(m.Needed)
 	return m.Needed > last && len(places.played[places.Of(last).Measure]) > 1
 }
 
 // close notes a change for when all is played.
 func (p *Page) close(m pedal.Move) Place {
-	at := p.part.Places.Of(p.part.Places.Within(m.Needed))
+	at := p.part.Places.Of(p.part.Places.within(m.Needed))
 	if p.Closing == nil {
 		p.Closing = &Mark{Place: at, Pedals: map[pedal.Letter]pedal.Position{}}
 	}
@@ -79,11 +79,11 @@ func (p *Page) close(m pedal.Move) Place {
 // false where a full setting makes it. The pedal is in the stretch t before it.
 func (p *Page) changeAt(m pedal.Move, t stretch) (linear int, ok bool) {
 	places := p.part.Places
-	target := places.Within(m.Needed)
+	target := places.within(m.Needed)
 	needed := places.Of(target)
 	number := places.linear(needed)
 	begin := target - (number - places.linear(Place{Measure: places.straight[needed.Measure]})) // after the last sign
-	at := max(places.Within(m.Place), begin)
+	at := max(places.within(m.Place), begin)
 	tempted := begin <= t.tempts && t.notBefore <= t.tempts && t.tempts < min(t.by, m.Needed)
 	if t.by <= m.Needed && !(tempted && t.ahead) {
 		return 0, false
@@ -100,7 +100,7 @@ func (p *Page) changeAt(m pedal.Move, t stretch) (linear int, ok bool) {
 func (p *Page) addChange(at Place, k changeKey) {
 	for i := range p.Marks {
 		m := &p.Marks[i]
-		if m.Full() || m.Place != at {
+		if m.Full || m.Place != at {
 			continue
 		}
 		if _, twice := m.Pedals[k.letter]; !twice {
@@ -126,7 +126,7 @@ func (p *Page) InOrder() []int {
 // met is the moment at which a player meets the mark of move i of the plan.
 func (p *Page) met(i int) int {
 	places := p.part.Places
-	return places.readAt(p.Moves[i], places.Within(p.Plan.Moves[i].Needed))
+	return places.readAt(p.Moves[i], places.within(p.Plan.Moves[i].Needed))
 }
 
 // AsMarked is the plan as a player meets it: its moves where their marks stand, in

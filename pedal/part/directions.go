@@ -11,7 +11,7 @@ func (p *Page) directions(style Style) []musicxml.Mark {
 	for i := range p.Marks {
 		m := &p.Marks[i]
 		base := p.above(m.Place)
-		if !m.Full() {
+		if !m.Full {
 			base = p.beside(m.Place, style.Side)
 			base.Words = style.Language.Changes(m.Pedals)
 			list = append(list, base)

@@ -10,16 +10,24 @@ import (
 // A Followed is how the pedals stand at a moment for a player who does what the
 // marks say.
 type Followed struct {
-	Setting pedal.Setting
-	Marks   [pedal.Letters]int // which mark has set the pedal last, by its index; -1 for none
-	Moments [pedal.Letters]int // the moment at which it did; -1 for none
+	Setting pedal.Setting      // of all pedals
+	Last    [pedal.Letters]Set // for each pedal, how it was set last
 	Moved   int                // how often a pedal has moved so far
 }
 
+// A Set is a pedal being set by a mark, whether or not that moves it. The zero
+// value is none: no mark has named the pedal yet, so it stands as it did at first.
+type Set struct {
+	OK     bool // whether a mark has set it
+	Mark   int  // index of the mark
+	Moment int  // at which it was read, an index into Passage.Moments
+}
+
 // Follow follows marks in playing order, whoever made them, from a first setting
-// on. For each moment it yields how the pedals stand when its notes are attacked;
-// the value is the same each time, and holds until the next. Marks at one place
-// are read in the order in which they are given.
+// on. For each moment it yields its index and how the pedals stand when its notes
+// are attacked; the value is the same each time, and holds until the next. Marks at
+// one place are read in the order in which they are given; those after all moments
+// of a measure, before what is played next. A mark outside the score is never read.
 func Follow(places *Places, start pedal.Setting, marks []Mark) iter.Seq2[int, *Followed] {
 	at := make(map[Place][]int, len(marks))
 	for i, m := range marks {
@@ -27,13 +35,11 @@ func Follow(places *Places, start pedal.Setting, marks []Mark) iter.Seq2[int, *F
 	}
 	return func(yield func(int, *Followed) bool) {
 		f := &Followed{Setting: start}
-		for l := range f.Marks {
-			f.Marks[l], f.Moments[l] = -1, -1
-		}
-		for moment := range places.steps {
-			for _, i := range at[places.Of(moment)] {
-				f.read(&marks[i], i, moment)
+		for moment, step := range places.steps {
+			if moment == places.starts[step] && step > 0 {
+				f.read(marks, at[Place{places.order[step-1], places.size(step - 1)}], moment)
 			}
+			f.read(marks, at[places.Of(moment)], moment)
 			if !yield(moment, f) {
 				return
 			}
@@ -41,14 +47,19 @@ func Follow(places *Places, start pedal.Setting, marks []Mark) iter.Seq2[int, *F
 	}
 }
 
-// read does what a mark says.
-func (f *Followed) read(m *Mark, index, moment int) {
-	for l, position := range m.Pedals {
-		if f.Setting[l] != position {
-			f.Setting[l] = position
-			f.Moved++
+// read does what marks say, which are given by their indexes.
+func (f *Followed) read(marks []Mark, indexes []int, moment int) {
+	for _, i := range indexes {
+		for l, position := range marks[i].Pedals {
+			if l >= pedal.Letters {
+				continue
+			}
+			if f.Setting[l] != position {
+				f.Setting[l] = position
+				f.Moved++
+			}
+			f.Last[l] = Set{OK: true, Mark: i, Moment: moment}
 		}
-		f.Marks[l], f.Moments[l] = index, moment
 	}
 }
 

@@ -10,25 +10,25 @@ import (
 
 // An Unheeded mark stands in the score and is not what is played.
 type Unheeded struct {
-	Mark   *Standing
-	Moment int // of the first pass in which it is not
-	Pedals []Instead
+	Mark   *Standing // of Part.Standing
+	Moment int       // of the first pass in which it is not
+	Pedals []Instead // in the order of the mark; never empty
 }
 
 // An Instead is a pedal that a plan has in another position than a mark.
 type Instead struct {
-	Marked spelling.Tuning
-	Has    pedal.Position
+	Marked spelling.Tuning // as the mark has it
+	Has    pedal.Position  // as the plan has it
 }
 
-// NotKept lists the marks in the score where a plan does not leave the pedals as
-// they say, in written order.
+// NotKept lists the marks in the score where a plan of this part does not leave the
+// pedals as they say, in written order.
 func (p *Part) NotKept(plan *pedal.Plan) []Unheeded {
 	return p.unheeded(func(at int, l pedal.Letter) (pedal.Position, bool) { return plan.Settings[at][l], true })
 }
 
 // Differing lists the marks in the score that are not what the notes after them
-// need, as a plan plays them, in written order.
+// need, as a plan of this part plays them, in written order.
 func (p *Part) Differing(plan *pedal.Plan) []Unheeded {
 	uses, named := p.uses(plan), p.named()
 	return p.unheeded(func(at int, l pedal.Letter) (pedal.Position, bool) { return uses.after(at, l, named) })

@@ -13,10 +13,10 @@ import (
 // position of every pedal whenever a note needs it, and move no pedal that the
 // plan does not move.
 type Page struct {
-	Plan   *pedal.Plan
-	Marks  []Mark  // in written order
-	Moves  []Place // where each move of the plan is printed, by its index in Plan.Moves
-	Resets []Mark  // what the marks at the target of a jump back move, to be told before the jump; in playing order
+	Plan   *pedal.Plan // what is printed
+	Marks  []Mark      // in written order
+	Moves  []Place     // where each move of the plan is printed, by its index in Plan.Moves
+	Resets []Mark      // what the marks at the target of a jump back move, to be told before the jump; in playing order
 
 	// Closing is what is to be moved when all is played, where the last place is
 	// played before as well, so that nobody may move anything there each time; nil if
@@ -27,23 +27,23 @@ type Page struct {
 	stretches
 }
 
-// A Mark is pedals that are named at a place: a full setting, or changes.
+// A Mark is pedals that are named at a place: a full setting, or changes. The zero
+// value names none.
 type Mark struct {
 	Place
-	Section string // why a full setting stands here: "start", a rehearsal mark and so on; "" for changes
-	Pedals  map[pedal.Letter]pedal.Position
+	Full    bool                            // a full setting, of all seven pedals
+	Section string                          // why a full setting of ours stands here: "start", a rehearsal mark and so on; "" for others
+	Pedals  map[pedal.Letter]pedal.Position // where each pedal that it names is to stand
 }
 
-// Full reports whether the mark is a full setting.
-func (m *Mark) Full() bool { return m.Section != "" }
-
-// Setting is the setting of a full mark.
-func (m *Mark) Setting() pedal.Setting { return m.apply(pedal.Setting{}) }
-
-// apply returns how the pedals stand after a mark.
-func (m *Mark) apply(s pedal.Setting) pedal.Setting {
+// Setting is the setting of a full mark; a pedal that a mark does not name stands
+// at natural.
+func (m *Mark) Setting() pedal.Setting {
+	var s pedal.Setting
 	for l, position := range m.Pedals {
-		s[l] = position
+		if l < pedal.Letters {
+			s[l] = position
+		}
 	}
 	return s
 }
@@ -77,7 +77,7 @@ func (p *Page) openAgain(s section) bool {
 		pedals[pedal.Letter(l)] = position
 	}
 	p.open(p.Plan.Start, moments)
-	p.Marks = append(p.Marks, Mark{Place: s.Place, Section: s.reason, Pedals: pedals})
+	p.Marks = append(p.Marks, Mark{Place: s.Place, Full: true, Section: s.reason, Pedals: pedals})
 	return true
 }
 
@@ -105,7 +105,7 @@ func (p *Page) addSetting(s section) {
 			p.fix(l, position, m, p.Plan.Settings[m][l])
 		}
 	}
-	p.Marks = append(p.Marks, Mark{Place: s.Place, Section: s.reason, Pedals: setting})
+	p.Marks = append(p.Marks, Mark{Place: s.Place, Full: true, Section: s.reason, Pedals: setting})
 }
 
 // How many measures a setting is remembered while no pedal moves, and how far away
@@ -120,7 +120,7 @@ const (
 func (p *Page) known(s section, setting map[pedal.Letter]pedal.Position) bool {
 	var last *Mark
 	for i := range p.Marks {
-		if m := &p.Marks[i]; m.Full() && m.Place.compare(s.Place) < 0 && (last == nil || last.Place.compare(m.Place) < 0) {
+		if m := &p.Marks[i]; m.Full && m.Place.compare(s.Place) < 0 && (last == nil || last.Place.compare(m.Place) < 0) {
 			last = m
 		}
 	}
@@ -188,7 +188,7 @@ func (p *Page) differs(moments []int) bool {
 }
 
 func (p *Page) hasSetting(at Place) bool {
-	return slices.ContainsFunc(p.Marks, func(m Mark) bool { return m.Full() && m.Place == at })
+	return slices.ContainsFunc(p.Marks, func(m Mark) bool { return m.Full && m.Place == at })
 }
 
 // manyChanges is how many changes at one place have a full setting beside them.
@@ -198,14 +198,14 @@ const manyChanges = 4
 func (p *Page) crowded() {
 	var crowds []section
 	for i := range p.Marks {
-		if m := &p.Marks[i]; !m.Full() && len(m.Pedals) >= manyChanges && !p.hasSetting(m.Place) {
+		if m := &p.Marks[i]; !m.Full && len(m.Pedals) >= manyChanges && !p.hasSetting(m.Place) {
 			crowds = append(crowds, section{Place: m.Place, reason: "many changes", always: true})
 		}
 	}
 	if len(crowds) == 0 {
 		return
 	}
-	p.Marks = slices.DeleteFunc(p.Marks, func(m Mark) bool { return !m.Full() })
+	p.Marks = slices.DeleteFunc(p.Marks, func(m Mark) bool { return !m.Full })
 	for _, s := range crowds {
 		p.addSetting(s)
 	}
@@ -220,7 +220,7 @@ func (p *Page) announce() {
 	moved := map[Place]map[pedal.Letter]pedal.Position{}
 	full := map[Place]*Mark{}
 	for i := range p.Marks {
-		if m := &p.Marks[i]; m.Full() {
+		if m := &p.Marks[i]; m.Full {
 			full[m.Place] = m
 		}
 	}
@@ -254,13 +254,20 @@ func (p *Page) announce() {
 func (p *Page) changesAt(at Place, l pedal.Letter) bool {
 	return slices.ContainsFunc(p.Marks, func(m Mark) bool {
 		_, named := m.Pedals[l]
-		return named && !m.Full() && m.Place == at
+		return named && !m.Full && m.Place == at
 	})
 }
 
+// sort puts the marks in written order, a full setting before what follows from it.
 func (p *Page) sort() {
+	rank := func(full bool) int {
+		if full {
+			return 1
+		}
+		return 0
+	}
 	slices.SortStableFunc(p.Marks, func(a, b Mark) int {
-		return cmp.Or(a.compare(b.Place), -cmp.Compare(len(a.Section), len(b.Section)))
+		return cmp.Or(a.compare(b.Place), -cmp.Compare(rank(a.Full), rank(b.Full)))
 	})
 }
 

@@ -20,7 +20,7 @@ func printed(done *part.Planned) []string {
 	for i := range done.Page.Marks {
 		m := &done.Page.Marks[i]
 		at := fmt.Sprintf("%d.%v", m.Measure+1, done.Part.Offset(m.Place))
-		if m.Full() {
+		if m.Full {
 			list = append(list, fmt.Sprintf("%s %s: %v", at, m.Section, m.Setting()))
 		} else {
 			list = append(list, at+": "+strings.NewReplacer("\n", " ", spelling.Between, " ").Replace(spelling.English.Changes(m.Pedals)))

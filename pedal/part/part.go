@@ -2,6 +2,7 @@ package part
 
 import (
 	"errors"
+	"slices"
 
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
@@ -13,10 +14,10 @@ import (
 type Part struct {
 	finding.Music // its passage, and what the signs at the notes say
 
-	Score    *musicxml.Score
-	Player   musicxml.Player
-	Places   *Places
-	Standing []Standing // pedal marks that stand in the score, in written order
+	Score    *musicxml.Score // that it stands in
+	Player   musicxml.Player // whose it is
+	Places   *Places         // of the passage
+	Standing []Standing      // pedal marks that stand in the score, in written order
 
 	notes     []noteOf  // for each note of the passage
 	glissandi []noteOf  // where each begins
@@ -30,9 +31,13 @@ type Options struct {
 	Tempo       musicxml.Frac // quarter notes a minute for the whole score; 0 for its tempo marks
 }
 
-// New makes the part of a player of the score. The error is a *musicxml.Error: the
-// score has no measures, or its times are too fine to be counted exactly.
+// New makes the part of a player of the score, one of Score.Players. The error is a
+// *musicxml.Error: the player is not of this score, the score has no measures, or
+// its times are too fine to be counted exactly.
 func New(score *musicxml.Score, player musicxml.Player, o Options) (*Part, error) {
+	if !plays(score, player) {
+		return nil, &musicxml.Error{Part: player.ID(), Err: errors.New("the player is not one of the score's")}
+	}
 	if len(score.Order) == 0 {
 		return nil, &musicxml.Error{Err: errors.New("the score has no measures")}
 	}
@@ -56,7 +61,7 @@ func New(score *musicxml.Score, player musicxml.Player, o Options) (*Part, error
 	b.play(c)
 	b.placeDampers()
 	p := &Part{
-		Score: score, Player: player, Music: b.music, Places: PlacesOf(b.passage), Standing: b.standing,
+		Score: score, Player: player, Music: b.music, Places: placesOf(b.passage), Standing: b.standing,
 		notes: b.notes, glissandi: b.glissandi, written: b.written,
 	}
 	for _, i := range p.Places.Playings(Place{Measure: p.opening()})[1:] {
@@ -65,17 +70,28 @@ func New(score *musicxml.Score, player musicxml.Player, o Options) (*Part, error
 	return p, nil
 }
 
-// Note returns a note of the passage as it stands in the score, by its index; nil
-// for one that stands for none.
+// plays reports whether a player has parts, and all of them in the score.
+func plays(score *musicxml.Score, player musicxml.Player) bool {
+	return score != nil && len(player.Parts) > 0 && !slices.ContainsFunc(player.Parts, func(p *musicxml.Part) bool { return !slices.Contains(score.Parts, p) })
+}
+
+// Note returns a note of the passage as it stands in the score, by its index in
+// Passage.Notes; nil for one that stands for none, and for an index outside them.
 func (p *Part) Note(i int) *musicxml.Note {
-	if p.notes[i].part == nil {
+	if i < 0 || i >= len(p.notes) || p.notes[i].part == nil {
 		return nil
 	}
 	return p.notes[i].note()
 }
 
-// Offset is where a place lies in its measure, in quarter notes from its start.
-func (p *Part) Offset(at Place) musicxml.Frac { return p.written[at.Measure].moments[at.At].offset }
+// Offset is where a place lies in its measure, in quarter notes from its start; 0
+// for a place outside the score.
+func (p *Part) Offset(at Place) musicxml.Frac {
+	if at.Measure < 0 || at.Measure >= len(p.written) || at.At < 0 || at.At >= len(p.written[at.Measure].moments) {
+		return musicxml.Frac{}
+	}
+	return p.written[at.Measure].moments[at.At].offset
+}
 
 // changesInstrument reports whether the harpist plays another instrument too.
 func (p *Part) changesInstrument() bool {

@@ -6,11 +6,12 @@ import (
 	"pedalogue/pedal"
 )
 
-// A Place is one moment of the written music: a measure, and the moment in it.
-// What is printed at a place holds whenever it is played.
+// A Place is one moment of the written music: a measure, and the moment in it. What
+// is printed at a place holds whenever it is played. The zero value is the first
+// moment of the first measure.
 type Place struct {
-	Measure int // index into Score.Measures
-	At      int // index among the measure's moments, from 0
+	Measure int // index into Score.Measures, from 0
+	At      int // index among the measure's moments, from 0; their number for what stands after them all
 }
 
 // compare orders places as they are written.
@@ -22,7 +23,10 @@ func (p Place) compare(q Place) int {
 }
 
 // Places is the index arithmetic between music as it is written and as it is
-// played: it leads from the moments of a passage to written places and back.
+// played: it leads from the moments of a passage to written places and back. A
+// moment is an index into Passage.Moments, from 0. One past the last stands for the
+// end of the music, and is taken as the last, as any outside them is taken as the
+// nearest; a place outside the score is never played.
 type Places struct {
 	order    []int   // for each measure as played, the written one
 	passes   []int   // for each measure as played, how often it has been played by then, from 1
@@ -33,8 +37,8 @@ type Places struct {
 	straight []int   // for each written measure, the first one of the stretch around it that is always played straight on
 }
 
-// PlacesOf returns the places of a passage, whose Measures must be known.
-func PlacesOf(p *pedal.Passage) *Places {
+// placesOf returns the places of a passage, whose Measures must be known.
+func placesOf(p *pedal.Passage) *Places {
 	s := &Places{steps: make([]int, len(p.Moments))}
 	written := 0
 	for _, m := range p.Measures {
@@ -67,33 +71,44 @@ func PlacesOf(p *pedal.Passage) *Places {
 
 // Of returns the place of a moment.
 func (s *Places) Of(moment int) Place {
+	moment = s.within(moment)
 	step := s.steps[moment]
 	return Place{s.order[step], moment - s.starts[step]}
 }
 
 // Pass tells how often the measure of a moment has been played by then, that time
 // counted in: from 1.
-func (s *Places) Pass(moment int) int { return s.passes[s.steps[moment]] }
+func (s *Places) Pass(moment int) int { return s.passes[s.Measure(moment)] }
 
-// Measure returns in which measure as played a moment lies, from 0.
-func (s *Places) Measure(moment int) int { return s.steps[moment] }
+// Measure returns in which measure a moment lies, an index into Passage.Measures.
+func (s *Places) Measure(moment int) int { return s.steps[s.within(moment)] }
 
-// Playings lists the moments at which a place is played, in playing order. It is
-// empty for a measure that is never played.
+// Playings lists the moments at which a place is played, in playing order: for a
+// place after all moments of its measure, the first of what is played next, if
+// anything is. It is empty for a measure that is never played.
 func (s *Places) Playings(at Place) []int {
-	if at.Measure >= len(s.played) {
+	if at.Measure < 0 || at.Measure >= len(s.played) || at.At < 0 {
 		return nil
 	}
-	moments := make([]int, len(s.played[at.Measure]))
-	for i, step := range s.played[at.Measure] {
-		moments[i] = s.starts[step] + at.At
+	moments := make([]int, 0, len(s.played[at.Measure]))
+	for _, step := range s.played[at.Measure] {
+		if i := s.starts[step] + at.At; i < len(s.steps) && at.At <= s.size(step) {
+			moments = append(moments, i)
+		}
 	}
 	return moments
 }
 
-// Within is the moment of an index that may lie past the last one: a pedal that
-// is wanted elsewhere when all is played is moved by the final barline.
-func (s *Places) Within(moment int) int { return min(moment, len(s.steps)-1) }
+// size is the number of moments in a measure as played.
+func (s *Places) size(step int) int {
+	if step+1 < len(s.starts) {
+		return s.starts[step+1] - s.starts[step]
+	}
+	return len(s.steps) - s.starts[step]
+}
+
+// within is the moment of an index that may lie outside them.
+func (s *Places) within(moment int) int { return max(0, min(moment, len(s.steps)-1)) }
 
 // readAt is the moment at which a player on the way to another has last passed a
 // place; the other one itself if there is none.

@@ -11,31 +11,34 @@ import (
 
 // Wishes say how a part is to be planned. The zero value is the default.
 type Wishes struct {
-	Options  pedal.Options
-	Obey     bool     // make the pedals stand as the marks in the score say, wherever that costs no note
-	Pins     []Pin    // what the player has decided
-	Sections Sections // where full settings stand
-	Only     bool     // plan the mode of Options alone; Choices has 0 for the others
-	Curve    bool     // find out what plans cost as changes get cheaper
+	Options  pedal.Options // of the planner
+	Obey     bool          // make the pedals stand as the marks in the score say, wherever that costs no note
+	Pins     []Pin         // what the player has decided
+	Sections Sections      // where full settings stand
+	Only     bool          // plan the mode of Options alone; Choices has 0 for the others
+	Curve    bool          // find out what plans cost as changes get cheaper
 }
 
 // A Planned part has its pedals planned and laid out. Both have been checked:
 // the plan against the passage, the page against the plan.
 type Planned struct {
-	Part    *Part
-	Plan    *pedal.Plan
-	Page    *Page
+	Part    *Part         // what was planned; with Wishes.Obey a copy, whose passage has silent notes for what marks want
+	Plan    *pedal.Plan   // in the mode that was asked for
+	Page    *Page         // the plan as it is printed
 	Choices [4]pedal.Cost // what each mode costs, in the order of pedal.Modes; that of Plan is one of them
 	// What the plan would cost without pins; equal to its cost where there are none.
 	WithoutPins pedal.Cost
 	Curve       []pedal.Point // of the passage with all that is pinned and obeyed; nil where it is not wanted
 }
 
-// Plan plans the pedals of the part and lays the marks out. It may add notes to
-// the passage, which stand for no note of the score. An error knows its place;
-// where it is ours and not the score's, it says that it is internal. A pin that
-// cannot be met is an error.
+// Plan plans the pedals of the part and lays the marks out. The part stays as it
+// is. The error is a *musicxml.Error with its place: options that no plan can be
+// made with, a pin that cannot be met, or a context that has ended. Where a fault is
+// ours and not the score's, it says that it is internal.
 func (p *Part) Plan(ctx context.Context, w Wishes) (*Planned, error) {
+	if w.Obey || len(w.Pins) > 0 {
+		p = p.copy()
+	}
 	plans, without, err := p.planned(ctx, w)
 	if err != nil {
 		return nil, err

@@ -14,7 +14,7 @@ import (
 // texts or as a harp-pedals element.
 type Standing struct {
 	spelling.Marks
-	Part    *musicxml.Part
+	Part    *musicxml.Part           // that it stands in
 	Measure int                      // index into Score.Measures
 	Onset   musicxml.Frac            // quarter notes from the start of the score as it is written
 	Staff   int                      // of the part, from 1
@@ -146,7 +146,7 @@ func standingIn(player musicxml.Player) []Standing {
 // A Contradiction is a note that an existing mark does not fit.
 type Contradiction struct {
 	Tuning spelling.Tuning // as the mark has it
-	Note   *musicxml.Note
+	Note   *musicxml.Note  // of the part
 }
 
 // Contradictions compares the marks of a part, which are all in written order,
@@ -201,23 +201,35 @@ func (m *Standing) contradicts(pitch musicxml.Pitch) (spelling.Tuning, bool) {
 	return wrong, against
 }
 
-// momentsOf lists the moments, one for each pass, at which a mark must hold: at
-// its place, or at the next one where something is played or a foot may move.
-func (p *Part) momentsOf(m *Standing) []int {
-	offset := m.Onset.Sub(p.Score.Measures[m.Measure].Start)
-	for at, w := range p.written[m.Measure].moments {
-		if !w.offset.Less(offset) {
-			return p.Places.Playings(Place{m.Measure, at})
+// Others are the marks that stand in the score as they are followed, in the order
+// of Standing: each at its place, or at the next one in its measure where something
+// is played or a foot may move, or after them all.
+func (p *Part) Others() []Mark {
+	list := make([]Mark, len(p.Standing))
+	for i := range p.Standing {
+		m := &p.Standing[i]
+		list[i] = Mark{Place: p.placeOf(m), Full: m.Full, Pedals: make(map[pedal.Letter]pedal.Position, len(m.Pedals))}
+		for _, t := range m.Pedals {
+			list[i].Pedals[t.Letter] = t.Position
 		}
 	}
-	var moments []int
-	for step, k := range p.Score.Order {
-		if k == m.Measure && step+1 < len(p.Places.starts) {
-			moments = append(moments, p.Places.starts[step+1])
-		}
-	}
-	return moments
+	return list
 }
+
+// placeOf is the place of a mark.
+func (p *Part) placeOf(m *Standing) Place {
+	offset := m.Onset.Sub(p.Score.Measures[m.Measure].Start)
+	moments := p.written[m.Measure].moments
+	for at, w := range moments {
+		if !w.offset.Less(offset) {
+			return Place{m.Measure, at}
+		}
+	}
+	return Place{m.Measure, len(moments)}
+}
+
+// momentsOf lists the moments, one for each pass, at which a mark must hold.
+func (p *Part) momentsOf(m *Standing) []int { return p.Places.Playings(p.placeOf(m)) }
 
 // StaffOf is the staff of a mark, counted over all parts of the player, from 1.
 func (p *Part) StaffOf(m *Standing) int {

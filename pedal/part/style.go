@@ -12,10 +12,10 @@ import (
 // below the staves, settings as letters and as a diagram, and a text above
 // respelt notes, all in English.
 type Style struct {
-	Side     Side
-	Form     Form
-	Respelt  RespeltForm
-	Language spelling.Language
+	Side     Side              // where changes are written
+	Form     Form              // how settings are written
+	Respelt  RespeltForm       // how respelt notes are told
+	Language spelling.Language // of all texts
 	// Replace takes out the pedal marks that stand in the score.
 	Replace bool
 }

@@ -38,7 +38,7 @@ func TestSettingAfterTemptation(t *testing.T) {
 		t.Fatalf("marks %+v: want the start, a change and the double bar", page.Marks)
 	}
 	change, setting := page.Marks[1], page.Marks[2]
-	if change.Full() || change.Place != (Place{0, 2}) || change.Pedals[pedal.D] != pedal.Natural {
+	if change.Full || change.Place != (Place{0, 2}) || change.Pedals[pedal.D] != pedal.Natural {
 		t.Errorf("change %+v: want D natural at the third beat of the first measure", change)
 	}
 	if setting.Setting() != natural {

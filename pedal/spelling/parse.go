@@ -11,7 +11,7 @@ import (
 type Marks struct {
 	Pedals   []Tuning // in the order of the text, each letter once
 	Full     bool     // all seven are named
-	Language Language
+	Language Language // of the text; English for signs alone
 	// Ambiguous: the letters could also be German ones, in which a bare B is B
 	// flat; they were read as English.
 	Ambiguous bool
@@ -19,8 +19,8 @@ type Marks struct {
 
 // A Tuning is a pedal in a position.
 type Tuning struct {
-	Letter   pedal.Letter
-	Position pedal.Position
+	Letter   pedal.Letter   // which pedal
+	Position pedal.Position // and where it stands
 }
 
 // Setting returns the setting of full marks; a letter that is not named stands

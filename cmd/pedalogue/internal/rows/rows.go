@@ -92,10 +92,9 @@ func (r *rower) changes() []report.Change {
 	list := make([]report.Change, 0, len(r.done.Plan.Moves))
 	for _, i := range r.done.Page.InOrder() {
 		m := r.done.Plan.Moves[i]
-		needed := r.part.Places.Within(m.Needed)
 		list = append(list, report.Change{
-			Pedal: m.Letter, From: m.From, To: m.To, Foot: m.Letter.Foot(), Pass: r.part.Places.Pass(needed),
-			Marked: r.place(r.done.Page.Moves[i]), Needed: r.moment(needed),
+			Pedal: m.Letter, From: m.From, To: m.To, Foot: m.Letter.Foot(), Pass: r.part.Places.Pass(m.Needed),
+			Marked: r.place(r.done.Page.Moves[i]), Needed: r.moment(m.Needed),
 			Window: [2]report.Seconds{seconds(m.WindowStart), seconds(m.WindowEnd)},
 			At:     [2]report.Seconds{seconds(m.Start), seconds(m.End)},
 			Rushed: m.Rushed,
@@ -168,7 +167,7 @@ func stringName(s pedal.String) string {
 func (r *rower) bars() []report.Bar {
 	sections := map[int]string{}
 	for i := range r.done.Page.Marks {
-		if m := &r.done.Page.Marks[i]; m.Full() && sections[m.Measure] == "" {
+		if m := &r.done.Page.Marks[i]; m.Full && sections[m.Measure] == "" {
 			sections[m.Measure] = m.Section
 		}
 	}
