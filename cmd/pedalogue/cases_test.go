@@ -2,7 +2,9 @@ package main
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"encoding/json"
+	"fmt"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -12,14 +14,28 @@ import (
 )
 
 // The reading cases are scores with a trap each and the facts that a correct
-// reader gets out of them; their README describes every field.
-const casesDir = "../../../shared/cases"
+// reader gets out of them; the README of casesDir describes every field, and ours
+// of testdata those that are used there.
+const (
+	casesDir = "../../../shared/cases"
+	ourCases = "../../testdata/cases"
+)
 
 func TestReadingCases(t *testing.T) {
-	expectations, _ := filepath.Glob(casesDir + "/*.expect.json")
-	if len(expectations) == 0 {
+	if checkCases(t, casesDir) == 0 {
 		t.Skip("the reading cases are not here: " + casesDir)
 	}
+}
+
+func TestOurReadingCases(t *testing.T) {
+	if n := checkCases(t, ourCases); n < 9 {
+		t.Errorf("%d cases in %s", n, ourCases)
+	}
+}
+
+// checkCases checks every case of a folder, and returns how many there are.
+func checkCases(t *testing.T, dir string) int {
+	expectations, _ := filepath.Glob(dir + "/*.expect.json")
 	for _, path := range expectations {
 		var want map[string]any
 		data, err := os.ReadFile(path)
@@ -30,12 +46,21 @@ func TestReadingCases(t *testing.T) {
 			t.Fatal(err)
 		}
 		t.Run(want["case"].(string), func(t *testing.T) {
-			checkCase(t, filepath.Join(casesDir, want["input"].(string)), want)
+			checkCase(t, filepath.Join(dir, want["input"].(string)), want)
 		})
 	}
+	return len(expectations)
 }
 
 func checkCase(t *testing.T, input string, want map[string]any) {
+	data, err := os.ReadFile(input)
+	if err != nil {
+		t.Fatal(err)
+	}
+	facts := want["bytes"].(map[string]any)
+	if sum := fmt.Sprintf("%x", sha256.Sum256(data)); float64(len(data)) != facts["length"] || sum != facts["sha256"] {
+		t.Fatalf("%d bytes with the sum %s: the file is not the one of the facts", len(data), sum)
+	}
 	var out, errs bytes.Buffer
 	code := run([]string{"look", "--json", input}, nil, &out, &errs)
 	var got map[string]any
