@@ -68,18 +68,15 @@ func newBrute(p *pedal.Passage, r Rules) *brute {
 	list, alike := tones(p)
 	b.tones = list
 	for _, notes := range alike {
-		g := group{notes: notes, ways: r.ways(p.Notes[notes[0]], tuned)}
-		for _, n := range notes[1:] {
-			if p.Notes[n].Fixed {
-				g.ways = r.ways(p.Notes[n], tuned)
-			}
-		}
-		b.groups = append(b.groups, g)
+		b.groups = append(b.groups, group{notes: notes, ways: r.ways(pick(p, notes), tuned)})
 	}
 	names := map[pedal.Pitch]int{}
 	for i, t := range list {
 		g := &b.groups[t.group]
 		g.tones = append(g.tones, i)
+		if t.silent {
+			continue
+		}
 		name := pedal.Pitch{Letter: t.pitch.Letter, Cents: t.pitch.Cents}
 		k, known := names[name]
 		if !known {

@@ -12,6 +12,12 @@ import (
 func Compare(t testing.TB, name string, p *pedal.Passage, o pedal.Options) {
 	t.Helper()
 	plans, err := pedal.Plans(t.Context(), p, o)
+	if contradicts(p, RulesOf(o)) {
+		if err == nil {
+			t.Errorf("%s: a note has a plan that has no string of those wanted for it\n%s", name, Describe(p))
+		}
+		return
+	}
 	if err != nil {
 		t.Errorf("%s: %v\n%s", name, err, Describe(p))
 		return
@@ -38,4 +44,16 @@ func Compare(t testing.TB, name string, p *pedal.Passage, o pedal.Options) {
 			t.Errorf("%s: Verify: %v\n%s", where, err, Describe(p))
 		}
 	}
+}
+
+// contradicts reports whether a note has no string of those that are wanted for it.
+func contradicts(p *pedal.Passage, r Rules) bool {
+	for _, g := range newBrute(p, r).groups {
+		for _, n := range g.notes {
+			if p.Notes[n].On != 0 && len(g.ways) == 0 && len(stringsOf(p.Notes[n].Pitch, r.Harp)) > 0 {
+				return true
+			}
+		}
+	}
+	return false
 }

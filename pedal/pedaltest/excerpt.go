@@ -17,7 +17,7 @@ func Excerpt(p *pedal.Passage, from, to int) *pedal.Passage {
 		for i, s := range m.Strikes {
 			if _, known := number[s.Note]; !known {
 				number[s.Note] = len(e.Notes)
-				e.Notes = append(e.Notes, pedal.Note{Pitch: p.Notes[s.Note].Pitch, Fixed: p.Notes[s.Note].Fixed})
+				e.Notes = append(e.Notes, p.Notes[s.Note])
 			}
 			m.Strikes[i].Note = number[s.Note]
 		}

@@ -56,14 +56,14 @@ func (j *judge) disced(s pedal.String) bool {
 // are ever one tone are on one string.
 func (j *judge) strings() {
 	tuned := j.r.tuning(j.p)
-	for i, s := range j.plan.Strings {
-		if s.OK && !slices.Contains(j.r.ways(j.p.Notes[i], tuned), s) {
-			j.fault("note %d, %v, is on %v%d at %v", i, j.p.Notes[i].Pitch, s.Letter, s.Octave, s.Position)
-		}
-	}
 	for _, notes := range j.groups {
-		for _, n := range notes[1:] {
-			if j.plan.Strings[n] != j.plan.Strings[notes[0]] {
+		ways := j.r.ways(pick(j.p, notes), tuned)
+		for _, n := range notes {
+			s := j.plan.Strings[n]
+			if s.OK && !slices.Contains(ways, s) {
+				j.fault("note %d, %v, is on %v%d at %v", n, j.p.Notes[n].Pitch, s.Letter, s.Octave, s.Position)
+			}
+			if s != j.plan.Strings[notes[0]] {
 				j.fault("notes %d and %d are one tone on two strings", notes[0], n)
 			}
 		}
@@ -241,7 +241,7 @@ func (j *judge) switches() {
 		if ways[name] == nil {
 			ways[name] = &nameWay{}
 		}
-		if s, ok := j.stringOf(t); ok {
+		if s, ok := j.stringOf(t); ok && !t.silent {
 			ways[name].sound(t.moment, measureOf(j.p, t.moment), s.Letter)
 		}
 	}

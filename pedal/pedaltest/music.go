@@ -135,11 +135,19 @@ func Describe(p *pedal.Passage) string {
 			}
 		}
 		for _, s := range m.Strikes {
-			fixed := ""
-			if p.Notes[s.Note].Fixed {
+			fixed, n := "", p.Notes[s.Note]
+			if n.Fixed {
 				fixed = "!"
 			}
-			fmt.Fprintf(&b, "  #%d=%v%s to %d (%v)", s.Note, p.Notes[s.Note].Pitch, fixed, s.End, s.Until)
+			if n.Silent {
+				fixed += " silent"
+			}
+			for l := range pedal.Letter(pedal.Letters) {
+				if n.On.Has(l) {
+					fixed += "@" + l.String()
+				}
+			}
+			fmt.Fprintf(&b, "  #%d=%v%s to %d (%v)", s.Note, n.Pitch, fixed, s.End, s.Until)
 		}
 		b.WriteByte('\n')
 	}

@@ -20,6 +20,7 @@ type Taste struct {
 	Grace   float64 // how likely a place holds grace notes
 	Held    float64 // how likely a note lasts beyond the next place
 	Fixed   float64 // how likely a note wants its own string
+	Pinned  float64 // how likely a player wants a note on some strings, or a pedal without a note
 	Copied  float64 // how likely a bar is written as one before it
 	Repeats bool    // whether bars are played again: repeats, endings, da capo
 	Hurry   float64 // how fast it is: 1 for a tick of 30 to 300 ms
@@ -116,7 +117,17 @@ func (w *writer) note(others []Written) int {
 	case w.chance(w.t.Odd):
 		pitch.Cents = []int{-200, 200, -200, 200, 50}[w.r.IntN(5)]
 	}
-	m.Notes = append(m.Notes, pedal.Note{Pitch: pitch, Fixed: w.chance(w.t.Fixed)})
+	n := pedal.Note{Pitch: pitch, Fixed: w.chance(w.t.Fixed)}
+	switch {
+	case !w.chance(w.t.Pinned):
+	case w.chance(0.3):
+		n.Fixed, n.Silent = true, true
+	default:
+		if list := stringsOf(pitch, pedal.AllStrings()); len(list) > 0 {
+			n.On = pedal.LetterSet(w.r.IntN(1+int(pedal.AllLetters))) | pedal.SetOf(list[w.r.IntN(len(list))].Letter)
+		}
+	}
+	m.Notes = append(m.Notes, n)
 	return len(m.Notes) - 1
 }
 

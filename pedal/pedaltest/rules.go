@@ -67,13 +67,27 @@ func simple(p pedal.Pitch) bool { return p.Cents == -100 || p.Cents == 0 || p.Ce
 // own reports whether the string is the one that the pitch is written on.
 func own(s pedal.String, p pedal.Pitch) bool { return s.Letter == p.Letter }
 
-// ways lists the strings that a note may be played on.
-func (r *Rules) ways(n pedal.Note, tuned map[pedal.StringName]pedal.Position) []pedal.String {
-	return slices.DeleteFunc(stringsOf(n.Pitch, r.Harp), func(s pedal.String) bool {
-		if own(s, n.Pitch) {
-			return false
+// ways lists the strings that notes may be played on that are spelt alike.
+func (r *Rules) ways(notes []pedal.Note, tuned map[pedal.StringName]pedal.Position) []pedal.String {
+	pitch, wanted, fixed := notes[0].Pitch, pedal.AllLetters, false
+	for _, n := range notes {
+		fixed = fixed || n.Fixed
+		if n.On != 0 {
+			wanted &= n.On
 		}
-		if n.Fixed || r.Mode == pedal.Written && simple(n.Pitch) {
+	}
+	list := stringsOf(pitch, r.Harp)
+	// Mode Written leaves a written string only where the player rejects it, or wants
+	// what the harp does not have.
+	asWritten := r.Mode == pedal.Written && simple(pitch) && (wanted == pedal.AllLetters ||
+		slices.ContainsFunc(list, func(s pedal.String) bool { return own(s, pitch) && wanted.Has(s.Letter) }))
+	return slices.DeleteFunc(list, func(s pedal.String) bool {
+		switch {
+		case !wanted.Has(s.Letter):
+			return true
+		case own(s, pitch):
+			return false
+		case fixed || asWritten:
 			return true
 		}
 		name := pedal.StringName{Letter: s.Letter, Octave: s.Octave}
@@ -122,6 +136,7 @@ type tone struct {
 	group  int           // of notes that are spelt alike; index into the groups
 	end    int64         // of the longest strike, in ticks
 	until  time.Duration // the same in seconds
+	silent bool          // none of its notes sounds; they ask for their pedal
 }
 
 // tones lists the tones of a passage in playing order, and the groups of notes
@@ -147,10 +162,11 @@ func tones(p *pedal.Passage) (list []tone, groups [][]int) {
 			pitch := p.Notes[s.Note].Pitch
 			k := slices.IndexFunc(list[from:], func(t tone) bool { return t.pitch == pitch })
 			if k < 0 {
-				list, notes = append(list, tone{i, pitch, 0, s.End, s.Until}), append(notes, s.Note)
+				list, notes = append(list, tone{i, pitch, 0, s.End, s.Until, p.Notes[s.Note].Silent}), append(notes, s.Note)
 				continue
 			}
 			t := &list[from+k]
+			t.silent = t.silent && p.Notes[s.Note].Silent
 			t.end, t.until = max(t.end, s.End), max(t.until, s.Until)
 			parent[root(s.Note)] = root(notes[from+k])
 		}
@@ -235,4 +251,12 @@ func inTurn(jobs []job, foot time.Duration) bool {
 		free = start + foot
 	}
 	return true
+}
+
+// pick is the notes of some numbers.
+func pick(p *pedal.Passage, numbers []int) (notes []pedal.Note) {
+	for _, n := range numbers {
+		notes = append(notes, p.Notes[n])
+	}
+	return notes
 }
