@@ -62,6 +62,7 @@ type spelt struct {
 
 // strings checks that every note has a string that can play it.
 func (v *verifier) strings() error {
+	wanted := v.wanted()
 	for i, s := range v.plan.Strings {
 		if !s.OK {
 			continue
@@ -79,9 +80,10 @@ func (v *verifier) strings() error {
 			return fmt.Errorf("note %d is on %v, which the harp does not have", i, name)
 		case !own && n.Fixed:
 			return fmt.Errorf("note %d is respelt, but its string is given", i)
-		case n.On != 0 && !n.On.Has(s.Letter):
+		case !wanted[i].Has(s.Letter):
 			return fmt.Errorf("note %d is on the %v string, which is not wanted", i, s.Letter)
-		case !own && v.o.Mode == Written && n.Pitch.settable() && (n.On == 0 || n.On.Has(n.Pitch.Letter)):
+		case !own && v.o.Mode == Written && n.Pitch.settable() && (wanted[i] == AllLetters ||
+			wanted[i].Has(n.Pitch.Letter) && v.o.Instrument.Has(StringName{n.Pitch.Letter, n.Pitch.Octave})):
 			return fmt.Errorf("note %d is respelt, but all notes are to be played as written", i)
 		}
 		if at, ok := v.tuned[name]; !own && !v.o.Instrument.Disced(name) && (!ok || at != s.Position) {
@@ -89,6 +91,39 @@ func (v *verifier) strings() error {
 		}
 	}
 	return nil
+}
+
+// wanted is on which letters the player wants each note: notes that are ever one
+// tone want what all of them want.
+func (v *verifier) wanted() []LetterSet {
+	sets := make([]LetterSet, len(v.p.Notes))
+	pinned := false
+	for i, n := range v.p.Notes {
+		sets[i] = n.On
+		if n.On == 0 {
+			sets[i] = AllLetters
+		}
+		pinned = pinned || n.On != 0
+	}
+	for changed := pinned; changed; {
+		changed = false
+		for _, m := range v.p.Moments {
+			tones := map[Pitch]LetterSet{}
+			for _, s := range m.Strikes {
+				set, known := tones[v.p.Notes[s.Note].Pitch]
+				if !known {
+					set = AllLetters
+				}
+				tones[v.p.Notes[s.Note].Pitch] = set & sets[s.Note]
+			}
+			for _, s := range m.Strikes {
+				if set := tones[v.p.Notes[s.Note].Pitch]; set != sets[s.Note] {
+					sets[s.Note], changed = set, true
+				}
+			}
+		}
+	}
+	return sets
 }
 
 // standing checks that the settings follow from the moves.

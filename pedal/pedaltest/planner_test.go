@@ -26,7 +26,7 @@ func TestPlannerMeetsBruteForce(t *testing.T) {
 	}{
 		{"once", Taste{Notes: 14, Bars: 5, Letters: 5, Octaves: 3, Doubled: .3, Twin: .3, Odd: .1, Grace: .1, Held: .3, Fixed: .03, Copied: .3}, 40},
 		{"clusters", Taste{Notes: 10, Bars: 2, Letters: 3, Octaves: 1, Twin: .4, Odd: .2, Grace: .2, Held: .5, Hurry: 2}, 40},
-		{"pins", Taste{Notes: 10, Bars: 4, Letters: 4, Octaves: 2, Doubled: .3, Twin: .3, Odd: .1, Grace: .1, Held: .3, Pinned: .3, Copied: .3}, 20},
+		{"pins", Taste{Notes: 10, Bars: 4, Letters: 4, Octaves: 2, Doubled: .3, Twin: .3, Odd: .1, Grace: .1, Held: .3, Pinned: .3, Copied: .3}, 60},
 		{"repeats", Taste{Notes: 8, Bars: 4, Letters: 4, Octaves: 3, Doubled: .3, Twin: .3, Odd: .1, Grace: .1, Held: .3, Fixed: .03, Copied: .3, Repeats: true}, 60},
 	} {
 		t.Run(kind.name, func(t *testing.T) {
