@@ -230,15 +230,10 @@ func (a *alikeness) measure(p playing, measure int) string {
 	return string(play)
 }
 
-// preferences are for the classes of measures of which not all of their kind are
-// played alike: to be played as the model is. Passes that agree are to agree still.
-func (a *alikeness) preferences(m *music, p playing, models []int) []uint8 {
-	prefer := make([]uint8, len(p))
-	for c := range p {
-		if len(m.struck[c]) > 1 {
-			prefer[c] = m.preference(int32(c), p[c])
-		}
-	}
+// preferences are those that there were, but for the classes of measures of which
+// not all of their kind are played alike: they are to be played as the model is.
+func (a *alikeness) preferences(m *music, p playing, models []int, were []uint8) []uint8 {
+	prefer := slices.Clone(were)
 	for i, k := range slices.Backward(a.kind) { // the first has the last word
 		if k < 0 || models[k] < 0 {
 			continue
@@ -268,22 +263,25 @@ func (m *music) preference(class int32, letter int8) uint8 {
 // played as the first of their kind.
 func (r *refinement) harmonise(m *music) error {
 	const most = 4 // runs
+	// No other begins after a quarter of the work so far, or after little work.
+	const share, little = 4, 1 << 12
 	a, s := m.likes(), r.search
 	if a == nil || r.best.sol.cut {
 		return nil
 	}
 	best, now := r.best, m.playing(r.best.sol)
 	unlike := a.unlike(now)
-	other := false
-	for run := 0; run < most && unlike > 0 && !s.spent(); run++ {
+	other, end := false, s.work+max(s.work/share, little)
+	for run := 0; run < most && unlike > 0 && s.work < end && !s.spent(); run++ {
 		under := best.sol.under
-		s.restrict(under, a.preferences(m, now, a.models(now, other)))
+		prefer := a.preferences(m, now, a.models(now, other), best.sol.prefer)
+		s.restrict(under, prefer)
 		sol, err := s.run()
 		if err != nil {
 			return err
 		}
 		h := s.homes(sol, under.home)
-		sol.under, sol.home = under, h.setting
+		sol.under, sol.prefer, sol.home = under, prefer, h.setting
 		plan, next := m.outline(sol), m.playing(sol)
 		n := a.unlike(next)
 		printable := h.disputed == 0 && len(s.disputes(sol)) == 0

@@ -149,7 +149,7 @@ func (s *search) agree(d decided, best *solution) (*solution, error) {
 		disputed := s.disputes(sol)
 		if len(disputed) == 0 || len(disputed) >= left ||
 			best != nil && s.strict(sol.bound).compare(s.strict(best.cost)) >= 0 {
-			sol.under = d
+			sol.under, sol.prefer = d, prefer
 			return sol, nil
 		}
 		left = len(disputed)
@@ -234,7 +234,7 @@ func (s *search) round(b branch) (*solution, error) {
 		h := s.homes(sol, d.home)
 		sol.home = h.setting
 		if len(silent) == 0 && h.disputed == 0 {
-			sol.under = d
+			sol.under, sol.prefer = d, none
 			return sol, nil
 		}
 		d.home |= h.setting & (h.disputed | h.disputed<<1)

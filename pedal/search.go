@@ -61,6 +61,7 @@ type solution struct {
 	home   uint16     // how the pedals stand at first, packed, where that is asked for again; else unset
 	rushed [][2]uint8 // for each chord how many changes the search knows each foot to rush
 	under  decided    // what it was found under
+	prefer []uint8    // with which preferences, as in reader
 	cost   total
 	bound  total // no solution costs less; equal to cost if the search was exhaustive
 	cut    bool  // something was left out of the search

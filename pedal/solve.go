@@ -32,9 +32,9 @@ func Solve(ctx context.Context, p *Passage, o Options) (*Plan, error) {
 const fewChords = 32
 
 // Plans returns the plans for all four modes, in the order of Modes: Written,
-// Needed, Balanced, Free. Options.Mode is not looked at. What is proved costs what
-// Solve finds, but may be another plan of that cost, since the modes share what they
-// can. As with Solve, the same passage and options give the same plans, whatever
+// Needed, Balanced, Free. Only that for Options.Mode is looked for once more for one
+// that plays more alike, as Solve does. What is proved costs what Solve finds, but
+// may be another plan of that cost, since the modes share what they can. As with Solve, the same passage and options give the same plans, whatever
 // Options.Workers. A fault of the program panics with a *Panic.
 func Plans(ctx context.Context, p *Passage, o Options) ([4]*Plan, error) {
 	var plans [4]*Plan
