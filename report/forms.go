@@ -8,6 +8,8 @@ type Form struct {
 	Name string // as it is asked for, "html"
 	// Files are what is written of one score; none for a form that is only printed.
 	Files []File
+	// Printed prints the file of a single score where no other form is asked for.
+	Printed bool
 	// Summary is what is written of all scores of a run; nil for none.
 	Summary *SummaryFile
 }
@@ -31,6 +33,7 @@ func Forms() []Form {
 		{Name: "text"},
 		{Name: "json", Files: []File{{".json", WriteJSON}}},
 		{Name: "html", Files: []File{{".html", WriteHTML}}, Summary: &SummaryFile{".html", WriteIndexHTML}},
+		{Name: "sheet", Printed: true, Files: []File{{".sheet.txt", WriteSheet}}},
 		{Name: "csv", Files: []File{{".changes.csv", table(WriteChangesCSV)}, {".findings.csv", table(WriteFindingsCSV)}}, Summary: &SummaryFile{".csv", WriteBatchCSV}},
 	}
 }

@@ -18,6 +18,8 @@ type Score struct {
 	PlayingOrder *PlayingOrder `json:"playing_order,omitempty"`
 	Parts        []Part        `json:"parts,omitzero"` // absent if Error is set
 	Warnings     []Warning     `json:"warnings"`
+
+	From *RehearsalStart `json:"-"` // where sheets begin; nil for the start
 }
 
 // A PlayingOrder counts the measures of a score.

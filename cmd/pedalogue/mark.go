@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strconv"
+	"strings"
 
 	"github.com/spf13/pflag"
 
@@ -37,6 +39,7 @@ others are done; 130 interrupted
 type settings struct {
 	read  musicxml.Options
 	wants rows.Wants
+	from  *report.RehearsalStart // where sheets begin; nil for the start
 }
 
 // markCommand plans the pedals of scores and writes marked copies.
@@ -54,7 +57,7 @@ func markCommand() cli.Command {
 	return cli.Command{
 		Name: "mark", Short: "plan the pedals and write them into a marked copy", Help: markHelp,
 		Groups: []cli.Group{
-			{Title: groupResults, Options: []cli.Options{w.PlaceFlags, w.ReportFlags}},
+			{Title: groupResults, Options: []cli.Options{w.PlaceFlags, w.ReportFlags, with(sheetFlag, &set.from)}},
 			{Title: groupPlan, Options: []cli.Options{with(planFlags, &set.wants), with(pinFlags, &set.wants), with(curveFlag, &set.wants)}},
 			{Title: groupMarks, Options: []cli.Options{with(markFlags, &set.wants)}},
 			{Title: groupFindings, Options: []cli.Options{with(findingFlags, &set.wants), listFlag}},
@@ -73,6 +76,30 @@ func markCommand() cli.Command {
 	}
 }
 
+// sheetFlag is the option of where sheets for the stand begin.
+func sheetFlag(f *pflag.FlagSet, into **report.RehearsalStart) (take func() error) {
+	from := f.String("from", "", "begin the sheet for the stand at `MEASURE`, or MEASURE:PASS for another playing than the first: the setting there, and what comes next")
+	return func() error {
+		if *from == "" {
+			return nil
+		}
+		measure, pass, found := strings.Cut(*from, ":")
+		start := &report.RehearsalStart{Measure: strings.TrimSpace(measure), Pass: 1}
+		if found {
+			n, err := strconv.Atoi(strings.TrimSpace(pass))
+			if err != nil || n < 1 {
+				return fmt.Errorf("--from: %q is not which playing of the measure, from 1", pass)
+			}
+			start.Pass = n
+		}
+		if start.Measure == "" {
+			return fmt.Errorf("--from: %q names no measure", *from)
+		}
+		*into = start
+		return nil
+	}
+}
+
 // markScore takes a score from its bytes to its marks and report.
 func markScore(ctx context.Context, s work.Score, set settings) (*work.Made, error) {
 	set.wants.Plan.Options.Workers = s.Workers
@@ -81,6 +108,7 @@ func markScore(ctx context.Context, s work.Score, set settings) (*work.Made, err
 		return nil, err
 	}
 	r := newReport(s.Path, score)
+	r.From = set.from
 	m := &work.Made{Document: doc, Report: r}
 	for _, player := range score.Players() {
 		row, edits, err := markPlayer(ctx, doc, score, player, set.wants)

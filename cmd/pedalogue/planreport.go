@@ -60,7 +60,7 @@ var planKind = work.Kind{
 func planFormats() []work.Format {
 	var list []work.Format
 	for _, form := range report.Forms() {
-		f := work.Format{Name: form.Name}
+		f := work.Format{Name: form.Name, Printed: form.Printed}
 		for _, file := range form.Files {
 			f.Exts = append(f.Exts, file.Ext)
 		}

@@ -191,6 +191,9 @@ func (w *Work) textOf(m *Made, to store.Target, output string, s runs.Streams) (
 	case w.json:
 		err := m.Report.JSON(&b, w.oneLine())
 		return b.Bytes(), err
+	case w.printed() != nil:
+		err := m.Report.File(&b, w.printed().Exts[0])
+		return b.Bytes(), err
 	case !w.has("text") || w.Quiet:
 		return nil, nil
 	}

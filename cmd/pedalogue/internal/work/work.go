@@ -45,6 +45,9 @@ type Kind struct {
 type Format struct {
 	Name string
 	Exts []string // what its files end in, behind the name and Kind.Report; none for text, which is printed
+	// Printed prints the file instead of writing it where this is the only format
+	// that is asked for, of one score.
+	Printed bool
 }
 
 // A Report says what came of one score.
@@ -192,11 +195,23 @@ func (w *Work) exts() []string {
 	}
 	var exts []string
 	for _, f := range w.Formats {
-		if w.has(f.Name) {
+		if w.has(f.Name) && w.printed() == nil {
 			exts = append(exts, f.Exts...)
 		}
 	}
 	return exts
+}
+
+// printed is the format that is printed instead of being written; nil for none.
+func (w *Work) printed() *Format {
+	if w.many || len(w.names) != 1 {
+		return nil
+	}
+	i := slices.IndexFunc(w.Formats, func(f Format) bool { return f.Name == w.names[0] && f.Printed })
+	if i < 0 {
+		return nil
+	}
+	return &w.Formats[i]
 }
 
 // has tells whether the reports of this run hold a format.

@@ -1,0 +1,236 @@
+package report
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"math/big"
+	"slices"
+	"strings"
+
+	"pedalogue/pedal"
+	"pedalogue/report/plain"
+)
+
+// A RehearsalStart is where a sheet for the stand begins other than at the start.
+type RehearsalStart struct {
+	Measure string // its printed number, or "#13" for the 13th measure as written
+	Pass    int    // which playing of it, from 1
+}
+
+// A standRow is one line of the sheet for the stand: the changes of one place, in
+// the passes in which they are made, or a setting.
+type standRow struct {
+	Place
+	pass    int    // the first of them
+	Passes  string // "", "each time", "2nd time only"
+	Beat    string
+	Changes []Change
+	Section string
+	Setting *pedal.Setting // nil for changes
+}
+
+// standRows lists the sheet of a part in written order: each printed change once,
+// with the passes in which it is made, and the settings that differ from the last
+// one printed.
+func standRows(p *Part, when *timeline) []standRow {
+	type printed struct {
+		at Place
+		l  pedal.Letter
+		to pedal.Position
+	}
+	passes := map[printed][]int{}
+	var order []Change // the first of each
+	for _, c := range p.Changes {
+		k := printed{c.Marked, c.Pedal, c.To}
+		if passes[k] == nil {
+			order = append(order, c)
+		}
+		passes[k] = append(passes[k], c.Pass)
+	}
+	var rows []standRow
+	for _, c := range order {
+		list := passes[printed{c.Marked, c.Pedal, c.To}]
+		words := when.timesWords(c.Marked.Index, list)
+		i := slices.IndexFunc(rows, func(r standRow) bool { return r.Place == c.Marked && r.Passes == words })
+		if i < 0 {
+			i = len(rows)
+			rows = append(rows, standRow{Place: c.Marked, pass: list[0], Passes: words, Beat: when.spoken(c.Marked, c.Pass)})
+		}
+		rows[i].Changes = append(rows[i].Changes, c)
+	}
+	rows = append(rows, standSettings(p)...)
+	slices.SortStableFunc(rows, func(a, b standRow) int {
+		return cmp.Or(cmp.Compare(a.Index, b.Index), compareOffsets(a.Offset, b.Offset), cmp.Compare(len(b.Section), len(a.Section)), cmp.Compare(a.pass, b.pass))
+	})
+	return rows
+}
+
+// standSettings are the settings at sections, each where it differs from the last
+// one.
+func standSettings(p *Part) []standRow {
+	var rows []standRow
+	last := p.Start
+	for i, b := range p.Bars {
+		if b.Section == "" || i == 0 || b.Pass > 1 || b.Setting == last {
+			continue
+		}
+		last = b.Setting
+		rows = append(rows, standRow{Place: b.Place, pass: b.Pass, Section: sectionName(b.Section), Setting: &p.Bars[i].Setting})
+	}
+	return rows
+}
+
+// compareOffsets orders places within a measure.
+func compareOffsets(a, b string) int {
+	x, okX := new(big.Rat).SetString(a)
+	y, okY := new(big.Rat).SetString(b)
+	if !okX || !okY {
+		return cmp.Compare(a, b)
+	}
+	return x.Cmp(y)
+}
+
+// spoken names a place in its measure as players do.
+func (t *timeline) spoken(p Place, pass int) string {
+	unit := "1"
+	if i, ok := t.at[visit{p.Index, max(1, pass)}]; ok && t.beat {
+		unit = t.bars[i].Beat
+	}
+	return spokenBeat(p.Offset, unit)
+}
+
+// timesWords tell in which passes of a measure something is done; "" where it is
+// played once.
+func (t *timeline) timesWords(index int, passes []int) string {
+	switch n := t.played[index]; {
+	case n <= 1:
+		return ""
+	case len(passes) == n:
+		return "each time"
+	}
+	var words []string
+	for _, n := range passes {
+		words = append(words, ordinal(n))
+	}
+	return joined(words, "and") + " time only"
+}
+
+// WriteSheet writes the sheet for the stand as text: for each harp the first
+// setting and then a line a place, with the measure, the beat as players count it,
+// and what the left and the right foot move; a rushed change is named so. With
+// Score.From it begins there, with the setting that stands then, and goes on as the
+// music is played. It fails if no part has such a measure, or with w's error.
+func WriteSheet(w io.Writer, s *Score) error {
+	t := newText(TextOptions{Width: sheetColumns})
+	if s.Error != "" {
+		t.line(s.Path + ": " + s.Error)
+		return t.writeTo(w)
+	}
+	for i := range s.Parts {
+		if i > 0 {
+			t.blank()
+		}
+		if err := t.sheetOf(&s.Parts[i], s); err != nil {
+			return err
+		}
+	}
+	return t.writeTo(w)
+}
+
+const sheetColumns = 100
+
+// sheetOf writes the sheet of one harp.
+func (t *text) sheetOf(p *Part, s *Score) error {
+	when := timelineOf(p)
+	t.line(cmp.Or(s.Title, s.Path) + ", " + p.title())
+	start, rows := p.Start, standRows(p, when)
+	if s.From == nil {
+		t.line("setting at the start: " + start.String())
+	} else {
+		i, err := when.find(*s.From)
+		if err != nil {
+			return err
+		}
+		b := p.Bars[i]
+		t.line(fmt.Sprintf("setting at measure %s: %s", when.measure(b.Place, b.Pass), b.Setting))
+		rows = when.rowsFrom(i)
+	}
+	if len(rows) == 0 {
+		t.line("no pedal moves")
+		return nil
+	}
+	t.blank()
+	table := [][]string{{"measure", "beat", "left foot", "right foot", ""}}
+	for _, r := range rows {
+		table = append(table, r.cells())
+	}
+	widths := make([]int, len(table[0]))
+	for i, row := range table {
+		for j, cell := range row {
+			if i == 0 || rows[i-1].Setting == nil || j < 2 {
+				widths[j] = max(widths[j], plain.Columns(cell))
+			}
+		}
+	}
+	for _, row := range table {
+		line := ""
+		for j, cell := range row {
+			line += plain.Pad(cell, widths[j]+2)
+		}
+		t.line(strings.TrimRight(line, " "))
+	}
+	return nil
+}
+
+// cells are the columns of a row.
+func (r *standRow) cells() []string {
+	if r.Setting != nil {
+		return []string{r.label(), "", r.Setting.String(), "", r.Section}
+	}
+	var feet [2][]string
+	for _, c := range r.Changes {
+		word := c.sign()
+		if c.Rushed {
+			word += " (rushed)"
+		}
+		feet[c.Foot] = append(feet[c.Foot], word)
+	}
+	return []string{r.label(), r.Beat, strings.Join(feet[pedal.Left], " "), strings.Join(feet[pedal.Right], " "), r.Passes}
+}
+
+// find is the index among the bars of a rehearsal start.
+func (t *timeline) find(from RehearsalStart) (int, error) {
+	found := -1
+	for i, b := range t.bars {
+		if b.Pass != max(1, from.Pass) || b.Measure != from.Measure && "#"+fmt.Sprint(b.Index+1) != from.Measure {
+			continue
+		}
+		if found >= 0 && t.bars[found].Index != b.Index {
+			return 0, fmt.Errorf("several measures have the number %q: say which by its place in the score, #%d or #%d", from.Measure, t.bars[found].Index+1, b.Index+1)
+		}
+		found = i
+	}
+	if found < 0 {
+		if from.Pass > 1 {
+			return 0, fmt.Errorf("no measure %q is played %d times", from.Measure, from.Pass)
+		}
+		return 0, fmt.Errorf("no measure has the number %q", from.Measure)
+	}
+	return found, nil
+}
+
+// rowsFrom lists the changes from a bar on, as the music is played.
+func (t *timeline) rowsFrom(first int) []standRow {
+	var rows []standRow
+	for _, b := range t.bars[first:] {
+		for _, s := range steps(t.marked[visit{b.Index, b.Pass}]) {
+			words := ""
+			if t.played[b.Index] > 1 {
+				words = ordinal(b.Pass) + " time"
+			}
+			rows = append(rows, standRow{Place: s.Place, pass: s.Pass, Passes: words, Beat: t.spoken(s.Place, s.Pass), Changes: s.Changes})
+		}
+	}
+	return rows
+}

@@ -1,0 +1,90 @@
+package report
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+)
+
+// Beats as players count them: common practice.
+func TestSpokenBeat(t *testing.T) {
+	for _, tt := range []struct{ offset, unit, want, why string }{
+		{"0", "1", "1", "a beat"},
+		{"2", "1", "3", "another"},
+		{"3/2", "1", "and of 2", "half a beat"},
+		{"7/4", "1", "last sixteenth before 3", "not 2¾"},
+		{"5/4", "1", "2nd sixteenth of 2", "a sixteenth after 2"},
+		{"11/6", "1", "last sextuplet before 3", "not 2 5/6"},
+		{"4/3", "1", "2nd triplet of 2", "a third"},
+		{"5/3", "1", "last triplet before 3", "two thirds"},
+		{"15/8", "1", "last thirty-second before 3", "an eighth of a beat less"},
+		{"3/4", "1/2", "and of 2", "beats of eighths"},
+		{"7/8", "1/2", "last thirty-second before 3", "thirty-seconds in beats of eighths"},
+		{"3", "2", "and of 2", "beats of halves"},
+		{"7/2", "2", "last eighth before 3", "eighths in beats of halves"},
+		{"939/512", "1", "just before 3", "never 2 427/512"},
+		{"513/512", "1", "just after 2", "an artefact of an exporter"},
+		{"20/13", "1", "between 2 and 3", "thirteenths have no name"},
+	} {
+		if got := spokenBeat(tt.offset, tt.unit); got != tt.want {
+			t.Errorf("%s by %s: %q, want %q (%s)", tt.offset, tt.unit, got, tt.want, tt.why)
+		}
+	}
+}
+
+// A change that is printed once stands on one line, with its passes; settings that
+// repeat the last one are left out; the rushed foot is named.
+func TestSheetFoldsPasses(t *testing.T) {
+	at := func(measure string, index int, offset string) Place {
+		return Place{Measure: measure, Index: index, Offset: offset}
+	}
+	s := &Score{Title: "Ferry", Parts: []Part{{ID: "P1", Name: "Harp"}}}
+	p := &s.Parts[0]
+	for i, b := range []struct {
+		index, pass int
+		section     string
+	}{{0, 1, "start"}, {1, 1, ""}, {0, 2, "start"}, {1, 2, ""}, {2, 1, "A"}, {3, 1, "B"}} {
+		bar := Bar{Place: at(string(rune('1'+b.index)), b.index, "0"), Pass: b.pass, Section: b.section, Beat: "1", Length: "4"}
+		if i >= 4 {
+			bar.Setting[0] = 1 // D♯
+		}
+		p.Bars = append(p.Bars, bar)
+	}
+	f := func(index, pass int, offset string, rushed bool) Change {
+		return Change{Pedal: 4, To: 1, Foot: 1, Pass: pass, Marked: at(string(rune('1'+index)), index, offset), Rushed: rushed}
+	}
+	b := func(index, pass int, offset string) Change {
+		return Change{Pedal: 2, To: -1, Foot: 0, Pass: pass, Marked: at(string(rune('1'+index)), index, offset)}
+	}
+	p.Changes = []Change{f(0, 1, "2", false), b(1, 1, "0"), f(0, 2, "2", false), b(1, 2, "7/4"), f(2, 1, "1", true)}
+	var out bytes.Buffer
+	if err := WriteSheet(&out, s); err != nil {
+		t.Fatal(err)
+	}
+	const want = `Ferry, Harp (P1)
+setting at the start: D C B | E F G A
+
+measure  beat                     left foot  right foot
+1        3                                   F♯           each time
+2        1                        B♭                      1st time only
+2        last sixteenth before 3  B♭                      2nd time only
+3                                 D♯ C B | E F G A              A
+3        2                                   F♯ (rushed)
+`
+	got := out.String()
+	if !strings.Contains(strings.Join(strings.Fields(got), " "), strings.Join(strings.Fields(want), " ")) {
+		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+	s.From = &RehearsalStart{Measure: "2", Pass: 2}
+	out.Reset()
+	if err := WriteSheet(&out, s); err != nil || !strings.Contains(out.String(), "setting at measure 2 (2nd time): D C B | E F G A") ||
+		strings.Contains(out.String(), "each time") || !strings.Contains(out.String(), "last sixteenth before 3") {
+		t.Errorf("%v\n%s", err, out.String())
+	}
+	for _, from := range []RehearsalStart{{"9", 1}, {"3", 2}} {
+		s.From = &from
+		if err := WriteSheet(&out, s); err == nil {
+			t.Errorf("%v: no error", from)
+		}
+	}
+}
