@@ -20,7 +20,7 @@ func Judge(p *pedal.Passage, o pedal.Options, plan *pedal.Plan) error {
 		return errors.New("the plan is of another passage")
 	}
 	j.tones, j.groups = tones(p)
-	for _, check := range []func(){j.strings, j.unsounded, j.settings, j.unused, j.changes, j.rushed, j.feet, j.switches, j.cost, j.proof} {
+	for _, check := range []func(){j.strings, j.unsounded, j.settings, j.unused, j.changes, j.rushed, j.feet, j.unlike, j.switches, j.cost, j.proof} {
 		check()
 	}
 	return errors.Join(j.faults...)

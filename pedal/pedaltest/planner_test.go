@@ -25,9 +25,15 @@ func TestPlannerMeetsBruteForce(t *testing.T) {
 		few   uint64
 	}{
 		{"once", Taste{Notes: 14, Bars: 5, Letters: 5, Octaves: 3, Doubled: .3, Twin: .3, Odd: .1, Grace: .1, Held: .3, Fixed: .03, Copied: .3}, 40},
+		{"long", Taste{Notes: 26, Bars: 8, Octaves: 3, Doubled: .3, Twin: .3, Odd: .05, Grace: .1, Held: .3, Copied: .3}, 6},
 		{"clusters", Taste{Notes: 10, Bars: 2, Letters: 3, Octaves: 1, Twin: .4, Odd: .2, Grace: .2, Held: .5, Hurry: 2}, 40},
+		{"hurried octaves", Taste{Notes: 12, Bars: 3, Letters: 3, Octaves: 3, Doubled: .6, Twin: .2, Held: .4, Hurry: 1.5}, 30},
+		{"one letter", Taste{Notes: 12, Bars: 4, Letters: 2, Octaves: 2, Doubled: .2, Twin: .1, Grace: .2, Held: .4, Fixed: .2}, 30},
+		{"names", Taste{Notes: 14, Bars: 10, Letters: 3, Octaves: 2, Doubled: .3, Twin: .6, Odd: .1, Copied: .2}, 30},
 		{"pins", Taste{Notes: 10, Bars: 4, Letters: 4, Octaves: 2, Doubled: .3, Twin: .3, Odd: .1, Grace: .1, Held: .3, Pinned: .3, Copied: .3}, 60},
 		{"repeats", Taste{Notes: 8, Bars: 4, Letters: 4, Octaves: 3, Doubled: .3, Twin: .3, Odd: .1, Grace: .1, Held: .3, Fixed: .03, Copied: .3, Repeats: true}, 60},
+		{"hurried repeats", Taste{Notes: 8, Bars: 3, Letters: 3, Octaves: 2, Doubled: .4, Twin: .3, Odd: .1, Grace: .2, Held: .5, Copied: .2, Repeats: true, Hurry: 2}, 20},
+		{"names in repeats", Taste{Notes: 9, Bars: 6, Letters: 2, Octaves: 2, Doubled: .3, Twin: .6, Odd: .1, Pinned: .1, Repeats: true}, 20},
 	} {
 		t.Run(kind.name, func(t *testing.T) {
 			for seed := *first; seed < *first+cmp.Or(*seeds, kind.few); seed++ {
@@ -39,7 +45,7 @@ func TestPlannerMeetsBruteForce(t *testing.T) {
 					Compare(t, fmt.Sprintf("seed %d", seed), p, o)
 				}
 				if t.Failed() {
-					return
+					return // one is enough to look at
 				}
 			}
 		})
