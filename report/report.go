@@ -40,15 +40,15 @@ type Part struct {
 	Options  Options       `json:"options"`
 	Start    pedal.Setting `json:"start"`
 	Cost     Cost          `json:"cost"`
-	PinsCost *Cost         `json:"pins_cost,omitempty"` // what the pins add to each cost; nil without pins
-	Unlike   int           `json:"unlike"`              // measures played on other strings than the same notes before
+	Unlike   int           `json:"unlike"` // measures played on other strings than the same notes before
 	Proof    Proof         `json:"proof"`
-	Choices  []Choice      `json:"choices"`         // what each mode costs
-	Curve    []Point       `json:"curve,omitempty"` // what plans cost as a change gets cheaper, the dearest price first
-	Changes  []Change      `json:"changes"`         // in playing order
-	Respelt  []Respelt     `json:"respelt"`         // in written order
-	Findings []Finding     `json:"findings"`        // in playing order
-	Bars     []Bar         `json:"-"`               // in playing order, for the charts
+	PinsCost *Cost         `json:"pins_cost,omitempty"` // what the pins add to each cost; nil without pins
+	Choices  []Choice      `json:"choices"`             // what each mode costs
+	Curve    []Point       `json:"curve,omitempty"`     // what plans cost as a change gets cheaper, the dearest price first
+	Changes  []Change      `json:"changes"`             // in playing order
+	Respelt  []Respelt     `json:"respelt"`             // in written order
+	Findings []Finding     `json:"findings"`            // in playing order
+	Bars     []Bar         `json:"-"`                   // in playing order, for the charts
 }
 
 // Options are those the plan was made with.

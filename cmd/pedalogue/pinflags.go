@@ -36,7 +36,7 @@ func pinFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 
 // curveFlag is the option of the curve.
 func curveFlag(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
-	f.BoolVar(&w.Plan.Curve, "curve", false, "show changes against respelt notes at several prices of a change, as --respell balanced would plan; takes about as long as the plan")
+	f.BoolVar(&w.Plan.Curve, "curve", false, "show changes against respelt notes at several prices of a change, as --respell balanced would plan; takes up to twice as long as the plan")
 	return nil
 }
 
