@@ -26,6 +26,7 @@
 //	chord-without-note            a chord note stands before any note of its measure
 //	cue-notes                     cue notes, read as small print or as another player's
 //	da-capo-unclear               a da capo behind measure numbers that begin again
+//	edited-mark                   what somebody wrote between the comments around a mark, and stays
 //	ending-missing                a pass of a repeat has no ending
 //	ending-without-repeat         an ending that belongs to no repeat
 //	ending-without-number         an ending does not say for which pass it is

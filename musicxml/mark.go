@@ -9,13 +9,6 @@ import (
 	"pedalogue/musicxml/internal/xmltext"
 )
 
-// The comments that stand around everything that is put into a score, so that
-// it can be found again.
-const (
-	openMark  = "<!--pedalogue:begin-->"
-	closeMark = "<!--pedalogue:end-->"
-)
-
 // smallSize is the font size of small words, in points: below the ten to twelve
 // of texts in most scores.
 const smallSize = "8"
@@ -112,7 +105,7 @@ func (s *Score) fragment(doc *Document, m Mark, a anchor) string {
 	if !own {
 		line, unit = "", ""
 	}
-	return openMark + line + s.direction(m, a.offset, line, unit) + line + closeMark + line
+	return wrapped(line, s.direction(m, a.offset, line, unit), line) + line
 }
 
 // direction prints a mark as a direction element; line is the line end and

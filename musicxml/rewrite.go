@@ -235,12 +235,16 @@ func (r *rewriter) rewritePitch(note *xmltext.Element, to Pitch) {
 			gap = between
 		}
 	}
-	text := string(r.doc.Text[e.Start:step.Start]) + r.tag("step", string(to.Step))
+	before, after := string(r.doc.Text[e.Content:step.Start]), string(r.doc.Text[octave.End:e.Close])
+	if !xmltext.Blank(before) || !xmltext.Blank(after) {
+		before, after = "", "" // comments, which come back with the old pitch
+	}
+	text := string(r.doc.Text[e.Start:e.Content]) + before + r.tag("step", string(to.Step))
 	if to.Alter.Sign() != 0 {
 		alter, _ := to.Alter.Decimal()
 		text += gap + r.tag("alter", alter)
 	}
-	text += gap + r.tag("octave", itoa(to.Octave)) + string(r.doc.Text[octave.End:e.End])
+	text += gap + r.tag("octave", itoa(to.Octave)) + after + string(r.doc.Text[e.Close:e.End])
 	r.edits = append(r.edits, r.doc.Replacing(e.Start, e.End, text))
 }
 
@@ -290,7 +294,7 @@ func (r *rewriter) insertSign(note *xmltext.Element, sign string) Edit {
 	if own {
 		line = "\n" + indent
 	}
-	return Edit{Start: at, End: at, New: openMark + line + sign + line + closeMark + line}
+	return Edit{Start: at, End: at, New: wrapped(line, sign, line) + line}
 }
 
 // signName is the accidental-value of an alteration, "" if it has none of the

@@ -81,7 +81,7 @@ func shown(t *testing.T, d *Document, p *Part) string {
 	return strings.Join(words, " ")
 }
 
-func pitchFrom(t *testing.T, text string) Pitch {
+func pitchFrom(t testing.TB, text string) Pitch {
 	t.Helper()
 	alter := int64(strings.Count(text, "#") - strings.Count(text, "b"))
 	return Pitch{Step: text[0], Alter: NewFrac(alter, 1), Octave: int(text[len(text)-1] - '0')}

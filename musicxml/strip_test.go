@@ -37,6 +37,9 @@ const stripScore = `<score-partwise version="4.0">
 </score-partwise>
 `
 
+// firstMark is a mark as the first version wrote it.
+const firstMark = `<direction placement="above"><direction-type><words font-style="normal">E F♯ G A</words></direction-type></direction>`
+
 // stripForms are the score in every form in which a file can come.
 func stripForms(t *testing.T) map[string][]byte {
 	t.Helper()
@@ -121,7 +124,11 @@ func checkStripped(t *testing.T, d *Document, edits []Edit) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := len(again.OwnMarks(ctx)); got != len(edits) {
+	own, err := again.Strip(ctx)
+	if err != nil || len(own.Kept) > 0 {
+		t.Errorf("told %+v, %v", own.Kept, err)
+	}
+	if got := len(own.Places); got != len(edits) {
 		t.Errorf("%d places of ours, want %d", got, len(edits))
 	}
 	plain, err := again.Stripped(ctx)
@@ -162,62 +169,75 @@ func TestStrippedWithoutMarks(t *testing.T) {
 // What is not well-formed says so: where a comment begins cannot be told there.
 func TestStripBroken(t *testing.T) {
 	d := &Document{Name: "x", Text: []byte("<a>\n<b></a><!--pedalogue:begin-->")}
-	_, err := d.StripEdits(ctx)
+	_, err := d.Strip(ctx)
 	wantError(t, err, "x:2: <b> is closed by </a>", "")
 }
 
+// Comments that are out of order, or that nobody of us wrote, are an error, and so
+// is what a score does not allow between them.
 func TestStripDamage(t *testing.T) {
-	const begin, end, mark = "<!--pedalogue:begin-->", "<!--pedalogue:end-->", "<direction><direction-type><words>C</words></direction-type></direction>"
+	const begin, end, mark = "<!--pedalogue:begin-->", "<!--pedalogue:end-->", firstMark
 	for _, tt := range []struct{ name, text, want string }{
 		{"no end", "\n" + begin + mark, "x:2: a mark has no end"},
 		{"no beginning", "\n\n" + end + mark, "x:3: the end of a mark has no beginning"},
-		{"nested", "\n" + begin + "\n" + begin + mark + end + end, "x:2: a mark has no end before the next one begins"},
+		{"no end of the first", "\n" + begin + "\n" + begin + mark + end, "x:2: a mark has no end"},
 		{"two ends", begin + mark + end + end, "x:1: the end of a mark has no beginning"},
-		{"other content", begin + "<note/>" + end, "x:1: between the comments of a mark stands something else"},
-		{"more content", begin + mark + "<note/>" + end, "something else"},
-		{"content before", begin + "<note/>" + mark + end, "something else"},
+		{"a note", begin + "<note/>" + end, "x:1: between the comments of a mark stands something else"},
+		{"a note behind", begin + mark + "<note/>" + end, "something else"},
+		{"a note before", begin + "<note/>" + mark + end, "something else"},
 		{"text", begin + mark + "text" + end, "something else"},
-		{"no content", begin + end, "something else"},
 		{"half a mark", begin + strings.TrimSuffix(mark, "</direction>") + end + "</direction>", "something else"},
 		{"two halves", "<b>" + begin + "</b>" + mark + end, "something else"},
-		{"a comment inside", begin + "<!-- x -->" + mark + end, "something else"},
 		{"unknown word", "<!--pedalogue:start-->" + mark + end, "the comment before a mark is damaged"},
 		{"not base64", "<!--pedalogue:begin PA=-->" + mark + end, "the comment before a mark is damaged"},
 		{"loose base64", "<!--pedalogue:begin PGEvPg-->" + mark + end, "the comment before a mark is damaged"},
 		{"altered base64", "<!--pedalogue:begin PGF=-->" + mark + end, "the comment before a mark is damaged"},
 		{"not UTF-8", "<!--pedalogue:begin /w==-->" + mark + end, "the comment before a mark is damaged"},
-		{"spaces", "<!--pedalogue:begin -->x" + end, ""},
+		{"no checksum", `<!--pedalogue:begin was="PGEvPg=="-->` + mark + end, "the comment before a mark is damaged"},
+		{"short checksum", `<!--pedalogue:begin sum="12"-->` + mark + end, "the comment before a mark is damaged"},
+		{"no number", `<!--pedalogue:begin sum="1234567x"-->` + mark + end, "the comment before a mark is damaged"},
+		{"unknown attribute", `<!--pedalogue:begin sum="00000000" until="x"-->` + mark + end, "the comment before a mark is damaged"},
+		{"half an attribute", `<!--pedalogue:begin sum="00000000" was-->` + mark + end, "the comment before a mark is damaged"},
+		{"bad options", `<!--pedalogue:begin sum="00000000" options="%zz"-->` + mark + end, "the comment before a mark is damaged"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			d := &Document{Name: "x", Text: []byte("<a>" + tt.text + "</a>")}
-			edits, err := d.StripEdits(ctx)
-			if tt.want == "" {
-				if err != nil || len(edits) != 1 {
-					t.Errorf("%v, %v; want one edit", edits, err)
-				}
-				return
-			}
+			s, err := d.Strip(ctx)
 			wantError(t, err, tt.want, "go back to a copy without marks")
-			if edits != nil || d.OwnMarks(ctx) != nil {
-				t.Errorf("edits %v beside an error", edits)
+			if s.Edits != nil || s.Kept != nil {
+				t.Errorf("%+v beside an error", s)
 			}
 		})
 	}
 }
 
-// A file that another program has indented anew loses our marks all the same.
+// A file that another program has indented anew, whose quotation marks and
+// attributes it has turned around or whose signs it has written as references,
+// loses our marks all the same.
 func TestStripReindented(t *testing.T) {
-	const marked = "<measure>\n<!--pedalogue:begin-->\n  <direction/>\n<!--pedalogue:end-->\n    <note/>\n</measure>"
-	d, err := Open(ctx, "x", []byte(marked), Limits{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	plain, err := d.Stripped(ctx)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if got, want := string(plain.Text), "<measure>\n\n    <note/>\n</measure>"; got != want {
-		t.Errorf("%q, want %q", got, want)
+	mark := Mark{Staff: 1, Placement: "above", Words: "E F♯\nD C", Part: &Part{Staves: 2}, Small: true}
+	direction := (&Score{}).direction(mark, "-0.5", "", "")
+	sum := textSum(direction)
+	for name, other := range map[string]string{
+		"as it was":  direction,
+		"indented":   strings.ReplaceAll(direction, "><", ">\n      <"),
+		"one line":   strings.ReplaceAll(direction, "\n", " "),
+		"references": strings.NewReplacer("♯", "&#9839;", "<words", "<words\n").Replace(direction),
+		"quotation":  strings.ReplaceAll(direction, `"`, "'"),
+		"order":      strings.Replace(direction, `font-style="normal" font-size="8"`, `font-size="8" font-style="normal"`, 1),
+		"a section":  strings.Replace(direction, "E F", "<![CDATA[E ]]>F", 1),
+	} {
+		if name != "as it was" && other == direction {
+			t.Fatalf("%s: nothing has changed in %s", name, direction)
+		}
+		d := documentOf(t, "<measure>\n<!--pedalogue:begin sum=\""+sum+"\"-->\n  "+other+"\n<!--pedalogue:end-->\n    <note/>\n</measure>")
+		plain, err := d.Stripped(ctx)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, want := string(plain.Text), "<measure>\n\n    <note/>\n</measure>"; got != want || len(plain.Warnings) > 0 {
+			t.Errorf("%s: %q, want %q", name, got, want)
+		}
 	}
 }
 

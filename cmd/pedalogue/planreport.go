@@ -38,7 +38,11 @@ func hasOwnMarks(path string) bool {
 		return false
 	}
 	doc, err := musicxml.Open(context.Background(), path, data, musicxml.Limits{})
-	return err == nil && len(doc.OwnMarks(context.Background())) > 0
+	if err != nil {
+		return false
+	}
+	own, err := doc.Strip(context.Background())
+	return err == nil && len(own.Edits)+len(own.Kept) > 0
 }
 
 // planKind is what reports on plans are.

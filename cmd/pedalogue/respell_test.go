@@ -33,7 +33,7 @@ func TestRespellNotesOption(t *testing.T) {
 		if got := strings.Count(out.String(), ">=\u00a0C♯<"); min(got, 1) != tt.texts {
 			t.Errorf("%v: %d texts\n%s%s", tt.args, got, out.String(), errs.String())
 		}
-		if got := strings.Count(out.String(), "<!--pedalogue:begin P"); min(got, 1) != tt.notes {
+		if got := strings.Count(out.String(), " was=\"P"); min(got, 1) != tt.notes {
 			t.Errorf("%v: %d rewritten notes", tt.args, got)
 		}
 	}

@@ -54,7 +54,7 @@ func stripScore(ctx context.Context, s work.Score, limits musicxml.Limits) (*wor
 	if err != nil {
 		return nil, err
 	}
-	edits, err := doc.StripEdits(ctx)
+	own, err := doc.Strip(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -62,12 +62,17 @@ func stripScore(ctx context.Context, s work.Score, limits musicxml.Limits) (*wor
 	if err != nil {
 		return nil, err
 	}
-	return &work.Made{Document: doc, Edits: edits, Copied: plain.Raw, Say: func(output string) string {
+	m := &work.Made{Document: doc, Edits: own.Edits, Copied: plain.Raw}
+	for _, w := range own.Kept {
+		m.Notes = append(m.Notes, fmt.Sprintf("%s:%d: part %s measure %s: %s (%s)", s.Path, w.Line, w.Part, w.Measure, w.Text, w.Code))
+	}
+	m.Say = func(output string) string {
 		if output == "" {
 			return fmt.Sprintf("%s: no marks of ours, nothing to take out", s.Path)
 		}
-		return fmt.Sprintf("%s: %s taken out, written to %s", s.Path, plural(len(edits), "mark", "marks"), output)
-	}}, nil
+		return fmt.Sprintf("%s: %s taken out, written to %s", s.Path, plural(len(own.Edits), "mark", "marks"), output)
+	}
+	return m, nil
 }
 
 func plural(n int, one, many string) string {

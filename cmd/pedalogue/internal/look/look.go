@@ -176,15 +176,18 @@ func See(ctx context.Context, doc *musicxml.Document, score *musicxml.Score) *Si
 		}
 		s.Players = append(s.Players, p)
 	}
-	own := doc.OwnMarks(ctx)
+	own, err := doc.Strip(ctx)
+	if err != nil {
+		own = musicxml.Strip{} // damaged comments are nobody's
+	}
 	for _, p := range score.Parts {
 		s.Parts = append(s.Parts, seenPart{p.ID, p.Name, p.Harp, p.Clue, len(p.Measures), p.Staves})
 		if p.Harp {
 			s.addHarp(p)
-			s.addMarks(p, own)
+			s.addMarks(p, own.Places)
 		}
 	}
-	for _, w := range score.Warnings {
+	for _, w := range slices.Concat(score.Warnings, own.Kept) {
 		seen := seenWarning{Code: w.Code, Part: w.Part, Measure: w.Measure, Line: w.Line, Text: w.Text}
 		if w.Index >= 0 {
 			seen.Index = &w.Index

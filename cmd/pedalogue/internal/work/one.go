@@ -184,8 +184,14 @@ func (w *Work) textOf(m *Made, to store.Target, output string, s runs.Streams) (
 	var b bytes.Buffer
 	switch {
 	case m.Report == nil:
-		if m.Say != nil && !w.Quiet && output != store.Standard {
+		if w.Quiet {
+			return nil, nil
+		}
+		if m.Say != nil && output != store.Standard {
 			b.WriteString(plain.Line(m.Say(output)) + "\n")
+		}
+		for _, note := range m.Notes {
+			b.WriteString(plain.Line(note) + "\n")
 		}
 		return b.Bytes(), nil
 	case w.json:

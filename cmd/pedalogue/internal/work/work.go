@@ -81,6 +81,8 @@ type Made struct {
 	// Say tells people what became of it where there is no report; nil for nothing.
 	// output is the copy, "" if none was written.
 	Say func(output string) string
+	// Notes are told besides, one a line, also where the copy is printed.
+	Notes []string
 }
 
 // A Score is one score in hand.
