@@ -78,6 +78,9 @@ func planFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 	start := f.String("start", "", "the setting in which the harp is found, as \"D C B♭ | E♭ F G A♭\" or with b and #")
 	end := f.String("end", "", "the setting in which the harp must be left")
 	effort := f.String("effort", "0", "seconds after which the search for a proof stops, for each part; 0 for no limit")
+	cli.Values(f, "respell", modeNames()...)
+	cli.Values(f, "implied", "on", "off")
+	cli.Values(f, "strings", "47", "46", "44", "48", "all")
 	return func() error {
 		var err error
 		plan := &w.Plan.Options
@@ -138,6 +141,15 @@ func planFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 		}
 		return nil
 	}
+}
+
+// modeNames are the ways of respelling.
+func modeNames() []string {
+	var names []string
+	for _, m := range pedal.Modes() {
+		names = append(names, m.String())
+	}
+	return names
 }
 
 func parseSetting(text string) (*pedal.Setting, error) {

@@ -59,6 +59,7 @@ func glissCommand() cli.Command {
 	r := &glissRun{}
 	return cli.Command{
 		Name: "gliss", Short: "find the settings of the pedals for a glissando", Help: glissHelp,
+		First: []string{"from", "in", "at", "all", "json"},
 		Groups: []cli.Group{
 			{Title: groupResults, Options: []cli.Options{r.shownFlags}},
 			{Title: "question", Options: []cli.Options{r.questionFlags}},

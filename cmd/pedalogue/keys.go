@@ -54,6 +54,7 @@ func keysCommand() cli.Command {
 	}
 	return cli.Command{
 		Name: "keys", Short: "find the key in which music lies best on the harp", Help: keysHelp,
+		First: []string{"part", "within", "respell", "report", "json"},
 		Groups: []cli.Group{
 			{Title: groupResults, Options: []cli.Options{withinFlag, w.OutFlag, w.ReportFlags}},
 			{Title: groupPlan, Options: []cli.Options{with(planFlags, &set.wants)}},

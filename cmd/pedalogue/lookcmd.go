@@ -41,6 +41,7 @@ func lookCommand() cli.Command {
 	w.Limits = func() musicxml.Limits { return read.Limits }
 	return cli.Command{
 		Name: "look", Short: "say what is read in a score, and change nothing", Help: lookHelp,
+		First: []string{"part", "json", "report", "out", "files-from"},
 		Groups: []cli.Group{
 			{Title: groupResults, Options: []cli.Options{w.OutFlag, w.ReportFlags}},
 			{Title: groupReading, Options: []cli.Options{with(readFlags, &read)}},

@@ -28,6 +28,16 @@ func dispatch(args []string, s runs.Streams) int {
 		Name: "pedalogue", Version: version(),
 		About:    "Pedalogue plans the pedals of a concert harp and writes them into MusicXML scores.",
 		Commands: []cli.Command{demoCommand(), lookCommand(), markCommand(), keysCommand(), glissCommand(), stripCommand()},
+		Default:  "mark", IsInput: runs.IsScoreName, Inputs: []string{"musicxml", "xml", "mxl"},
+		Instead: map[string]string{
+			"output": "--out FOLDER", "output-dir": "--out FOLDER", "outdir": "--out FOLDER", "o": "--out FOLDER", "dest": "--out FOLDER",
+			"html": "--report html", "csv": "--report csv", "text": "--report text", "pdf": "--report html, a page that can be printed as PDF", "format": "--report",
+			"dry-run": "--diff", "dryrun": "--diff", "preview": "--diff", "check": "--diff, or the command look",
+			"in-place": "--write", "inplace": "--write", "overwrite": "--write", "force": "not needed: results of an earlier run are replaced, scores only with --write",
+			"recursive": "not needed: folders are searched to the bottom", "threads": "--jobs", "parallel": "--jobs", "verbose": "--log json",
+			"instrument": "--part", "track": "--part", "staff": "--part", "bpm": "--tempo", "lang": "--language", "continue": "--resume",
+			"silent": "--quiet", "stdin": "the name -", "input": "not needed: files are named without an option", "enharmonic": "--respell",
+		},
 	}.Run(args, s)
 }
 

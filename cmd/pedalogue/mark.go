@@ -28,7 +28,12 @@ is read from standard input and its copy written to standard output.
 Nothing of yours is overwritten unless you ask with --write; copies and reports
 of an earlier run are replaced if nobody has altered them since.
 
-example: pedalogue mark --out marked --report text,html concerto.musicxml
+You arrange piano music for the harp:
+  example: pedalogue mark --part Piano --report text,html nocturne.mxl
+You prepare parts in a library:
+  example: pedalogue mark --out marked --report html,csv season/
+You play the harp:
+  example: pedalogue mark --tempo 96 --report html solo.musicxml
 
 exit: 0 all is done and can be played; 1 a score has a spot that cannot be played
 as planned; 2 wrong command line; 3 a file could not be read or written, the
@@ -56,6 +61,7 @@ func markCommand() cli.Command {
 	}
 	return cli.Command{
 		Name: "mark", Short: "plan the pedals and write them into a marked copy", Help: markHelp,
+		First: []string{"part", "respell", "out", "write", "report"},
 		Groups: []cli.Group{
 			{Title: groupResults, Options: []cli.Options{w.PlaceFlags, w.ReportFlags, with(sheetFlag, &set.from)}},
 			{Title: groupPlan, Options: []cli.Options{with(planFlags, &set.wants), with(pinFlags, &set.wants), with(curveFlag, &set.wants)}},

@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"pedalogue/cmd/pedalogue/internal/cli"
 	"pedalogue/cmd/pedalogue/internal/rows"
 	"pedalogue/pedal/part"
 	"pedalogue/pedal/spelling"
@@ -17,6 +18,9 @@ func markFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 	where := f.String("side", "below", "where changes are written: below or above the staves, or between them")
 	places := f.String("settings", "sections", "where full settings stand: `PLACES` is start, sections or every=N measures")
 	form := f.String("setting-as", "both", "how full settings are written: letters, diagram (the harp-pedals element) or both")
+	cli.Values(f, "side", "below", "above", "between")
+	cli.Values(f, "settings", "sections", "start", "every=")
+	cli.Values(f, "setting-as", "both", "letters", "diagram")
 	takeNotes := noteFlags(f, w)
 	return func() error {
 		var err error
@@ -41,6 +45,9 @@ func noteFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 	existing := f.String("existing", "keep", "pedal marks by others: `WHAT` is keep, obey (the plan makes the pedals stand so) or replace")
 	notes := f.String("respell-notes", "text", "notes played on another string: `WHAT` is text (its name above the note), rewrite (the note itself) or none")
 	language := f.String("language", spelling.English.String(), "the letters of marks: `CODE` is en, fr or de")
+	cli.Values(f, "existing", "keep", "obey", "replace")
+	cli.Values(f, "respell-notes", "text", "rewrite", "none")
+	cli.Values(f, "language", "en", "fr", "de")
 	return func() error {
 		w.Plan.Obey, w.Style.Replace = *existing == "obey", *existing == "replace"
 		if !slices.Contains([]string{"keep", "obey", "replace"}, *existing) {
@@ -65,6 +72,12 @@ func findingFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 	for _, name := range []string{"findings", "limit"} {
 		f.Lookup(name).DefValue = ""
 	}
+	kinds := []string{"all"}
+	for _, r := range rows.Rules() {
+		kinds = append(kinds, string(r.Kind))
+	}
+	cli.Values(f, "findings", kinds...)
+	cli.Values(f, "limit", kinds[1:]...)
 	return func() (err error) {
 		w.Judgement, err = rows.Judge(*severities, *limits)
 		return err

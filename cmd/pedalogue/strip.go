@@ -39,6 +39,7 @@ func stripCommand() cli.Command {
 	w.Limits = func() musicxml.Limits { return limits }
 	return cli.Command{
 		Name: "strip", Short: "take our marks out again, byte for byte", Help: stripHelp,
+		First: []string{"write", "out", "diff", "files-from", "quiet"},
 		Groups: []cli.Group{
 			{Title: groupResults, Options: []cli.Options{w.PlaceFlags}},
 			{Title: groupReading, Options: []cli.Options{with(sizeFlag, &limits)}},

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -23,9 +24,13 @@ type Program struct {
 	// IsInput; "" for none.
 	Default string
 	IsInput func(arg string) bool
+	// Inputs are the extensions of files that commands take, "mxl", for completion.
+	Inputs []string
 	// Instead says what to type in place of options that other programs have, by
 	// their names: "dry-run": "--diff".
 	Instead map[string]string
+
+	typed []string // all arguments
 }
 
 // A Command is one of the words that may follow the program's name.
@@ -64,6 +69,11 @@ var errSaid = errors.New("wrong usage")
 // Run does what the arguments say and returns the exit code.
 func (p Program) Run(args []string, s runs.Streams) int {
 	code := runs.ExitDone
+	p.typed = args
+	if c, f, err := p.dashed(args); err != nil {
+		p.wrong(s, c, f, err)
+		return runs.ExitUsage
+	}
 	root := p.root(s, &code)
 	root.SetArgs(append([]string{}, args...)) // nil would stand for those of the process
 	root.SetOut(s.Out)
@@ -87,14 +97,14 @@ func (p *Program) root(s runs.Streams, code *int) *cobra.Command {
 		Args: cobra.ArbitraryArgs,
 		RunE: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return p.noCommand(s, args[0])
+				return p.noCommand(s, args)
 			}
 			p.usage(s.Err)
 			return errSaid
 		},
 	}
 	root.SetVersionTemplate(p.Name + " {{.Version}}\n")
-	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return p.flagError(s, nil, err) })
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return p.flagError(s, nil, nil, err) })
 	root.SetHelpFunc(func(c *cobra.Command, _ []string) {
 		if c == root {
 			p.usage(s.Out)
@@ -105,6 +115,12 @@ func (p *Program) root(s runs.Streams, code *int) *cobra.Command {
 	for i := range p.Commands {
 		root.AddCommand(p.child(&p.Commands[i], s, code))
 	}
+	root.AddCommand(&cobra.Command{Use: "man", Hidden: true, Args: cobra.ArbitraryArgs, RunE: func(_ *cobra.Command, args []string) error {
+		if len(args) > 0 && p.command(args[0]) == nil {
+			return p.noCommand(s, args)
+		}
+		return p.man(s.Out, args)
+	}})
 	root.AddCommand(&cobra.Command{Use: "version", Hidden: true, Run: func(*cobra.Command, []string) {
 		fmt.Fprintln(s.Out, p.Name, p.Version)
 	}})
@@ -115,7 +131,7 @@ func (p *Program) root(s runs.Streams, code *int) *cobra.Command {
 		}
 		found, rest, err := root.Find(args)
 		if err != nil || len(rest) > 0 || found == root {
-			return p.noCommand(s, args[0])
+			return p.noCommand(s, args)
 		}
 		return found.Help()
 	}})
@@ -134,29 +150,65 @@ func (p *Program) child(c *Command, s runs.Streams, code *int) *cobra.Command {
 		f.Lookup(name).Hidden = true
 	}
 	var takes []func() error
-	for _, g := range c.Groups {
+	for _, g := range p.groupsOf(c) {
 		takes = append(takes, g.define(f)...)
 	}
+	p.complete(made)
 	made.SetHelpFunc(func(*cobra.Command, []string) { c.help(s.Out, p, f, false) })
-	made.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return p.flagError(s, c, err) })
+	made.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return p.flagError(s, c, f, err) })
 	made.RunE = func(_ *cobra.Command, args []string) error {
 		switch {
 		case *version:
 			fmt.Fprintln(s.Out, p.Name, p.Version)
 			return nil
-		case *all, len(args) == 1 && args[0] == "help" && !p.isThere("help"):
+		case *all, len(args) == 1 && args[0] == "help" && !isThere("help"):
 			c.help(s.Out, p, f, *all)
 			return nil
 		}
 		for _, take := range takes {
 			if err := take(); err != nil {
-				return p.wrong(s, c, err)
+				return p.wrong(s, c, f, err)
 			}
 		}
 		*code = c.Run(&Call{Streams: s, Args: args, program: p, flags: f})
 		return nil
 	}
 	return made
+}
+
+// groupsOf are the options of a command if it is among what was typed, or if a shell
+// asks; the others are not made, since that takes time.
+func (p *Program) groupsOf(c *Command) []Group {
+	if slices.ContainsFunc(p.typed, func(arg string) bool { return arg == c.Name || strings.HasPrefix(arg, "__complete") }) {
+		return c.Groups
+	}
+	return nil
+}
+
+// complete says what shells may complete behind a command and its options.
+func (p *Program) complete(c *cobra.Command) {
+	c.ValidArgsFunction = func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+		return p.Inputs, cobra.ShellCompDirectiveFilterFileExt
+	}
+	c.Flags().VisitAll(func(flag *pflag.Flag) {
+		values := flag.Annotations[valuesKey]
+		word, _ := pflag.UnquoteUsage(flag)
+		switch {
+		case len(values) > 0:
+			c.RegisterFlagCompletionFunc(flag.Name, cobra.FixedCompletions(values, cobra.ShellCompDirectiveNoFileComp))
+		case word == "FOLDER":
+			c.MarkFlagDirname(flag.Name)
+		}
+	})
+}
+
+// flagsOf makes the flags of a command, only to look at them.
+func (p *Program) flagsOf(c *Command) *pflag.FlagSet {
+	f := pflag.NewFlagSet(c.Name, pflag.ContinueOnError)
+	for _, g := range c.Groups {
+		g.define(f)
+	}
+	return f
 }
 
 // define adds the options of a group to the flags of its command.
@@ -178,7 +230,7 @@ func (g Group) define(f *pflag.FlagSet) (takes []func() error) {
 
 // Usage tells what is wrong with the arguments, and returns the exit code.
 func (c *Call) Usage(err error) int {
-	c.program.wrong(c.Streams, c.program.command(c.flags.Name()), err)
+	c.program.wrong(c.Streams, c.program.command(c.flags.Name()), c.flags, err)
 	return runs.ExitUsage
 }
 

@@ -35,7 +35,9 @@ func (p *Program) usage(w io.Writer) {
 	for _, c := range p.Commands {
 		fmt.Fprintf(w, "  %-*s %s\n", width, c.Name, c.Short)
 	}
-	fmt.Fprintf(w, "\n%s COMMAND --help tells more. %s --version prints the version.\n", p.Name, p.Name)
+	fmt.Fprintf(w, "\n%[1]s COMMAND --help tells more, %[1]s COMMAND --help-all everything.\n"+
+		"%[1]s --version prints the version, %[1]s completion SHELL what lets a shell (bash, zsh, fish)\n"+
+		"complete names, %[1]s man [COMMAND] a manual page.\n", p.Name)
 }
 
 // help is the help of a command, with all its options or those that matter first.
@@ -63,6 +65,13 @@ func (c *Command) help(w io.Writer, p *Program, f *pflag.FlagSet, all bool) {
 		name, _ := described(flag)
 		names = max(names, utf8.RuneCountInString(name))
 	})
+	if !all {
+		for _, list := range groups {
+			slices.SortStableFunc(list, func(a, b *pflag.Flag) int {
+				return slices.Index(c.First, a.Name) - slices.Index(c.First, b.Name)
+			})
+		}
+	}
 	columns, _ := runs.Layout(w)
 	width := cmp.Or(columns, 80)
 	for _, title := range titles {

@@ -85,6 +85,9 @@ func (b *Batch) sources(ctx context.Context, c Collector, args []string, s Strea
 			return nil, errors.New("standard input can be a score or the list of --files-from, not both")
 		}
 	}
+	if b.list == store.Standard {
+		s.Awaits("names of scores")
+	}
 	names, err := listedFiles(ctx, b.list, b.zero, s.In)
 	if err != nil {
 		return nil, err

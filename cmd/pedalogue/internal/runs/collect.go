@@ -51,7 +51,8 @@ func (c Collector) Collect(ctx context.Context, args []string) []store.Source {
 	}
 	var sources []store.Source
 	var usedStandard bool
-	for _, arg := range args {
+	for i := 0; i < len(args); i++ {
+		arg := args[i]
 		if arg == store.Standard {
 			in := store.Source{Path: arg}
 			if usedStandard {
@@ -63,6 +64,11 @@ func (c Collector) Collect(ctx context.Context, args []string) []store.Source {
 		}
 		if _, err := os.Stat(arg); errors.Is(err, os.ErrNotExist) && isPattern(arg) {
 			sources = append(sources, c.matches(ctx, arg)...)
+			continue
+		} else if err != nil {
+			in, pieces := missing(args[i:], err)
+			sources = append(sources, in)
+			i += pieces - 1
 			continue
 		}
 		sources = append(sources, c.named(ctx, arg)...)

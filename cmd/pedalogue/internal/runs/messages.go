@@ -44,6 +44,14 @@ func complain(w io.Writer, err error, hint string) {
 	}
 }
 
+// Awaits says that what is to come on standard input is waited for, if a person has
+// to type it.
+func (s Streams) Awaits(what string) {
+	if _, is := TerminalOf(s.In); is {
+		fmt.Fprintf(s.Err, "pedalogue: waiting for %s to be typed; its end is told by Ctrl-D (Ctrl-Z on Windows), Ctrl-C gives up\n", what)
+	}
+}
+
 // tell says something that is not an error and that people see elsewhere.
 func (m Messages) tell(text string, attrs ...any) {
 	if m.log != nil && !m.quiet {

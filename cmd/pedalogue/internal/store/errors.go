@@ -2,7 +2,6 @@ package store
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 )
@@ -30,12 +29,21 @@ func NewError(path string, err error, hint string) error {
 func plainError(err error) error {
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return fmt.Errorf("there is no such file or folder (%w)", err)
+		return said{"there is no such file or folder", err}
 	case errors.Is(err, fs.ErrPermission):
-		return fmt.Errorf("not allowed (%w)", err)
+		return said{"not allowed", err}
 	}
 	return err
 }
+
+// said is an error of the system in words of ours.
+type said struct {
+	text string
+	err  error
+}
+
+func (s said) Error() string { return s.text }
+func (s said) Unwrap() error { return s.err }
 
 // Bare takes the path out of an error of the system; it is named anyway.
 func Bare(err error) error {

@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"strconv"
+	"strings"
 	"sync"
 	"time"
 )
@@ -30,7 +31,11 @@ func temporary(path, kind string) string {
 		fmt.Sprintf("%s%s-%s-%d-%x-%s", tempPrefix, kind, machine(), os.Getpid(), time.Now().Unix(), rand.Text()))
 }
 
-var tempName = regexp.MustCompile(`^\.pedalogue-(new|old|try)-([0-9a-f]{8})-([0-9]{1,9})-([0-9a-f]{1,15})-[A-Z2-7]{26}(-.*)?$`)
+// tempName takes such names apart. It is made when it is wanted, since a program
+// should not wait for it when it starts.
+var tempName = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^\.pedalogue-(new|old|try)-([0-9a-f]{8})-([0-9]{1,9})-([0-9a-f]{1,15})-[A-Z2-7]{26}(-.*)?$`)
+})
 
 // longKept is when a temporary file is nobody's any more, whatever became of its
 // owner: it lives for moments.
@@ -39,7 +44,10 @@ const longKept = 24 * time.Hour
 // isStale tells whether a file is a temporary one whose owner has left it behind. What
 // keeps a replaced file is left for a day: it may be the only one that there is.
 func isStale(name string, now time.Time) bool {
-	m := tempName.FindStringSubmatch(name)
+	if !strings.HasPrefix(name, tempPrefix) {
+		return false
+	}
+	m := tempName().FindStringSubmatch(name)
 	if m == nil {
 		return false
 	}

@@ -55,6 +55,9 @@ func (w *Work) try(ctx context.Context, hand runs.Hand, in store.Source, to stor
 	if to.Err != nil {
 		return done{}, to.Err
 	}
+	if in.Path == store.Standard {
+		s.Awaits("a score")
+	}
 	read, err := in.Read(ctx, s.In, w.limit())
 	if err != nil {
 		return done{}, err

@@ -7,6 +7,9 @@ import (
 	"strings"
 
 	"github.com/spf13/pflag"
+
+	"pedalogue/cmd/pedalogue/internal/cli"
+	"pedalogue/cmd/pedalogue/internal/runs"
 )
 
 // PlaceFlags are the options of where results go.
@@ -28,9 +31,15 @@ func (w *Work) ReportFlags(f *pflag.FlagSet) (take func() error) {
 	list := f.String("report", w.Default, "reports to make: `LIST` of "+w.formatNames()+"; or none")
 	f.BoolVar(&w.json, "json", false, "print the JSON reports on standard output, one a line, instead of text, and write files only with --out or --write")
 	f.BoolVar(&w.ascii, "ascii", false, "print b, # and n instead of signs")
+	var names []string
+	for _, format := range w.Formats {
+		names = append(names, format.Name)
+	}
+	cli.Values(f, "report", append(names, "none")...)
 	w.sort = "argument"
 	if w.Summary != nil {
 		f.StringVar(&w.sort, "sort", w.sort, "order of the summary of several scores: argument, or trouble first")
+		cli.Values(f, "sort", "argument", "trouble")
 	}
 	return func() error {
 		if w.sort != "argument" && w.sort != "trouble" {
@@ -47,6 +56,10 @@ func (w *Work) ReportFlags(f *pflag.FlagSet) (take func() error) {
 func (w *Work) takeReports(list string) error {
 	if list == "none" {
 		return nil
+	}
+	if short, comma := strings.CutSuffix(strings.TrimSpace(list), ","); comma {
+		return &runs.Advice{Err: fmt.Errorf("--report: a report is missing behind the comma of %q", list),
+			Hint: "without blanks it is one list: --report " + short + ",html"}
 	}
 	w.names = SplitList(list)
 	if len(w.names) == 0 {
