@@ -61,6 +61,9 @@ func (r *reader) measureStarts() error {
 		if m.Length.Sign() == 0 {
 			m.Length = current.length
 		}
+		if i == 0 && current.known && m.Length.Less(current.length) {
+			m.FirstBeat = remainder(m.Length, m.Beat)
+		}
 		start = start.Add(m.Length)
 		if !start.OK() {
 			return fmt.Errorf("up to measure %s the times are too fine to be counted exactly", m.Number)
@@ -68,6 +71,15 @@ func (r *reader) measureStarts() error {
 	}
 	r.finishTempos()
 	return nil
+}
+
+// remainder is what is left of a length when as many steps as it holds are taken off.
+func remainder(length, step Frac) Frac {
+	n := length.Div(step)
+	if !n.OK() {
+		return Frac{}
+	}
+	return length.Sub(step.Mul(NewFrac(n.Num()/n.Den(), 1)))
 }
 
 // finishTempos sorts the tempos; at one place a sound goes before a printed

@@ -28,6 +28,7 @@ type Measure struct {
 	Start     Frac
 	Length    Frac
 	Beat      Frac   // length of one beat of the time signature in force; a quarter note if there is none
+	FirstBeat Frac   // where its first beat is, from its start: 0, but for a short first measure, whose beats count from its end
 	Rehearsal string // the rehearsal mark in it; "" for none
 	DoubleBar bool   // a double or final barline stands at its end
 	NewSystem bool   // some part says that a system begins with it

@@ -54,7 +54,7 @@ type Measure struct {
 type Moment struct {
 	Onset   int64         // score time in playing order, in ticks of the passage's own clock
 	At      time.Duration // seconds from the start, in playing order
-	Beat    bool          // a beat or a barline stands here: a place where a pedal is usually moved
+	Beat    bool          // a beat of the time signature, or the final barline, stands here: a place where a pedal is usually moved
 	Grace   bool          // the notes are grace notes
 	Measure int           // index into Passage.Measures
 	// Restart tells that the place of the first setting, the first moment of the

@@ -226,6 +226,10 @@ func (b *builder) writtenMeasure(k int) measure {
 			list[j].notes = append(list[j].notes, more...)
 		}
 	}
+	if _, known := index[momentKey{}]; !known { // the barline, at which a mark can stand
+		index[momentKey{}] = len(list)
+		list = append(list, written{})
+	}
 	beats := beatsOf(b.score.Measures[k])
 	if order := b.score.Order; k == order[len(order)-1] {
 		beats = append(beats, b.score.Measures[k].Length) // the final barline
@@ -243,19 +247,16 @@ func (b *builder) writtenMeasure(k int) measure {
 	return measure{list}
 }
 
-// beatsOf lists the beats of a measure, counted from its start. A measure out of
-// all proportion has but the one at its start.
+// beatsOf lists the beats of a measure. A measure out of all proportion has but its
+// first.
 func beatsOf(m musicxml.Measure) []musicxml.Frac {
 	const most = 128
 	var beats []musicxml.Frac
-	for t := (musicxml.Frac{}); t.Less(m.Length); t = t.Add(m.Beat) {
+	for t := m.FirstBeat; t.Less(m.Length); t = t.Add(m.Beat) {
 		if len(beats) == most {
 			return beats[:1]
 		}
 		beats = append(beats, t)
-	}
-	if len(beats) == 0 {
-		beats = []musicxml.Frac{{}}
 	}
 	return beats
 }
