@@ -74,7 +74,7 @@
 // stands, or that nothing has needed it yet (its first position is free), and
 // until when each letter is held. Pedals are lazy: one moves when a note asks
 // for it. When in the window between its notes the foot really goes down is
-// decided at the end (place.go), where it no longer changes any cost.
+// settled at the end (comfort.go), where it no longer changes any cost.
 //
 // Three observations keep the frontier small.
 //
@@ -141,6 +141,11 @@
 // search is run again, until it knows all that its plan rushes. Zones are few
 // and short even where the music is fast; and within one, only letters that can be
 // asked for before it ends are followed exactly.
+//
+// Where in its window each change of the plan is made is one-machine scheduling once
+// more, with every job to be done now, and as many as can be in rests, then on beats,
+// then with notes (comfort.go). Changes whose best places are in one another's way
+// are settled together by labels, few at a time (together.go).
 //
 // # Running it again
 //

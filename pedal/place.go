@@ -35,9 +35,7 @@ type use struct {
 type task struct {
 	Move
 	after int           // the letter's last use: the move stands later than this
-	free  int           // the first moment at which no tone of the letter lasts
-	held  bool          // a tone still lasts at the moment that needs the change
-	due   time.Duration // of that moment
+	due   time.Duration // of the moment that needs it
 	back  bool          // the first setting needs it where its place is played again
 }
 
@@ -82,9 +80,7 @@ func (m *music) finish(d *draftPlan) {
 			m.strikes(k, d.sol, plan)
 		}
 	}
-	for i := range tasks {
-		m.place(&tasks[i])
-	}
+	m.settle(tasks)
 	slices.SortStableFunc(tasks, func(a, b task) int {
 		if c := cmp.Or(cmp.Compare(a.Place, b.Place), cmp.Compare(a.Needed, b.Needed)); c != 0 || a.back == b.back {
 			return cmp.Or(c, cmp.Compare(a.Letter, b.Letter))
@@ -208,7 +204,7 @@ func (m *music) restart(moment int, uses *[Letters]use, plan *Plan, tasks []task
 func (m *music) move(l Letter, u *use, to Position, needed int, plan *Plan) task {
 	t := m.task(l, u, needed)
 	t.To = to
-	if t.held = u.end > m.p.Moments[needed].Onset; t.held {
+	if u.end > m.p.Moments[needed].Onset {
 		plan.Held = append(plan.Held, Release{needed, l})
 	}
 	return t
@@ -223,15 +219,8 @@ func (m *music) task(l Letter, u *use, needed int) task {
 	return task{
 		Move:  Move{Letter: l, From: u.pos, Needed: needed, WindowStart: m.pace.opens(u.at, u.until, d), WindowEnd: d - m.pace.Move},
 		after: u.moment,
-		free:  m.firstAt(u.end),
 		due:   d,
 	}
-}
-
-// firstAt is the first moment whose onset is not before a tick.
-func (m *music) firstAt(tick int64) int {
-	i, _ := slices.BinarySearchFunc(m.p.Moments, tick, func(mo Moment, t int64) int { return cmp.Compare(mo.Onset, t) })
-	return i
 }
 
 // strikes hands the ways of a chord's tones on to its strikes.
@@ -246,36 +235,4 @@ func (m *music) strikes(k int, sol *solution, plan *Plan) {
 			plan.Unsounded = append(plan.Unsounded, Dropped{int(ch.moment), si})
 		}
 	}
-}
-
-// place finds the moment at which a change is marked: the latest one that its
-// foot has reached, with the letter free; else where it is needed.
-func (m *music) place(t *task) {
-	t.Place = t.Needed
-	if t.Rushed || t.held {
-		return
-	}
-	for i := t.Needed - 1; i > t.after && i >= t.free; i-- {
-		if t.Place < len(m.p.Moments) && m.p.Moments[t.Place].At <= t.Start {
-			return
-		}
-		if m.p.Moments[i].At <= t.Start {
-			t.Place = i
-			return
-		}
-	}
-}
-
-// beatBefore is the last beat before a change is needed at which the letter is
-// free; -1 if there is none.
-func (m *music) beatBefore(t *task) int {
-	if t.held {
-		return -1
-	}
-	for i := t.Needed - 1; i > t.after && i >= t.free; i-- {
-		if m.p.Moments[i].Beat {
-			return i
-		}
-	}
-	return -1
 }

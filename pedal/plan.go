@@ -46,7 +46,7 @@ type Dropped struct {
 
 // A Release is a string let go too early, since its pedal must move.
 type Release struct {
-	Moment int // at which the pedal moves; index into Passage.Moments
+	Moment int // whose note needs the pedal elsewhere; index into Passage.Moments
 	Letter Letter
 }
 

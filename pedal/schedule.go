@@ -7,17 +7,18 @@ import (
 	"time"
 )
 
-// schedule gives each change of one foot its time. It leaves as few changes
-// rushed as can be, and of the others makes each as late as is comfortable.
+// schedule leaves as few changes of one foot rushed as can be, and makes the others
+// as late as they can be. Where in that time they are really made is settled at the
+// end (comfort.go).
 func (m *music) schedule(tasks []*task) {
-	var order []*task
 	foot := m.pace.Foot
-	for _, stretch := range overlapping(tasks, foot) {
+	next := forever
+	for _, stretch := range slices.Backward(overlapping(tasks, foot)) {
 		made, ok := latest(stretch, foot)
 		if !ok {
 			made = inTime(stretch, foot)
 			for _, t := range stretch {
-				t.Rushed = true
+				t.Start, t.Rushed = t.due, true
 			}
 			for _, t := range made {
 				t.Rushed = false
@@ -26,13 +27,13 @@ func (m *music) schedule(tasks []*task) {
 				made = late
 			}
 		}
-		order = append(order, made...)
-	}
-	m.comfort(order)
-	for _, t := range tasks {
-		if t.Rushed {
-			t.Start = t.due
+		for _, t := range slices.Backward(made) {
+			if t.Start = min(t.WindowEnd, next); foot > 0 {
+				next = t.Start - foot
+			}
 		}
+	}
+	for _, t := range tasks {
 		t.End = t.Start + m.pace.Move
 	}
 }
@@ -52,31 +53,6 @@ func overlapping(tasks []*task, foot time.Duration) (stretches [][]*task) {
 		stretches, byStart = append(stretches, byStart[:n:n]), byStart[n:]
 	}
 	return stretches
-}
-
-// comfort sets the times of changes made in a given order, from the last to the
-// first: each starts at the last beat before it is needed, if the letter and the
-// foot are free there; else as late as it can. What must come before it keeps
-// its room, which is known from making every change as early as it can.
-func (m *music) comfort(order []*task) {
-	free := -forever
-	early := make([]time.Duration, len(order))
-	for i, t := range order {
-		early[i] = max(free, t.WindowStart)
-		free = early[i] + m.pace.Foot
-	}
-	next := forever
-	for i, t := range slices.Backward(order) {
-		t.Start = min(t.WindowEnd, next)
-		if b := m.beatBefore(t); b >= 0 {
-			if at := m.p.Moments[b].At; at <= t.Start && at >= early[i] {
-				t.Start = at
-			}
-		}
-		if m.pace.Foot > 0 {
-			next = t.Start - m.pace.Foot
-		}
-	}
 }
 
 // latest orders changes so that each can be as late as possible: going back in

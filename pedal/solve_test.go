@@ -45,41 +45,6 @@ func line(t *testing.T, places ...string) *Passage {
 	return p
 }
 
-func TestPlace(t *testing.T) {
-	for _, tt := range []struct {
-		name, reason string
-		places       []string
-		mode         Mode
-		// of the first move
-		place      time.Duration // of the moment where it is marked
-		start, end time.Duration
-		rushed     bool
-		held       int
-	}{
-		{"in a rest", "as late as is comfortable: at the last beat before", []string{"F", ".", ".", ".", ".", "F♯"}, Written,
-			2000 * time.Millisecond, 2000 * time.Millisecond, 2200 * time.Millisecond, false, 0},
-		{"on the beat that needs it", "the beat before is the last one with room", []string{"F", ".", ".", ".", "F♯"}, Written,
-			1000 * time.Millisecond, 1000 * time.Millisecond, 1200 * time.Millisecond, false, 0},
-		{"under a long note", "the note ends where the change is needed, so a foot may come early and no beat is free", []string{"F", "-", "-", "-", "F♯"}, Written,
-			2000 * time.Millisecond, 1800 * time.Millisecond, 2000 * time.Millisecond, false, 0},
-		{"at once", "half a second is enough for a foot", []string{"F", "F♯"}, Written,
-			500 * time.Millisecond, 300 * time.Millisecond, 500 * time.Millisecond, false, 0},
-	} {
-		t.Run(tt.name, func(t *testing.T) {
-			p := line(t, tt.places...)
-			plan := mustSolve(t, p, Options{Mode: tt.mode})
-			if len(plan.Moves) != 1 {
-				t.Fatalf("moves %+v, want one", plan.Moves)
-			}
-			mv := plan.Moves[0]
-			if at := p.Moments[mv.Place].At; at != tt.place || mv.Start != tt.start || mv.End != tt.end || mv.Rushed != tt.rushed || plan.Cost.Held != tt.held {
-				t.Errorf("marked at %v, made from %v to %v, rushed %v, held %d: want %v, %v to %v, %v, %d: %s", at, mv.Start, mv.End, mv.Rushed, plan.Cost.Held,
-					tt.place, tt.start, tt.end, tt.rushed, tt.held, tt.reason)
-			}
-		})
-	}
-}
-
 // Two changes of one foot in half a second: one is rushed as written, none if a
 // note may go to its other string.
 func TestRushed(t *testing.T) {

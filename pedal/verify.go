@@ -24,7 +24,7 @@ func Verify(p *Passage, o Options, plan *Plan) error {
 	}
 	o.Instrument = o.Instrument.orDefault()
 	v := &verifier{p: p, o: o, plan: plan, tuned: tuning(o.Instrument, p), spelt: map[Pitch]spelt{}}
-	for _, step := range []func() error{v.strings, v.standing, v.play, v.feet, v.sum} {
+	for _, step := range []func() error{v.strings, v.standing, v.play, v.feet, v.marks, v.sum} {
 		if err := step(); err != nil {
 			return err
 		}
@@ -296,7 +296,7 @@ func (v *verifier) feet() error {
 				return err
 			}
 			if release {
-				held = append(held, Release{mv.Place, l})
+				held = append(held, Release{mv.Needed, l})
 			}
 			if mv.Rushed {
 				v.cost.Rushed++
@@ -333,7 +333,7 @@ func (v *verifier) before(s *sounding, mv Move) bool {
 }
 
 // move checks one move between the notes of its letter before and after it, and
-// tells whether a note is still held at its place.
+// tells whether a note is still held when it is needed.
 func (v *verifier) move(mv Move, before, after []sounding) (held bool, err error) {
 	place := min(mv.Place, len(v.p.Moments)-1)
 	needed := len(v.p.Moments)
@@ -363,7 +363,7 @@ func (v *verifier) move(mv Move, before, after []sounding) (held bool, err error
 	var due time.Duration
 	if needed < len(v.p.Moments) {
 		due = v.p.Moments[needed].At
-		held = last.end > v.p.Moments[mv.Place].Onset
+		held = last.end > v.p.Moments[needed].Onset
 	} else {
 		due = closing(v.p, v.o.Times().Foot)
 	}
@@ -379,8 +379,8 @@ func (v *verifier) move(mv Move, before, after []sounding) (held bool, err error
 		return false, faultAt(place, "the %v pedal moves from %v to %v, not for %v", mv.Letter, mv.Start, mv.End, times.Move)
 	}
 	if mv.Rushed {
-		if mv.Place != needed || mv.Start != due || times.Foot == 0 {
-			return false, faultAt(place, "the %v pedal is rushed, but not where it is needed", mv.Letter)
+		if mv.Start != due || times.Foot == 0 {
+			return false, faultAt(place, "the %v pedal is rushed, but not when it is needed", mv.Letter)
 		}
 		return held, nil
 	}
@@ -388,6 +388,37 @@ func (v *verifier) move(mv Move, before, after []sounding) (held bool, err error
 		return false, faultAt(place, "the %v pedal moves from %v to %v, outside its window", mv.Letter, mv.Start, mv.End)
 	}
 	return held, nil
+}
+
+// marks checks that what is printed once for several passes stands at one place, on
+// the same side of every repeat sign and jump as the note that needs it.
+func (v *verifier) marks() error {
+	if len(v.p.Measures) == 0 {
+		return nil
+	}
+	type printed struct {
+		measure, index int
+		letter         Letter
+		to             Position
+	}
+	before := map[printed]int{}
+	for _, mv := range v.plan.Moves {
+		if mv.Needed == len(v.p.Moments) {
+			continue
+		}
+		k := v.p.Moments[mv.Needed].Measure
+		at := printed{v.p.Measures[k].Written, mv.Needed - v.p.Measures[k].First, mv.Letter, mv.To}
+		if n, ok := before[at]; ok && n != mv.Needed-mv.Place {
+			return faultAt(mv.Needed, "the %v pedal is marked at another place than in an earlier pass", mv.Letter)
+		}
+		before[at] = mv.Needed - mv.Place
+		for ; v.p.Measures[k].First > mv.Place; k-- {
+			if v.p.Measures[k].Sign {
+				return faultAt(mv.Needed, "the %v pedal is marked beyond a repeat sign or a jump", mv.Letter)
+			}
+		}
+	}
+	return nil
 }
 
 // sum compares the counts.

@@ -52,13 +52,22 @@ func BenchmarkPlans(b *testing.B) {
 // passageOf reads a score from its bytes to the passage of its first harp; a
 // score without one has its last part taken.
 func passageOf(b *testing.B, s realScore) *pedal.Passage {
-	doc, err := musicxml.Open(context.Background(), s.name, s.data, musicxml.Limits{})
+	p, err := firstPart(s)
 	if err != nil {
 		b.Skip(err)
 	}
+	return p.Passage
+}
+
+// firstPart is the part of the first harp of a score; of one without, its last part.
+func firstPart(s realScore) (*part.Part, error) {
+	doc, err := musicxml.Open(context.Background(), s.name, s.data, musicxml.Limits{})
+	if err != nil {
+		return nil, err
+	}
 	score, err := musicxml.Read(context.Background(), doc, musicxml.Options{})
 	if err != nil {
-		b.Skip(err)
+		return nil, err
 	}
 	players := score.Players()
 	if len(players) == 0 {
@@ -66,11 +75,7 @@ func passageOf(b *testing.B, s realScore) *pedal.Passage {
 		last.Harp = true
 		players = score.Players()
 	}
-	p, err := part.New(score, players[0], part.Options{})
-	if err != nil {
-		b.Skip(err)
-	}
-	return p.Passage
+	return part.New(score, players[0], part.Options{})
 }
 
 // BenchmarkLength plans real scores played once and several times over, whose

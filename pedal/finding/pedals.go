@@ -41,11 +41,11 @@ func heldStrings(m *played, s *sink) {
 		var to pedal.Position
 		for _, i := range m.moves[h.Letter] {
 			mv := m.plan.Moves[i]
-			if mv.Place >= h.Moment {
+			if mv.Needed >= h.Moment {
 				to = mv.To
 				break
 			}
-			first = mv.Place
+			first = mv.Needed
 		}
 		var notes []int
 		for _, u := range m.usesBetween(h.Letter, first, h.Moment-1) {
@@ -236,7 +236,7 @@ func ringingChanges(m *played, s *sink) {
 				continue
 			}
 			struck[octave] = true
-			if m.p.Moments[u.moment].Strikes[u.strike].End > m.p.Moments[mv.Place].Onset {
+			if m.p.Moments[u.moment].Strikes[u.strike].End > m.p.Moments[min(mv.Needed, len(m.p.Moments)-1)].Onset {
 				continue // held, which is a finding of its own
 			}
 			if len(notes) == 0 {

@@ -35,7 +35,7 @@ func pedalChecks() []check {
 			want:  []string{"ringing-change@1"}, text: "The G pedal moves while G1 still rings, plucked 1 s before",
 			remedy: "Damp G1 before the pedal moves."},
 		{name: "a high string does not ring long", source: "longer strings ring longer [BLI 5]", piece: piece{notes: "G4 - G#5+A5"}},
-		{name: "a low string has faded", source: "longer strings ring longer [BLI 5]", piece: piece{notes: "G2 - - - G#5+A5"}},
+		{name: "a low string has faded", source: "longer strings ring longer [BLI 5]", piece: piece{notes: "G2:4 - - - - G#5+A5"}},
 		{name: "the finger that plucks it again damps it", source: "common practice", piece: piece{notes: "G1 - G#1+A1"}},
 		{name: "what rang at the last change is told once", source: "one finding for one fact",
 			piece: piece{notes: "G1 - G#5+A5 - G5+A5"}, want: []string{"ringing-change@1"},

@@ -3,6 +3,7 @@ package part
 import (
 	"cmp"
 	"slices"
+	"time"
 
 	"pedalogue/pedal"
 )
@@ -15,10 +16,9 @@ type changeKey struct {
 	to     pedal.Position
 }
 
-// addChanges prints the changes that no full setting makes. A change stands
-// where the foot moves; it is never printed on the far side of a repeat sign or
-// jump from the note that needs it, and where passes differ it stands at the
-// latest of their places.
+// addChanges prints the changes that no full setting makes, each where the plan has
+// it, which is the same place in all passes; or at a full setting further on, if that
+// still shows the position before it.
 func (p *Page) addChanges() {
 	places, moves := p.part.Places, p.Plan.Moves
 	p.Moves, p.Closing = make([]Place, len(moves)), nil
@@ -28,16 +28,16 @@ func (p *Page) addChanges() {
 	settled := make([]bool, len(moves))
 	for i, m := range moves {
 		s := p.pedals[m.Letter]
-		t := s[s.before(m)]
-		linear, ok := p.changeAt(m, t)
+		t, stands := s[s.before(m)], places.within(m.Place)
 		switch {
-		case !ok:
+		case t.by <= stands:
 			p.Moves[i], settled[i] = places.Of(t.by), true
 			continue
 		case p.closes(m):
 			p.Moves[i], settled[i] = p.close(m), true
 			continue
 		}
+		linear := places.linear(places.Of(max(stands, t.notBefore)))
 		k := changeKey{places.Of(places.within(m.Needed)), m.Letter, m.To}
 		keyOf[i] = k
 		if before, known := at[k]; known {
@@ -75,26 +75,6 @@ func (p *Page) close(m pedal.Move) Place {
 	return at
 }
 
-// changeAt is the number of the place at which a change stands for one pass; ok is
-// false where a full setting makes it. The pedal is in the stretch t before it.
-func (p *Page) changeAt(m pedal.Move, t stretch) (linear int, ok bool) {
-	places := p.part.Places
-	target := places.within(m.Needed)
-	needed := places.Of(target)
-	number := places.linear(needed)
-	begin := target - (number - places.linear(Place{Measure: places.straight[needed.Measure]})) // after the last sign
-	at := max(places.within(m.Place), begin)
-	tempted := begin <= t.tempts && t.notBefore <= t.tempts && t.tempts < min(t.by, m.Needed)
-	if t.by <= m.Needed && !(tempted && t.ahead) {
-		return 0, false
-	}
-	if tempted {
-		at = min(at, t.tempts)
-	}
-	at = min(max(at, t.notBefore), target)
-	return number - (target - at), true
-}
-
 // addChange prints a change at a place, in the mark that stands there if it does
 // not name the pedal yet.
 func (p *Page) addChange(at Place, k changeKey) {
@@ -109,6 +89,36 @@ func (p *Page) addChange(at Place, k changeKey) {
 		}
 	}
 	p.Marks = append(p.Marks, Mark{Place: at, Pedals: map[pedal.Letter]pedal.Position{k.letter: k.to}})
+}
+
+// retime lets the foot make a change where its mark stands, where that is at a full
+// setting and not where the plan has it, if it can.
+func (p *Page) retime() {
+	plan := *p.Plan
+	plan.Moves = slices.Clone(plan.Moves)
+	for i := range plan.Moves {
+		mv := &plan.Moves[i]
+		met := p.met(i)
+		if mv.Rushed || met == p.part.Places.within(mv.Place) {
+			continue
+		}
+		start := p.moments[met].At
+		if start < mv.WindowStart || start > mv.WindowEnd || !p.free(plan.Moves, i, start) {
+			continue
+		}
+		mv.Start, mv.End = start, start+mv.End-mv.Start
+	}
+	p.Plan = &plan
+}
+
+// free reports whether the foot of move i starts no other within a foot time.
+func (p *Page) free(moves []pedal.Move, i int, start time.Duration) bool {
+	for k, o := range moves {
+		if k != i && !o.Rushed && o.Letter.Foot() == moves[i].Letter.Foot() && start < o.Start+p.foot && o.Start < start+p.foot {
+			return false
+		}
+	}
+	return true
 }
 
 // InOrder lists the moves of the plan, by their indexes, in the order in which a

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"maps"
 	"slices"
+	"time"
 
 	"pedalogue/pedal"
 )
@@ -24,6 +25,7 @@ type Page struct {
 	Closing *Mark
 
 	part *Part
+	foot time.Duration // from one change of a foot to its next
 	stretches
 }
 
@@ -50,8 +52,8 @@ func (m *Mark) Setting() pedal.Setting {
 
 // layOut puts a plan on the page: its changes, and full settings where a player
 // must see them.
-func layOut(part *Part, plan *pedal.Plan, instrument pedal.Instrument, wanted []section) (*Page, error) {
-	p := &Page{part: part, Plan: plan, stretches: stretchesOf(part.Passage, plan, instrument)}
+func layOut(part *Part, plan *pedal.Plan, o pedal.Options, wanted []section) (*Page, error) {
+	p := &Page{part: part, Plan: plan, foot: o.Times().Foot, stretches: stretchesOf(part.Passage, plan, o.Instrument)}
 	for i, s := range wanted {
 		if i > 0 || !p.openAgain(s) {
 			p.addSetting(s)
@@ -62,6 +64,7 @@ func layOut(part *Part, plan *pedal.Plan, instrument pedal.Instrument, wanted []
 	p.sort()
 	p.announce()
 	p.addResets()
+	p.retime()
 	return p, p.check()
 }
 
@@ -102,7 +105,7 @@ func (p *Page) addSetting(s section) {
 	}
 	for l, position := range setting {
 		for _, m := range moments {
-			p.fix(l, position, m, p.Plan.Settings[m][l])
+			p.fix(l, position, m)
 		}
 	}
 	p.Marks = append(p.Marks, Mark{Place: s.Place, Full: true, Section: s.reason, Pedals: setting})
@@ -150,15 +153,11 @@ func (p *Page) moves(from, to Place) bool {
 }
 
 // shown is the position that a full setting gives a pedal, seen from the first of
-// its moments: the plan's if that fits all of them, but the next one where the
-// change has to be read before the setting, for the sake of a note that tempts, and
-// in a rest the one that is needed where it ends. ok is false if none fits.
+// its moments: the plan's if that fits all of them; in a rest the one that is needed
+// where it ends. ok is false if none fits.
 func (p *Page) shown(l pedal.Letter, moments []int, s section) (position pedal.Position, ok bool) {
 	now, next, _, _ := p.allowed(l, moments[0])
 	wishes := []pedal.Position{p.Plan.Settings[moments[0]][l], now, next}
-	if p.tempted(l, moments[0]) {
-		wishes = []pedal.Position{next, now}
-	}
 	if s.rests {
 		for _, m := range p.part.Places.Playings(s.entrance) {
 			if m > moments[0] {

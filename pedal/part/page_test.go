@@ -64,7 +64,7 @@ func TestPage(t *testing.T) {
 			[]string{"1.0 start: D C B | E F G A", "1.2: F♯", "2.0 double bar: D C B | E F♯ G A"}},
 		{"long rest", "an entrance after four measures of rest: in the last of them, as it is needed then",
 			sections, []string{"F5:16", "R:16", "R:16", "R:16", "R:16", "F#5:16"},
-			[]string{"1.0 start: D C B | E F G A", "5.0 after rest: D C B | E F♯ G A", "5.0: F♯"}},
+			[]string{"1.0 start: D C B | E F G A", "2.0: F♯", "5.0 after rest: D C B | E F♯ G A"}},
 		{"short rest", "three measures of rest are no long rest",
 			sections, []string{"F5:8 F#5:8", "R:16", "R:16", "R:16", "F#5:16"},
 			[]string{"1.0 start: D C B | E F G A", "1.2: F♯"}},

@@ -56,9 +56,10 @@ func (p *Part) Plan(ctx context.Context, w Wishes) (*Planned, error) {
 	if err := pedal.Verify(p.Passage, w.Options, done.Plan); err != nil {
 		return nil, p.located(internal(err))
 	}
-	if done.Page, err = layOut(p, done.Plan, w.Options.Instrument, p.sections(w.Sections)); err != nil {
+	if done.Page, err = layOut(p, done.Plan, w.Options, p.sections(w.Sections)); err != nil {
 		return nil, p.located(internal(err))
 	}
+	done.Plan = done.Page.Plan // as it is marked
 	if w.Curve {
 		if done.Curve, err = pedal.Curve(ctx, p.Passage, w.Options); err != nil {
 			return nil, p.located(err)

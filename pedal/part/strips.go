@@ -25,12 +25,6 @@ type stretch struct {
 	// side of them the pedal moves.
 	notBefore int // the last full setting that still has this stretch's position; -1 if none
 	by        int // the first one that has the next one's; never if none
-	// The first moment between this stretch and the next at which a respelt note is
-	// written on the pedal's letter in this stretch's position; never if none. A
-	// player who reads it there would pluck the string that is about to move, so the
-	// change had better come first.
-	tempts int
-	ahead  bool // a full setting shows the next position for that reason only
 }
 
 const never = int(^uint(0) >> 1)
@@ -40,7 +34,7 @@ func stretchesOf(passage *pedal.Passage, plan *pedal.Plan, instrument pedal.Inst
 	p := stretches{moments: passage.Moments}
 	silent := silentIn(plan)
 	for l := range p.pedals {
-		p.pedals[l] = strip{{position: plan.Start[l], first: -1, last: -1, notBefore: -1, by: never, tempts: never}}
+		p.pedals[l] = strip{{position: plan.Start[l], first: -1, last: -1, notBefore: -1, by: never}}
 	}
 	for i, m := range passage.Moments {
 		if i > 0 && m.Restart { // the first setting is met again
@@ -61,25 +55,7 @@ func stretchesOf(passage *pedal.Passage, plan *pedal.Plan, instrument pedal.Inst
 			p.pedals[m.Letter].use(m.Needed, m.To, 0)
 		}
 	}
-	p.findTemptations(passage, plan)
 	return p
-}
-
-// findTemptations sets where each stretch tempts.
-func (p *stretches) findTemptations(passage *pedal.Passage, plan *pedal.Plan) {
-	for i, m := range passage.Moments {
-		for _, s := range m.Strikes {
-			pitch, str := passage.Notes[s.Note].Pitch, plan.Strings[s.Note]
-			if !str.OK || str.Letter == pitch.Letter {
-				continue
-			}
-			strip := p.pedals[pitch.Letter]
-			t := &strip[strip.at(i)]
-			if i > t.last && pitch.Cents == 100*int(t.position) && m.Onset >= t.end {
-				t.tempts = min(t.tempts, i)
-			}
-		}
-	}
 }
 
 // silentIn are the strikes that get no string.
@@ -95,7 +71,7 @@ func silentIn(plan *pedal.Plan) map[pedal.Dropped]bool {
 func (s *strip) use(moment int, position pedal.Position, end int64) {
 	last := &(*s)[len(*s)-1]
 	if last.position != position {
-		*s = append(*s, stretch{position: position, first: moment, last: moment, end: end, notBefore: -1, by: never, tempts: never})
+		*s = append(*s, stretch{position: position, first: moment, last: moment, end: end, notBefore: -1, by: never})
 		return
 	}
 	last.last = moment
@@ -145,13 +121,6 @@ func (p *stretches) fits(l pedal.Letter, position pedal.Position, moments []int)
 	return true
 }
 
-// tempted reports whether a note has tempted by a moment, since the pedal was last
-// used.
-func (p *stretches) tempted(l pedal.Letter, moment int) bool {
-	s := p.pedals[l]
-	return moment >= s[s.at(moment)].tempts
-}
-
 // open remembers that the first setting is printed where these moments are.
 func (p *stretches) open(start pedal.Setting, moments []int) {
 	for l, s := range p.pedals {
@@ -169,15 +138,13 @@ func (p *stretches) open(start pedal.Setting, moments []int) {
 	}
 }
 
-// fix remembers that a full setting gives the pedal a position at a moment at which
-// the plan has another or the same.
-func (p *stretches) fix(l pedal.Letter, position pedal.Position, moment int, planned pedal.Position) {
+// fix remembers that a full setting gives the pedal a position at a moment.
+func (p *stretches) fix(l pedal.Letter, position pedal.Position, moment int) {
 	s := p.pedals[l]
 	i := s.at(moment)
 	switch t := &s[i]; {
 	case t.position != position:
 		t.by = min(t.by, moment)
-		t.ahead = t.ahead || planned == t.position && moment >= t.tempts
 	case t.first == moment && i > 0:
 		s[i-1].by = min(s[i-1].by, moment)
 	default:
