@@ -76,7 +76,7 @@ func checkMarkedBytes(t *testing.T, raw []byte, set settings) {
 		return
 	}
 	files, err := allReports(m.report)
-	if err != nil || len(files) != 5 {
+	if err != nil || len(files) == 0 {
 		t.Fatalf("%d reports: %v", len(files), err)
 	}
 	// Without marks of ours in it, plain is what was given.

@@ -36,9 +36,9 @@ func keysCommand() cli.Command {
 	within := 6
 	w := work.Work{Kind: work.Kind{
 		Report: ".keys", Default: "text", Indented: true, LeaveOut: isResult,
-		Formats: []work.Format{{Name: "text"}, {Name: "json", Exts: []string{".json"}}, {Name: "csv", Exts: []string{".csv"}}},
+		Formats: append(work.TextAndJSON(), work.Format{Name: "csv", Exts: []string{".csv"}}),
 		Failed: func(path string, err error) work.Report {
-			return &keysReport{report.Keys{Format: report.Format, Tool: "pedalogue", Version: version(), Path: path, Error: err.Error()}}
+			return &keysReport{Keys: report.Keys{Format: report.Format, Tool: "pedalogue", Version: version(), Path: path, Error: err.Error()}}
 		},
 	}}
 	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return keysOf(ctx, s, set, within) }
@@ -73,7 +73,7 @@ func keysOf(ctx context.Context, s work.Score, set settings, within int) (*work.
 		return nil, err
 	}
 	head := newReport(s.Path, score)
-	r := &keysReport{report.Keys{Format: head.Format, Tool: head.Tool, Version: head.Version, Path: head.Path, Title: head.Title,
+	r := &keysReport{Keys: report.Keys{Format: head.Format, Tool: head.Tool, Version: head.Version, Path: head.Path, Title: head.Title,
 		PlayingOrder: head.PlayingOrder, Warnings: head.Warnings}}
 	set.wants.Plan.Only = true
 	for _, player := range score.Players() {
@@ -115,22 +115,13 @@ func keysOfPart(ctx context.Context, harp *part.Part, wants *rows.Wants, within,
 		}
 		return nil
 	}
-	group, within1 := errgroup.WithContext(ctx)
+	group, ctx := errgroup.WithContext(ctx)
 	group.SetLimit(max(1, workers))
-	for i, s := range shifts {
-		if !s.Original() {
-			group.Go(func() error { return one(within1, i) })
-		}
+	for i := range shifts {
+		group.Go(func() error { return one(ctx, i) })
 	}
 	if err := group.Wait(); err != nil {
 		return nil, err
-	}
-	for i, s := range shifts {
-		if s.Original() { // last and alone, since to obey marks changes the passage
-			if err := one(ctx, i); err != nil {
-				return nil, err
-			}
-		}
 	}
 	out := &report.KeysPart{ID: harp.Player.ID(), Name: harp.Player.Name, Options: planned[0].Options}
 	byShift := map[keys.Shift]*report.Part{}
@@ -149,7 +140,10 @@ func keysOfPart(ctx context.Context, harp *part.Part, wants *rows.Wants, within,
 }
 
 // A keysReport is the report on a score in all keys.
-type keysReport struct{ report.Keys }
+type keysReport struct {
+	work.ReadOnly
+	report.Keys
+}
 
 func (r *keysReport) Text(w io.Writer, o report.TextOptions) error {
 	if r.Error != "" {
@@ -170,6 +164,3 @@ func (r *keysReport) File(w io.Writer, ext string) error {
 }
 
 func (r *keysReport) Placed(path string) { r.Output = path }
-func (r *keysReport) Grave() bool        { return false }
-func (r *keysReport) Facts() []any       { return nil }
-func (r *keysReport) Counts() any        { return nil }

@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"context"
-	"fmt"
 	"io"
 	"strings"
 
@@ -32,9 +31,9 @@ func lookCommand() cli.Command {
 	var read musicxml.Options
 	w := work.Work{Kind: work.Kind{
 		Report: ".look", Default: "text", Indented: true,
-		Formats: []work.Format{{Name: "text"}, {Name: "json", Exts: []string{".json"}}},
+		Formats: work.TextAndJSON(),
 		Failed: func(path string, err error) work.Report {
-			return sight{&look.Sight{Format: look.Format, Score: path, Error: err.Error()}}
+			return sight{Sight: &look.Sight{Format: look.Format, Score: path, Error: err.Error()}}
 		},
 	}}
 	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return lookAt(ctx, s, read) }
@@ -60,11 +59,14 @@ func lookAt(ctx context.Context, s work.Score, read musicxml.Options) (*work.Mad
 	if err != nil {
 		return nil, err
 	}
-	return &work.Made{Report: sight{look.See(ctx, doc, score)}}, ctx.Err()
+	return &work.Made{Report: sight{Sight: look.See(ctx, doc, score)}}, ctx.Err()
 }
 
 // A sight is the report on what is read in a score.
-type sight struct{ *look.Sight }
+type sight struct {
+	work.ReadOnly
+	*look.Sight
+}
 
 func (s sight) Text(w io.Writer, _ report.TextOptions) error {
 	if s.Error != "" {
@@ -79,15 +81,6 @@ func (s sight) Text(w io.Writer, _ report.TextOptions) error {
 }
 
 func (s sight) JSON(w io.Writer, oneLine bool) error { return s.WriteJSON(w, oneLine) }
-
-func (s sight) File(_ io.Writer, ext string) error {
-	return fmt.Errorf("internal error: no report ends like %q", ext)
-}
-
-func (s sight) Placed(string) {}
-func (s sight) Grave() bool   { return false }
-func (s sight) Facts() []any  { return nil }
-func (s sight) Counts() any   { return nil }
 
 // cleanLines keeps what a file says from steering the terminal.
 func cleanLines(text string) string {

@@ -70,6 +70,30 @@ type Report interface {
 	Counts() any
 }
 
+// ReadOnly is what the reports of a command that only reads and finds nothing grave
+// have in common: embedded in a report, it leaves Text and JSON to be written.
+type ReadOnly struct{}
+
+// File fails: there are no files but those of JSON.
+func (ReadOnly) File(_ io.Writer, ext string) error {
+	return fmt.Errorf("internal error: no report ends like %q", ext)
+}
+
+// Placed does nothing: there is no copy.
+func (ReadOnly) Placed(string) {}
+
+// Grave is false.
+func (ReadOnly) Grave() bool { return false }
+
+// Facts are none.
+func (ReadOnly) Facts() []any { return nil }
+
+// Counts are none.
+func (ReadOnly) Counts() any { return nil }
+
+// TextAndJSON are the formats of a command that only reads.
+func TextAndJSON() []Format { return []Format{{Name: "text"}, {Name: "json", Exts: []string{".json"}}} }
+
 // A Made is what is made of one score.
 type Made struct {
 	Report Report // nil if there is none
