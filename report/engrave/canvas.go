@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"unicode"
 )
 
 // A canvas collects what is drawn, and what is covered by it.
@@ -149,15 +150,22 @@ func (c *canvas) flush(attributes string) {
 	}
 }
 
-// escaped writes text for XML; what XML cannot hold becomes a replacement
-// character.
+// escaped writes text for XML, on one line. Controls, invisible characters that
+// turn the direction of text and the like become the replacement character; only
+// the two joiners stay, as several scripts cannot do without.
 func escaped(s string) string {
+	const nonJoiner, joiner = '\u200C', '\u200D'
 	s = strings.Map(func(r rune) rune {
-		if r < ' ' && r != '\t' || r == 0xFFFE || r == 0xFFFF {
-			return '\uFFFD'
+		switch steers := unicode.IsControl(r) || unicode.In(r, unicode.Cf, unicode.Zl, unicode.Zp); {
+		case r == nonJoiner || r == joiner:
+			return r
+		case steers && unicode.IsSpace(r):
+			return ' '
+		case steers || r == 0xFFFE || r == 0xFFFF:
+			return unicode.ReplacementChar
 		}
 		return r
-	}, strings.ToValidUTF8(s, "\uFFFD"))
+	}, strings.ToValidUTF8(s, string(unicode.ReplacementChar)))
 	return strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "&#34;", "'", "&#39;").Replace(s)
 }
 

@@ -82,16 +82,25 @@ func (e *engraver) drawGlides() {
 		}
 		x0, y0 := from.x()+from.width()+8, e.headY(from)
 		x1, y1 := from.chord.bar.end-8, y0
+		staves := []int{from.Staff}
 		if to != nil {
 			x1, y1 = to.x()-10, e.headY(to)
 			if to.Sign != NoSign {
 				x1 -= signBox(to).right + signGap
 			}
+			staves = append(staves, to.Staff)
 		}
 		if x1 <= x0 {
 			continue
 		}
 		e.glide(g, x0, y0, x1, y1)
+		const pieces = 8 // as it slopes, it covers little at each place
+		for i := range pieces {
+			a, b := between(0, pieces, i, y0, y1), between(0, pieces, i+1, y0, y1)
+			for _, staff := range staves {
+				e.out.cover(staff, box{between(0, pieces, i, x0, x1), min(a, b) - 12, between(0, pieces, i+1, x0, x1), max(a, b) + 12})
+			}
+		}
 	}
 }
 
@@ -106,9 +115,10 @@ func (e *engraver) glide(g Glide, x0, y0, x1, y1 int) {
 			e.out.line(stemPath, "Q%d %d %d %d", between(0, 2*n, 2*i-1, x0, x1), between(0, 2*n, 2*i-1, y0, y1)+bend, between(0, n, i, x0, x1), between(0, n, i, y0, y1))
 		}
 	}
-	e.out.cover(0, box{x0, min(y0, y1), x1, max(y0, y1)})
-	if g.Text != "" && x1-x0 > textWidth(g.Text, numberSize) {
-		e.out.text((x0+x1)/2, (y0+y1)/2-space/2, numberSize, "words italic", "middle", g.Text)
+	if width := textWidth(g.Text, numberSize); g.Text != "" && x1-x0 > width {
+		x, y := (x0+x1)/2, (y0+y1)/2-space
+		e.out.text(x, y, numberSize, "words italic", "middle", g.Text)
+		e.out.cover(0, box{x - width/2, y - numberSize, x + width/2, y})
 	}
 }
 

@@ -24,12 +24,15 @@ func (e *engraver) draw(tops []int) {
 		e.drawCircles(b)
 	}
 	e.drawShifts()
+	e.drawEndings()
 	e.out.flush("")
+	if e.options.Bare {
+		return
+	}
 	for _, b := range e.bars {
 		e.drawMarks(b)
 		e.out.flush(fmt.Sprintf(` class="marks" data-measure="%d"`, b.index))
 	}
-	e.drawEndings()
 	for _, b := range e.bars {
 		e.drawNumber(b)
 	}

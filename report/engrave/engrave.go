@@ -6,9 +6,11 @@ import (
 	"strings"
 )
 
-// Options say how music is drawn. The zero value names every note.
+// Options say how music is drawn. The zero value draws everything.
 type Options struct {
-	Anonymous bool // leaves out the IDs of notes
+	Bare      bool            // leaves out measure numbers and marks
+	Anonymous bool            // leaves out the IDs of notes
+	Concerns  map[int]Concern // of notes, by their IDs
 }
 
 // A Drawing is music on one line. Its lengths are in units, 40 to a staff space;

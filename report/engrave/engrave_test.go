@@ -461,7 +461,7 @@ func TestHostileTexts(t *testing.T) {
 // The picture of everything that can be drawn, to be looked at: rewrite it with
 // -update, and look.
 func TestPictureOfEverything(t *testing.T) {
-	d, err := Draw(everything(), Options{})
+	d, err := Draw(everything(), Options{Concerns: map[int]Concern{11: Error, 12: Warning, 13: Remark}})
 	if err != nil {
 		t.Fatal(err)
 	}

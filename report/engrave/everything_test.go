@@ -38,7 +38,7 @@ func everything() *Music {
 			with(chordOf(Time{}, 1, 1, Quarter, "C5", "D5", "G5"), func(c *Chord) {
 				c.Roll = Roll{Kind: Rolled, Group: 1}
 				c.Notes[0].Sign, c.Notes[1].Sign, c.Notes[2].Sign = Sharp, Natural, DoubleFlat
-				c.Notes[0].Concern, c.Notes[2].Concern = Error, Warning
+				c.Notes[0].ID, c.Notes[2].ID = 11, 12
 			}),
 			with(chordOf(Time{1, 1}, 1, 1, Eighth, "A5"), beamed(Begin)),
 			with(chordOf(Time{3, 2}, 1, 1, N16th, "F5"), beamed(Continue, Begin)),
@@ -58,7 +58,7 @@ func everything() *Music {
 			{Staff: 1, Above: true, Class: "setting", Diagram: []int{0, 0, -1, -1, 0, 0, -1}},
 			{Staff: 1, Above: true, Class: "pedals", Rows: [][]Word{{{Text: "E", Sign: Flat, Class: "right"}, {Text: "F", Class: "right"}}, {{Text: "D", Class: "left"}, {Text: "B", Sign: Flat, Class: "left"}}}},
 			{At: Time{1, 1}, Staff: 2, Class: "pedals", Rows: [][]Word{{{Text: "F", Sign: Sharp, Class: "right"}}, {{Text: "C", Sign: Natural, Class: "left"}}}},
-			{At: Time{2, 1}, Staff: 1, Italic: true, Rows: [][]Word{{{Text: "dolce"}}}},
+			{At: Time{2, 1}, Staff: 1, Italic: true, Rows: [][]Word{{{Text: "(D", Sign: Flat, After: ")"}}}},
 		},
 		Ending: Ending{Over: true, Text: "1.", Starts: true, Stops: true},
 		Right:  Barline{Style: Final, Repeat: true},
@@ -71,7 +71,7 @@ func everything() *Music {
 			with(chordOf(Time{1, 1}, 1, 1, Quarter, "A4"), func(c *Chord) { c.Notes[0].ID, c.Small = 3, true }),
 			with(chordOf(Time{2, 1}, 1, 1, Half, "A5", "B5"), func(c *Chord) {
 				c.Notes[0].ID, c.Roll, c.Dots = 4, Roll{Kind: Together}, 1
-				c.Notes[1].Concern = Remark
+				c.Notes[1].ID = 13
 			}),
 			{Staff: 2, Voice: 5, Whole: true},
 		},

@@ -44,6 +44,9 @@ func Defs() string {
 
 func (s shape) def() string { return fmt.Sprintf(`<path id="%s" d="%s"/>`, s.id, s.path) }
 
+// Space is the distance between two staff lines, in units.
+const Space = space
+
 // The measures of engraving, in units. Those of SMuFL are the defaults that it
 // recommends to fonts, rounded; the others are common practice.
 const (

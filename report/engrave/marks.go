@@ -20,8 +20,8 @@ func (e *engraver) drawMarks(b *bar) {
 
 const (
 	wordGap  = 18 // between the words of a mark
-	signSize = 70 // hundredths of an accidental in words
-	rowStep  = textSize * 11 / 10
+	signSize = 62 // hundredths of an accidental in words
+	rowStep  = textSize * 5 / 4
 )
 
 func (w Word) width() int {
@@ -29,7 +29,7 @@ func (w Word) width() int {
 	for _, g := range signGlyphs(w.Sign) {
 		n += (g.width() + 3) * signSize / 100
 	}
-	return n
+	return n + textWidth(w.After, textSize)
 }
 
 func (m *Mark) width() int {
@@ -44,10 +44,11 @@ func (m *Mark) width() int {
 	return most
 }
 
-// textWidth is the width of its text; letters before an accidental are capitals.
+// textWidth is the width of its text. The name of a pedal is bold and begins with a
+// capital, which is as wide as it is high in many fonts.
 func (w Word) textWidth() int {
-	if w.Sign != NoSign {
-		return textWidth(w.Text, textSize*6/5) + 2
+	if w.Class != "" || w.Sign != NoSign {
+		return textWidth(w.Text, textSize) + textSize*3/10
 	}
 	return textWidth(w.Text, textSize)
 }
@@ -78,6 +79,10 @@ func (e *engraver) drawRows(m *Mark, x int) {
 				e.out.use(g, at, y-textSize/3, signSize, m.Staff, fmt.Sprintf(` class="%s"`, escaped(w.Class)))
 				at += (g.width() + 3) * signSize / 100
 			}
+			if w.After != "" {
+				e.out.text(at, y, textSize, "words "+class, "start", w.After)
+				at += textWidth(w.After, textSize)
+			}
 			at += wordGap
 		}
 		y += rowStep
@@ -88,9 +93,9 @@ func (e *engraver) drawRows(m *Mark, x int) {
 
 // The measures of a pedal diagram.
 const (
-	pedalStep   = 20 // from pedal to pedal
-	pedalStroke = 24 // long
-	feetGap     = 24 // between the feet, around the long stroke
+	pedalStep   = 32 // from pedal to pedal
+	pedalStroke = 36 // long
+	feetGap     = 32 // between the feet, around the long stroke
 	leftPedals  = 3
 )
 

@@ -142,7 +142,6 @@ type Note struct {
 	TiedTo  int  // ID of the note that a tie goes to; -1 if that is another than any drawn; 0 for none
 	TiedIn  bool // a tie comes from a note that may not be drawn
 	Ringing bool // a tie that ends nowhere: let it ring
-	Concern Concern
 }
 
 // A Head is the shape of a note's head. The zero value is the usual one.
@@ -278,5 +277,22 @@ type Mark struct {
 type Word struct {
 	Text  string
 	Sign  Sign
+	After string // behind the accidental: ")"
 	Class string // for a style sheet: "left", "right"; "" for none
+}
+
+// A Part is what can be drawn of one player's part.
+type Part struct {
+	Staves   int              // in all; more than MostStaves cannot be drawn
+	Measures map[int]*Measure // by their index in the part; not all need be there
+	Glides   []Glide
+}
+
+// Line puts measures of a part side by side, which must be there.
+func (p *Part) Line(indexes ...int) *Music {
+	m := &Music{Staves: p.Staves, Glides: p.Glides}
+	for _, i := range indexes {
+		m.Measures = append(m.Measures, *p.Measures[i])
+	}
+	return m
 }

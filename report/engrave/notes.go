@@ -44,11 +44,11 @@ func (e *engraver) drawHead(h *head) {
 		name = fmt.Sprintf(` data-note="%d"`, h.ID)
 	}
 	class := name
-	if h.Concern != NoConcern {
-		class += fmt.Sprintf(` class="%s"`, concerns[h.Concern])
+	if concern := e.options.Concerns[h.ID]; concern != NoConcern && h.ID != 0 {
+		class += fmt.Sprintf(` class="%s"`, concerns[concern])
 		rx, ry := c.scaled(38), c.scaled(33)
 		cx := x + h.width()/2
-		e.out.element(`<ellipse class="ring %s" cx="%d" cy="%d" rx="%d" ry="%d"/>`, concerns[h.Concern], cx, y, rx, ry)
+		e.out.element(`<ellipse class="ring %s" cx="%d" cy="%d" rx="%d" ry="%d"/>`, concerns[concern], cx, y, rx, ry)
 		e.out.cover(h.Staff, box{cx - rx, y - ry, cx + rx, y + ry})
 	}
 	e.out.use(h.glyph, x, y, c.size, h.Staff, class)

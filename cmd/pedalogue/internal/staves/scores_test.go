@@ -323,7 +323,7 @@ type drawnLine struct {
 }
 
 // drawAll draws all measures in lines and reads every note back.
-func drawAll(t *testing.T, path string, music *Music, measures int) map[int]*drawnNote {
+func drawAll(t *testing.T, path string, music *engrave.Part, measures int) map[int]*drawnNote {
 	t.Helper()
 	whole := &engrave.Music{Staves: music.Staves, Glides: music.Glides}
 	var indexes []int

@@ -15,8 +15,8 @@ import (
 // Of reads how a player's measures are printed, those that are wanted, by their
 // index. The document must be the one that the score was read from. Each note has
 // the ID that ID gives it.
-func Of(ctx context.Context, doc *musicxml.Document, score *musicxml.Score, player musicxml.Player, want func(measure int) bool) (*Music, error) {
-	m := &Music{Measures: map[int]*engrave.Measure{}}
+func Of(ctx context.Context, doc *musicxml.Document, score *musicxml.Score, player musicxml.Player, want func(measure int) bool) (*engrave.Part, error) {
+	m := &engrave.Part{Measures: map[int]*engrave.Measure{}}
 	for i, p := range player.Parts {
 		printed, err := score.Printed(ctx, doc, p, want)
 		if err != nil {
@@ -32,13 +32,6 @@ func Of(ctx context.Context, doc *musicxml.Document, score *musicxml.Score, play
 	return m, nil
 }
 
-// Music is what there is to draw of a player's part.
-type Music struct {
-	Staves   int                      // of all the player's parts; more than engrave.MostStaves cannot be drawn
-	Measures map[int]*engrave.Measure // by index
-	Glides   []engrave.Glide
-}
-
 // ID names a note in a drawing: the place of its element in the document.
 func ID(n *musicxml.Note) int { return n.Start + 1 }
 
@@ -46,7 +39,7 @@ func ID(n *musicxml.Note) int { return n.Start + 1 }
 type reader struct {
 	score  *musicxml.Score
 	part   *musicxml.Part
-	music  *Music
+	music  *engrave.Part
 	above  int            // staves of the parts before it
 	voices int            // added to the numbers of its voices
 	names  map[string]int // of voices whose names are no numbers
