@@ -49,16 +49,16 @@ func demo() *Score {
 	p.Findings = []Finding{
 		{"string-clash", SeverityError, Place{"3", 2, "1"}, 1, 2, []string{"C4", "C♯4"},
 			"C and C♯ are asked of the C string at once, and D♭ is not free, as the D string plays D.",
-			"Leave out the C, or play it an octave lower a beat later."},
+			"Leave out the C, or play it an octave lower a beat later.", nil},
 		{"rushed", SeverityWarning, Place{"4", 3, "15/4"}, 1, 0, nil,
-			"The right foot has 0.2 s for F♮ and needs 0.5 s.", "Take F♮ with the chord before, or slow down."},
+			"The right foot has 0.2 s for F♮ and needs 0.5 s.", "Take F♮ with the chord before, or slow down.", nil},
 		{"string-clash", SeverityError, Place{"3", 2, "1"}, 2, 2, []string{"C4", "C♯4"},
 			"C and C♯ are asked of the C string at once, and D♭ is not free, as the D string plays D.",
-			"Leave out the C, or play it an octave lower a beat later."},
+			"Leave out the C, or play it an octave lower a beat later.", nil},
 		{"rushed", SeverityWarning, Place{"4", 3, "15/4"}, 2, 0, nil,
-			"The right foot has 0.2 s for F♮ and needs 0.5 s.", "Take F♮ with the chord before, or slow down."},
+			"The right foot has 0.2 s for F♮ and needs 0.5 s.", "Take F♮ with the chord before, or slow down.", nil},
 		{"glissando-setting", SeverityNote, Place{"5", 4, "0"}, 1, 1, []string{"C4", "C6"},
-			"The glissando is set from the key signature: no setting is printed and no octave written out.", ""},
+			"The glissando is set from the key signature: no setting is printed and no octave written out.", "", nil},
 	}
 	return &Score{
 		Format: Format, Tool: "pedalogue", Version: "v0.0.0", Path: "scores/evening.musicxml",
@@ -149,7 +149,7 @@ func long(n int) *Score {
 		}
 		if i%4 == 1 {
 			p.Findings = append(p.Findings, Finding{"string-clash", SeverityWarning, Place{label, i, "2"}, 1, 1, []string{"C4"},
-				fmt.Sprintf("The C string is still held when its pedal moves in measure %s.", label), "Let it go early."})
+				fmt.Sprintf("The C string is still held when its pedal moves in measure %s.", label), "Let it go early.", nil})
 		}
 	}
 	p.Bars[0].Section = "start"

@@ -11,19 +11,25 @@ type passFinding struct {
 	passes []int // from 1, ascending
 }
 
+// A findingKey is what findings share that differ in nothing but the pass.
+type findingKey struct {
+	kind, text, remedy string
+	severity           Severity
+	place              Place
+	staff              int
+}
+
+func (f *Finding) key() findingKey {
+	return findingKey{f.Kind, f.Text, f.Remedy, f.Severity, f.Place, f.Staff}
+}
+
 // merge makes one of findings that differ in nothing but the pass, so that a
 // repeated section is not reported over and over. It keeps their order.
 func merge(findings []Finding) []passFinding {
-	type key struct {
-		kind, text, remedy string
-		severity           Severity
-		place              Place
-		staff              int
-	}
-	seen := make(map[key]int)
+	seen := make(map[findingKey]int)
 	var all []passFinding
 	for _, f := range findings {
-		k := key{f.Kind, f.Text, f.Remedy, f.Severity, f.Place, f.Staff}
+		k := f.key()
 		pass := max(1, f.Pass)
 		i, ok := seen[k]
 		if !ok {

@@ -6,11 +6,11 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-	"math"
 	"path"
 	"slices"
 	"strings"
 
+	"pedalogue/report/engrave"
 	"pedalogue/report/plain"
 )
 
@@ -19,10 +19,10 @@ var pageFiles embed.FS
 
 // WriteHTML writes the report as one page that needs nothing else: no network,
 // no script, no other file. It holds for each harp the sheet for the stand, the
-// chart of the pedals, the findings, the list by measure and what other ways of
-// respelling would cost, and prints on A4 and Letter. Bars fill the chart and
-// the list; without them the page lists the changes alone. The error is that of
-// w or of a page that cannot be made.
+// chart of the pedals under their music, the findings with theirs, the list by
+// measure and what other ways of respelling would cost, and prints on A4 and
+// Letter. Bars fill the chart and the list, Music the staves; without Bars the page
+// lists the changes alone. The error is that of w or of a page that cannot be made.
 func WriteHTML(w io.Writer, s *Score) error { return render(w, "page.html", pageOf(s)) }
 
 // render writes a page as a whole or not at all.
@@ -45,13 +45,16 @@ func style() template.CSS {
 	if err != nil {
 		panic(err) // it is embedded
 	}
-	return template.CSS(css)
+	return template.CSS(css) + template.CSS(engrave.Style)
 }
 
 // A page is what the template shows of a score. All its texts are clean.
 type page struct {
 	Style      template.CSS
-	Name       string // title, or the file's name
+	Drawn      template.HTML // what all music in the page refers to; "" if there is none
+	Letters    []chartText   // of the pedals, for all charts; nil if there is none
+	Index      template.URL  // the page of all scores; "" for none
+	Name       string        // title, or the file's name
 	Path       string
 	Output     string
 	Error      string
@@ -73,18 +76,23 @@ type fact struct{ Name, Value string }
 type harp struct {
 	ID         int // from 1, for links within the page
 	Title      string
+	Of         string // what tells its headings from those of other harps; "" for the only one
 	Score      string // the name of the score
 	Unit       string // "beat" or "quarter"
 	Start      string // in words
 	Sheet      sheet
 	Systems    []system
+	Music      bool     // some is drawn in the chart
+	LeftOut    bool     // and some is not, as there is too much of it
+	NotDrawn   []string // what the music has and the drawings have not
 	Rows       []barRow
 	Steps      []stepRow // where no measures are known, or for changes outside them
-	Findings   []findingRow
+	Findings   []findingGroup
 	Severity   []filter
 	Kinds      []filter
 	Respelling string // how many notes are respelt
 	Respelt    []respeltRow
+	Fold       bool // the respelt notes are folded away
 	Choices    []choiceRow
 	Curve      []Point
 	CurveWords string
@@ -96,21 +104,21 @@ type harp struct {
 }
 
 type barRow struct {
+	ID, Chart                string // of the row, and of the measure in the chart
 	Measure, Sounds, Setting string
 	Changes                  []string
-	Marks                    []Severity
+	Marks                    []barMark
+}
+
+// A barMark is the first finding of a severity in a measure.
+type barMark struct {
+	Severity Severity
+	Finding  string // the ID of its row
 }
 
 type stepRow struct {
 	Measure, Beat string
 	Changes       []string
-}
-
-type findingRow struct {
-	Severity            Severity
-	Kind                int // index into Kinds
-	Place, Text, Remedy string
-	Notes, Staff        string
 }
 
 type filter struct {
@@ -135,7 +143,7 @@ func pageOf(s *Score) *page {
 	p := &page{
 		Style: style(), Name: s.name(), Path: plain.Line(s.Path), Output: plain.Line(s.Output), Error: plain.Line(s.Error),
 		Grave: s.Error != "" || t.grave(), Verdict: t.verdict(s.Error != ""), Facts: t.facts(),
-		Made: plain.Line(strings.TrimSpace(s.Tool + " " + s.Version)), ManyHarps: len(s.Parts) > 1,
+		Made: plain.Line(strings.TrimSpace(s.Tool + " " + s.Version)), Index: link(s.Index), ManyHarps: len(s.Parts) > 1,
 	}
 	if o := s.PlayingOrder; o != nil {
 		p.Order = o.sentence()
@@ -149,6 +157,15 @@ func pageOf(s *Score) *page {
 		p.Warnings = append(p.Warnings, plain.Line(w.sentence()))
 	}
 	for i := range p.Harps {
+		if p.ManyHarps {
+			p.Harps[i].Of = " · " + p.Harps[i].Title
+		}
+		if p.Harps[i].Systems != nil {
+			p.Letters = chartLetters()
+		}
+		if s.Parts[i].engraved() {
+			p.Drawn = template.HTML(engrave.Defs())
+		}
 		for len(p.KindFilter) < len(p.Harps[i].Kinds) {
 			p.KindFilter = append(p.KindFilter, len(p.KindFilter))
 		}
@@ -210,20 +227,25 @@ func (t Tally) facts() []fact {
 	}
 }
 
+// mostRespelt is how many respelt notes are listed without being asked for.
+const mostRespelt = 12
+
 func harpOf(p *Part, id int, score string) harp {
 	when := timelineOf(p)
 	h := harp{
 		ID: id, Title: plain.Line(p.title()), Score: score, Unit: when.unit(), Start: p.Start.String(),
-		Sheet: sheetOf(p, score, when), Systems: chart(p, when), Proof: plain.Line(p.proofSentence()), Unlike: p.unlikeSentence(),
+		Sheet: sheetOf(p, score, when), Proof: plain.Line(p.proofSentence()), Unlike: p.unlikeSentence(),
 		Pins: plain.Line(p.pinsSentence()), Options: plain.Line(p.Options.sentence()),
 		Changes: sentenceCase(count(p.Cost.Changes, "change")), Respelling: sentenceCase(p.respeltCount()),
 		Curve: p.Curve, CurveWords: curveWords,
 	}
+	h.addFindings(p, when) // first: the others link to its rows
+	h.chart(p, when)
 	h.addRows(p, when)
-	h.addFindings(p, when)
 	for _, r := range p.Respelt {
 		h.Respelt = append(h.Respelt, respeltRow{r.label(), when.count(r.Place, 1), plain.Line(r.Written), plain.Line(r.Played), r.Staff})
 	}
+	h.Fold = len(h.Respelt) > mostRespelt
 	if len(p.Choices) > 1 {
 		for _, c := range p.Choices {
 			h.Choices = append(h.Choices, choiceRow{plain.Line(c.Respell), modeMeaning(c.Respell), c.Cost, c.Respell == p.Options.Respell})
@@ -269,6 +291,8 @@ func (h *harp) addRows(p *Part, when *timeline) {
 	for i := 0; i < len(p.Bars); {
 		n := emptyBars(p.Bars[i:], when)
 		r := when.row(p.Bars[i], p.Options)
+		v := visit{p.Bars[i].Index, p.Bars[i].Pass}
+		r.ID, r.Chart = v.id("r", h.ID), v.id("m", h.ID)
 		if n > 1 {
 			first, last := p.Bars[i], p.Bars[i+n-1]
 			first.Measure = first.label() + "–" + last.label()
@@ -314,8 +338,8 @@ func (t *timeline) row(b Bar, o Options) barRow {
 		r.Changes = append(r.Changes, c.sentence(t, o))
 	}
 	for _, f := range t.found[v] {
-		if !slices.Contains(r.Marks, f.Severity) {
-			r.Marks = append(r.Marks, f.Severity)
+		if !slices.ContainsFunc(r.Marks, func(m barMark) bool { return m.Severity == f.Severity }) {
+			r.Marks = append(r.Marks, barMark{f.Severity, t.rows[f.key()]})
 		}
 	}
 	return r
@@ -332,68 +356,4 @@ func (c Change) sentence(when *timeline, o Options) string {
 		return s + ", " + seconds(c.spare()) + " to spare"
 	}
 	return s
-}
-
-func (h *harp) addFindings(p *Part, when *timeline) {
-	var kinds []string
-	counts := make(map[string]int)
-	severities := make(map[Severity]int)
-	for _, f := range bySeverity(merge(p.Findings)) {
-		kind := slices.Index(kinds, f.Kind)
-		if kind < 0 {
-			kind = len(kinds)
-			kinds = append(kinds, f.Kind)
-		}
-		counts[f.Kind] += len(f.passes)
-		severities[f.Severity] += len(f.passes)
-		r := findingRow{
-			Severity: f.Severity, Kind: kind, Place: when.place(f.Place, f.passes...),
-			Text: plain.Line(f.Text), Remedy: plain.Line(f.Remedy), Notes: plain.Line(strings.Join(f.Notes, " ")),
-		}
-		if f.Staff > 0 {
-			r.Staff = fmt.Sprint(f.Staff)
-		}
-		h.Findings = append(h.Findings, r)
-	}
-	for i, k := range kinds {
-		h.Kinds = append(h.Kinds, filter{plain.Line(strings.ReplaceAll(k, "-", " ")), i, counts[k]})
-	}
-	for i, s := range []Severity{SeverityError, SeverityWarning, SeverityNote} {
-		if severities[s] > 0 {
-			h.Severity = append(h.Severity, filter{string(s), i, severities[s]})
-		}
-	}
-}
-
-// lines is how many lines the row takes in print.
-func (r barRow) lines() int {
-	return max(linesOf(plain.Columns(strings.Join(r.Changes, " · ")), 52), linesOf(plain.Columns(r.Sounds), 20), linesOf(plain.Columns(r.Measure), 9)+len(r.Marks))
-}
-
-// printedPages is an upper bound for the pages of A4 or Letter that the page
-// prints on: for each harp one for the stand and the rest, estimated in
-// millimetres and generously.
-func (p *page) printedPages() int {
-	const pageHeight = 255 * 0.88
-	pages := 0
-	for _, h := range p.Harps {
-		height := 70.0 // headings, legend, proof
-		height += float64(linesOf(len(h.Systems), 2)) * 56
-		for _, r := range h.Rows {
-			height += 1.5 + 4.3*float64(r.lines())
-		}
-		for _, r := range h.Steps {
-			height += float64(len(r.Changes)) * 6
-		}
-		for _, f := range h.Findings {
-			height += 11 + 4.7*float64(linesOf(plain.Columns(f.Text), 80)+linesOf(plain.Columns(f.Remedy), 80))
-		}
-		height += float64(len(h.Respelt)+len(h.Choices)+6) * 7
-		pages += 1 + int(math.Ceil(height/pageHeight))
-	}
-	height := 60.0
-	for _, w := range p.Warnings {
-		height += 6 * float64(linesOf(plain.Columns(w), 90))
-	}
-	return pages + int(math.Ceil(height/pageHeight))
 }

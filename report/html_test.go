@@ -81,7 +81,7 @@ func allPages(t *testing.T) map[string]string {
 	bare := &Score{Path: "bare.xml", Parts: []Part{{}}}
 	return map[string]string{
 		"demo": htmlOf(t, demo()), "hostile": htmlOf(t, hostile()), "unread": htmlOf(t, unread()),
-		"two harps": htmlOf(t, two), "bare": htmlOf(t, bare),
+		"two harps": htmlOf(t, two), "bare": htmlOf(t, bare), "music": htmlOf(t, withMusic(demo(), 2)), "hostile music": htmlOf(t, hostileMusic()),
 		"index": indexOf(t, Batch{EntryOf(demo(), "demo.html"), EntryOf(hostile(), attack), EntryOf(unread(), "")}), "empty index": indexOf(t, nil),
 	}
 }
@@ -106,7 +106,7 @@ func TestPagesNeedNothingElse(t *testing.T) {
 }
 
 func TestHostileTextStaysText(t *testing.T) {
-	for _, page := range []string{htmlOf(t, hostile()), indexOf(t, Batch{EntryOf(hostile(), attack)})} {
+	for _, page := range []string{htmlOf(t, hostile()), htmlOf(t, hostileMusic()), indexOf(t, Batch{EntryOf(hostile(), attack)})} {
 		if strings.Contains(page, "<script") || strings.Contains(page, "<img") {
 			t.Error("markup broke out of a text")
 		}
@@ -223,7 +223,7 @@ func atoi(s string) int {
 func TestChartFollowsThePedals(t *testing.T) {
 	for _, s := range []*Score{demo(), long(4), long(60)} {
 		p := &s.Parts[0]
-		systems := chart(p, timelineOf(p))
+		systems := harpOf(p, 1, "").Systems
 		now := p.Start
 		for _, c := range p.Changes {
 			now[c.Pedal] = c.To

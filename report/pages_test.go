@@ -42,6 +42,8 @@ func TestPagesForTheBrowser(t *testing.T) {
 	}
 	two := long(40)
 	two.Parts = append(two.Parts, demo().Parts...)
+	duet := long(12)
+	duet.Parts = append(duet.Parts, demo().Parts...)
 	four := long(4)
 	var batch Batch
 	for _, p := range []struct {
@@ -49,7 +51,8 @@ func TestPagesForTheBrowser(t *testing.T) {
 		score *Score
 	}{
 		{"demo", demo()}, {"four", four}, {"long400", long(400)}, {"long2000", long(2000)},
-		{"two-harps", two}, {"hostile", hostile()}, {"unread", unread()},
+		{"two-harps", two}, {"music", withMusic(demo(), 2)}, {"duet", withMusic(duet, 4)}, {"dense2000", withMusic(long(2000), 2)}, {"hostile-music", hostileMusic()},
+		{"hostile", hostile()}, {"unread", unread()},
 		{"large4", fullest["large4"]}, {"medium4", fullest["medium4"]}, {"small4", fullest["small4"]},
 		{"large1000", fullest["large1000"]}, {"medium1000", fullest["medium1000"]}, {"small1000", fullest["small1000"]},
 	} {

@@ -1,6 +1,9 @@
 package report
 
-import "pedalogue/pedal"
+import (
+	"pedalogue/pedal"
+	"pedalogue/report/engrave"
+)
 
 // Format is the version of the JSON report's layout.
 const Format = 1
@@ -19,7 +22,8 @@ type Score struct {
 	Parts        []Part        `json:"parts,omitzero"` // absent if Error is set
 	Warnings     []Warning     `json:"warnings"`
 
-	From *RehearsalStart `json:"-"` // where sheets begin; nil for the start
+	From  *RehearsalStart `json:"-"` // where sheets begin; nil for the start
+	Index string          `json:"-"` // slash-separated path of the page of all scores, relative to this one's; "" for none
 }
 
 // A PlayingOrder counts the measures of a score.
@@ -49,6 +53,7 @@ type Part struct {
 	Respelt  []Respelt     `json:"respelt"`             // in written order
 	Findings []Finding     `json:"findings"`            // in playing order
 	Bars     []Bar         `json:"-"`                   // in playing order, for the charts
+	Music    *engrave.Part `json:"-"`                   // what of it can be drawn; nil for nothing
 }
 
 // Options are those the plan was made with.
@@ -150,6 +155,8 @@ type Finding struct {
 	Notes  []string `json:"notes"` // "C♯5"
 	Text   string   `json:"text"`
 	Remedy string   `json:"remedy"` // "" if none is known
+
+	Concerned []int `json:"-"` // the notes in a drawing, by their IDs
 }
 
 // A Warning is about reading the file.

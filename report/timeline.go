@@ -2,6 +2,7 @@ package report
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"pedalogue/pedal"
@@ -10,15 +11,25 @@ import (
 // A timeline finds the measures of a part as they are played.
 type timeline struct {
 	bars   []Bar
-	played map[int]int         // times each measure is played, by its index
-	at     map[visit]int       // position in bars
-	beat   bool                // every measure knows its beat; else quarter notes are counted
-	marked map[visit][]Change  // changes by the measure they are marked in
-	found  map[visit][]Finding // findings by their measure
+	played map[int]int           // times each measure is played, by its index
+	at     map[visit]int         // position in bars
+	beat   bool                  // every measure knows its beat; else quarter notes are counted
+	marked map[visit][]Change    // changes by the measure they are marked in
+	found  map[visit][]Finding   // findings by their measure
+	rows   map[findingKey]string // the IDs of their rows in a page; nil outside pages
 }
 
 // A visit is one playing of a measure.
 type visit struct{ index, pass int }
+
+// id names the visit in a page, for a harp from 1; what says of what it is the ID.
+func (v visit) id(what string, harp int) string {
+	id := what + strconv.Itoa(harp) + "-" + strconv.Itoa(v.index+1)
+	if v.pass > 1 {
+		id += "-" + strconv.Itoa(v.pass)
+	}
+	return id
+}
 
 func timelineOf(p *Part) *timeline {
 	t := &timeline{

@@ -22,7 +22,7 @@ var mayImport = map[string][]string{
 	"pedal/keys":     {"pedalogue/pedal"},
 	"pedal/spelling": {"pedalogue/pedal"},
 	"pedal/part":     {"pedalogue/pedal", "pedalogue/musicxml"},
-	"report":         {"pedalogue/pedal", "pedalogue/report/plain", "golang.org/x/text"},
+	"report":         {"pedalogue/pedal", "pedalogue/report/engrave", "pedalogue/report/plain", "golang.org/x/text"},
 	"report/plain":   {"golang.org/x/text"},
 	"report/engrave": {},
 
@@ -31,7 +31,7 @@ var mayImport = map[string][]string{
 
 	"cmd/pedalogue/internal/look":   {"pedalogue/musicxml", "pedalogue/pedal"},
 	"cmd/pedalogue/internal/staves": {"pedalogue/musicxml", "pedalogue/report/engrave"},
-	"cmd/pedalogue/internal/rows":   {"pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report"},
+	"cmd/pedalogue/internal/rows":   {"pedalogue/cmd/pedalogue/internal/staves", "pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report"},
 
 	"cmd/pedalogue/internal/store":    {"golang.org/x/text"},
 	"cmd/pedalogue/internal/near":     {},

@@ -114,10 +114,10 @@ func markScore(ctx context.Context, s work.Score, set settings) (*work.Made, err
 		return nil, err
 	}
 	r := newReport(s.Path, score)
-	r.From = set.from
+	r.From, r.Index = set.from, s.Index
 	m := &work.Made{Document: doc, Report: r}
 	for _, player := range score.Players() {
-		row, edits, err := markPlayer(ctx, doc, score, player, set.wants)
+		row, edits, err := markPlayer(ctx, doc, score, player, set.wants, s.Page)
 		if err != nil {
 			return nil, named(s.Path, err)
 		}
@@ -127,8 +127,9 @@ func markScore(ctx context.Context, s work.Score, set settings) (*work.Made, err
 	return m, nil
 }
 
-// markPlayer plans the pedals of one harp and lays the marks out.
-func markPlayer(ctx context.Context, doc *musicxml.Document, score *musicxml.Score, player musicxml.Player, wants rows.Wants) (report.Part, []musicxml.Edit, error) {
+// markPlayer plans the pedals of one harp and lays the marks out; drawn, its
+// music is ready to be drawn.
+func markPlayer(ctx context.Context, doc *musicxml.Document, score *musicxml.Score, player musicxml.Player, wants rows.Wants, drawn bool) (report.Part, []musicxml.Edit, error) {
 	harp, err := part.New(score, player, wants.Part)
 	if err != nil {
 		return report.Part{}, nil, err
@@ -141,7 +142,11 @@ func markPlayer(ctx context.Context, doc *musicxml.Document, score *musicxml.Sco
 	if err != nil {
 		return report.Part{}, nil, err
 	}
-	return rows.Part(done, signs, &wants), edits, nil
+	row := rows.Part(done, signs, &wants)
+	if drawn {
+		err = rows.Music(ctx, doc, done, &wants, &row)
+	}
+	return row, edits, err
 }
 
 // openMusic reads a score of which somebody plays the harp. Marks of earlier runs are

@@ -8,21 +8,37 @@ import (
 	"pedalogue/musicxml"
 )
 
+// Marks are the marks of the page as they are written into the score, with the
+// texts above respelt notes.
+func (done *Planned) Marks(style Style) []musicxml.Mark {
+	return done.marks(style, done.rewritten(style))
+}
+
+func (done *Planned) marks(style Style, rewritten map[int]musicxml.Respelling) []musicxml.Mark {
+	marks := done.Page.directions(style)
+	if style.Respelt == Untold {
+		return marks
+	}
+	tell := func(note int) bool { _, done := rewritten[note]; return !done }
+	return append(marks, done.Part.respeltTexts(done.Plan, style.Language, tell)...)
+}
+
+// rewritten are the notes of the passage that the style writes as they are played.
+func (done *Planned) rewritten(style Style) map[int]musicxml.Respelling {
+	if style.Respelt == Rewrite {
+		return done.Part.rewritten(done.Plan)
+	}
+	return nil
+}
+
 // Edits are the changes to the document of the score that put the marks into it.
 // The sign changes are the other notes that get or lose an accidental where
 // respelt notes are rewritten. An error is that of
 // Score.Edits, Score.Remove or Score.Respell, or the context's.
 func (done *Planned) Edits(ctx context.Context, doc *musicxml.Document, style Style) ([]musicxml.Edit, []musicxml.SignChange, error) {
 	p := done.Part
-	marks := done.Page.directions(style)
-	rewritten := map[int]musicxml.Respelling{}
-	if style.Respelt == Rewrite {
-		rewritten = p.rewritten(done.Plan)
-	}
-	if style.Respelt != Untold {
-		tell := func(note int) bool { _, done := rewritten[note]; return !done }
-		marks = append(marks, p.respeltTexts(done.Plan, style.Language, tell)...)
-	}
+	rewritten := done.rewritten(style)
+	marks := done.marks(style, rewritten)
 	edits, err := p.Score.Edits(ctx, doc, marks)
 	if err != nil {
 		return nil, nil, err

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"pedalogue/cmd/pedalogue/internal/staves"
 	"pedalogue/musicxml"
 	"pedalogue/pedal/finding"
 	"pedalogue/pedal/part"
@@ -147,7 +148,7 @@ func (r *rower) findings() []report.Finding {
 		list[i] = report.Finding{
 			Kind: string(f.Kind), Severity: reportSeverity(f.Severity),
 			Place: r.moment(f.Moment), Pass: r.part.Places.Pass(f.Moment), Staff: f.Staff,
-			Notes: r.names(f.Notes), Text: f.Text, Remedy: f.Remedy,
+			Notes: r.names(f.Notes), Concerned: r.concerned(f.Notes), Text: f.Text, Remedy: f.Remedy,
 		}
 	}
 	return list
@@ -203,7 +204,7 @@ func (r *rower) signs(signs []musicxml.SignChange) []report.Finding {
 			m := r.part.Score.Measures[n.Measure]
 			f := report.Finding{Kind: string(kindAccidentalChanged), Severity: report.SeverityNote, Pass: 1, Staff: staff + n.Staff,
 				Place: report.Place{Measure: m.Number, Index: n.Measure, Offset: n.Onset.Sub(m.Start).String()},
-				Notes: []string{part.PitchOf(n.Pitch).String()},
+				Notes: []string{part.PitchOf(n.Pitch).String()}, Concerned: []int{staves.ID(n)},
 			}
 			f.Text = "its accidental was taken away: a note before it, which made it necessary, was rewritten"
 			if c.Added {

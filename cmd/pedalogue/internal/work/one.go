@@ -13,8 +13,11 @@ import (
 	"pedalogue/report/plain"
 )
 
-// extJSON ends the reports that carry the seal.
-const extJSON = ".json"
+// extJSON ends the reports that carry the seal, extHTML those to be read.
+const (
+	extJSON = ".json"
+	extHTML = ".html"
+)
 
 // A done is the outcome of one score.
 type done struct {
@@ -66,7 +69,10 @@ func (w *Work) try(ctx context.Context, hand runs.Hand, in store.Source, to stor
 	if counts, is := before.IsDone(to, read.Data, w.with); is && w.resume {
 		return w.keep(counts)
 	}
-	m, err := w.Do(ctx, Score{Path: in.Path, Data: read.Data, Workers: hand.Workers})
+	m, err := w.Do(ctx, Score{
+		Path: in.Path, Data: read.Data, Workers: hand.Workers,
+		Page: w.writes() && pageOf(to) != "", Index: w.sum.index(to),
+	})
 	if err != nil {
 		return done{}, err
 	}

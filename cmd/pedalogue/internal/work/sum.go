@@ -72,21 +72,47 @@ func (s *sum) add(i int, o done) {
 	s.Add(o.report, page)
 }
 
-// page is the HTML page of a target as the summary links it; "" if there is none.
-func (s *sum) page(t store.Target) string {
+// pageOf is the path of the HTML page of a target; "" if there is none.
+func pageOf(t store.Target) string {
 	for _, path := range t.Reports {
-		if !strings.HasSuffix(path, ".html") || s.folder == "" {
-			continue
-		}
-		from, errFrom := filepath.Abs(s.folder)
-		to, errTo := filepath.Abs(path)
-		rel, err := filepath.Rel(from, to)
-		if errFrom == nil && errTo == nil && err == nil {
-			return filepath.ToSlash(rel)
+		if strings.HasSuffix(path, extHTML) {
+			return path
 		}
 	}
 	return ""
 }
+
+// page is the HTML page of a target as the summary links it; "" if there is none.
+func (s *sum) page(t store.Target) string {
+	page := pageOf(t)
+	if page == "" || s.folder == "" {
+		return ""
+	}
+	return linked(s.folder, page)
+}
+
+// index is the summary as the HTML page of a target links it; "" if there is none.
+func (s *sum) index(t store.Target) string {
+	page := pageOf(t)
+	if s.Summary == nil || page == "" || s.folder == "" {
+		return ""
+	}
+	return linked(filepath.Dir(page), s.name()+extHTML)
+}
+
+// linked is a path as a page in a folder links it; "" if it cannot.
+func linked(folder, path string) string {
+	from, errFrom := filepath.Abs(folder)
+	to, errTo := filepath.Abs(path)
+	rel, err := filepath.Rel(from, to)
+	if errFrom != nil || errTo != nil || err != nil {
+		return ""
+	}
+	return filepath.ToSlash(rel)
+}
+
+// name is the path of the summary's files without their extensions.
+func (s *sum) name() string { return filepath.Join(s.folder, strings.TrimPrefix(s.work.Report, ".")) }
 
 // write prints the summary and writes its files.
 func (s *sum) write(streams runs.Streams) error {
@@ -152,7 +178,7 @@ func (s *sum) save(sys store.System) error {
 			return err
 		}
 	}
-	t := store.Named(filepath.Join(s.folder, strings.TrimPrefix(s.work.Report, ".")), s.work.out, exts)
+	t := store.Named(s.name(), s.work.out, exts)
 	return sys.Deliver(t, d, store.EarlierAt(t))
 }
 

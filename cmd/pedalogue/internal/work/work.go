@@ -113,7 +113,9 @@ type Made struct {
 type Score struct {
 	Path    string // as given; store.Standard for standard input
 	Data    []byte
-	Workers int // how many may work on it at once
+	Workers int    // how many may work on it at once
+	Page    bool   // an HTML page will be written of it
+	Index   string // the summary as that page links it, slash-separated; "" for none
 }
 
 // A Work is a command over scores, as it was typed. The options are taken over
@@ -138,6 +140,7 @@ type Work struct {
 
 	with string // what decides on a result beside the score, for the seal
 	many bool   // more than one score, in all shares together
+	sum  *sum   // of all scores
 }
 
 // Run does the work on the scores that the arguments name. with is a checksum of
@@ -165,12 +168,12 @@ func (w *Work) Run(args []string, with string, s runs.Streams) int {
 		s.Complain(err)
 		return runs.ExitUsage
 	}
-	sum := w.newSum(targets)
+	w.sum = w.newSum(targets)
 	code := runs.Each(ctx, &w.Batch, sources, w.limit(), func(i int, hand runs.Hand) done {
 		return w.one(ctx, hand, sources[i], targets.At(i), s)
-	}, s, sum.add)
-	if err := sum.write(s); err != nil {
-		w.Messages(s).Fail(sum.folder, err)
+	}, s, w.sum.add)
+	if err := w.sum.write(s); err != nil {
+		w.Messages(s).Fail(w.sum.folder, err)
 		code = max(code, runs.ExitFailed)
 	}
 	return code

@@ -1,0 +1,69 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+)
+
+// Each page of a batch leads back to the index, wherever it lies; the page of one
+// score alone leads nowhere.
+func TestPagesLeadBackToTheIndex(t *testing.T) {
+	season(t)
+	typed(t, "mark", "--quiet", "--report", "html", "--out", "o", "in")
+	links := regexp.MustCompile(`<p class="back"><a href="([^"]*)">All scores</a></p>`)
+	pages := 0
+	for path, page := range tree(t, "o") {
+		if !strings.HasSuffix(path, ".pedals.html") {
+			continue
+		}
+		pages++
+		m := links.FindStringSubmatch(page)
+		if m == nil {
+			t.Errorf("%s leads nowhere", path)
+			continue
+		}
+		index := filepath.Join(filepath.Dir(path), m[1])
+		if _, err := os.Stat(index); err != nil || filepath.Base(index) != "pedals.html" {
+			t.Errorf("%s leads to %s: %v", path, m[1], err)
+		}
+	}
+	if pages < 2 {
+		t.Fatalf("%d pages", pages)
+	}
+	typed(t, "demo", "--out", "d")
+	typed(t, "mark", "--quiet", "--report", "html", "--out", "one", "d/demo.musicxml")
+	page, err := os.ReadFile("one/demo.pedals.html")
+	if err != nil || links.Match(page) {
+		t.Errorf("the page of one score: %v, leads to %q", err, links.FindSubmatch(page))
+	}
+}
+
+// The page shows the demo's music: every measure with a change, and a picture with
+// each finding.
+func TestPageOfTheDemo(t *testing.T) {
+	t.Chdir(t.TempDir())
+	typed(t, "demo", "--out", "d")
+	typed(t, "mark", "--quiet", "--report", "html", "--out", "o", "d/demo.musicxml")
+	data, err := os.ReadFile("o/demo.pedals.html")
+	if err != nil {
+		t.Fatal(err)
+	}
+	page := string(data)
+	findings := strings.Count(page, `<li class="finding `) - strings.Count(page, `<li class="finding more`)
+	pictures := strings.Count(page, `<div class="picture">`)
+	if findings == 0 || pictures < findings {
+		t.Errorf("%d pictures for %d findings", pictures, findings)
+	}
+	systems := regexp.MustCompile(`(?s)<svg class="system".*?</svg>`).FindAllString(page, -1)
+	for _, s := range systems {
+		if strings.Contains(s, `class="moves`) && !strings.Contains(s, `href="#gn`) {
+			t.Errorf("a change without music: %.300s", s)
+		}
+	}
+	if len(systems) == 0 {
+		t.Error("there is no chart")
+	}
+}

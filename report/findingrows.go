@@ -1,0 +1,122 @@
+package report
+
+import (
+	"fmt"
+	"html/template"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pedalogue/report/engrave"
+	"pedalogue/report/plain"
+)
+
+// pixelsInSpace is how large music is drawn, in pixels to a staff space.
+const pixelsInSpace = engrave.Space / unitsInPixel
+
+// A findingGroup is what a page shows of the findings of one kind and severity.
+type findingGroup struct {
+	Severity Severity
+	Kind     int // index into the harp's Kinds
+	Shown    []findingRow
+	More     string  // what is folded away, in words; "" for nothing
+	Picture  picture // of the first of these
+	Folded   []findingRow
+}
+
+type findingRow struct {
+	ID                  string
+	Chart, Row          string // the IDs of its measure in the chart and in the list by measure; "" for none
+	Place, Text, Remedy string
+	Notes, Staff        string
+	Picture             picture // its measure
+}
+
+// A picture is drawn music; the zero value is none.
+type picture struct {
+	SVG           template.HTML
+	width, height int // in pixels
+}
+
+// addFindings lists the findings, folded as in the terminal: one picture stands
+// for all that are folded away. It gives each the ID by which others link to it.
+func (h *harp) addFindings(p *Part, when *timeline) {
+	var kinds []string
+	counts := make(map[string]int)
+	severities := make(map[Severity]int)
+	when.rows = make(map[findingKey]string)
+	for _, f := range fold(p.Findings) {
+		first := f.shown[0]
+		kind := slices.Index(kinds, first.Kind)
+		if kind < 0 {
+			kind = len(kinds)
+			kinds = append(kinds, first.Kind)
+		}
+		g := findingGroup{Severity: first.Severity, Kind: kind}
+		for _, x := range f.shown {
+			r := h.findingRow(x, when)
+			r.Picture = p.picture(&x.Finding)
+			g.Shown = append(g.Shown, r)
+		}
+		if len(f.folded) > 0 {
+			g.More = fmt.Sprintf("and %s more of this kind in %s", grouped(len(f.folded)), plain.Line(measureRange(f.folded)))
+			g.Picture = p.picture(&f.folded[0].Finding)
+		}
+		for _, x := range f.folded {
+			g.Folded = append(g.Folded, h.findingRow(x, when))
+		}
+		for _, x := range append(slices.Clone(f.shown), f.folded...) {
+			counts[x.Kind] += len(x.passes)
+			severities[x.Severity] += len(x.passes)
+		}
+		h.Findings = append(h.Findings, g)
+	}
+	for i, k := range kinds {
+		h.Kinds = append(h.Kinds, filter{plain.Line(strings.ReplaceAll(k, "-", " ")), i, counts[k]})
+	}
+	for i, s := range []Severity{SeverityError, SeverityWarning, SeverityNote} {
+		if severities[s] > 0 {
+			h.Severity = append(h.Severity, filter{string(s), i, severities[s]})
+		}
+	}
+}
+
+func (h *harp) findingRow(f passFinding, when *timeline) findingRow {
+	r := findingRow{
+		ID:    "f" + strconv.Itoa(h.ID) + "-" + strconv.Itoa(len(when.rows)+1),
+		Place: when.place(f.Place, f.passes...), Text: plain.Line(f.Text), Remedy: plain.Line(f.Remedy), Notes: plain.Line(strings.Join(f.Notes, " ")),
+	}
+	when.rows[f.key()] = r.ID
+	if v := (visit{f.Index, f.passes[0]}); when.has(v) {
+		r.Chart, r.Row = v.id("m", h.ID), v.id("r", h.ID)
+	}
+	if f.Staff > 0 {
+		r.Staff = strconv.Itoa(f.Staff)
+	}
+	return r
+}
+
+// has reports whether a visit is among the measures that are played.
+func (t *timeline) has(v visit) bool {
+	_, ok := t.at[v]
+	return ok
+}
+
+// picture draws the measure of a finding, with the notes that it is about.
+func (p *Part) picture(f *Finding) picture {
+	if !p.engraved() || p.Music.Measures[f.Index] == nil {
+		return picture{}
+	}
+	concerns := map[int]engrave.Concern{}
+	f.concern(concerns)
+	d, err := engrave.Draw(p.Music.Line(f.Index), engrave.Options{Concerns: concerns})
+	if err != nil {
+		return picture{}
+	}
+	label := "The music of measure " + plain.Line(f.label())
+	if len(f.Notes) > 0 && len(f.Concerned) > 0 {
+		label += ", with a line around " + plain.Line(strings.Join(f.Notes, ", "))
+	}
+	svg := d.Inline(pixelsInSpace, string(f.Severity), label+".") // in which engrave has escaped all texts
+	return picture{template.HTML(svg), d.Width / unitsInPixel, d.Height / unitsInPixel}
+}
