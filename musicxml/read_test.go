@@ -11,10 +11,6 @@ import (
 	"testing"
 )
 
-// The lines of a score that [harpScore] writes: its first measure stands on
-// line 4.
-const firstMeasureLine = 4
-
 // harpScore writes a score with one harp, P1; each text is the content of a
 // measure, which has a line of its own.
 func harpScore(measures ...string) string {

@@ -15,7 +15,6 @@ import (
 type signpost struct {
 	opens     bool     // a forward repeat stands at its start
 	closes    *repeat  // a backward repeat stands at its end
-	inside    bool     // a repeat stands in the middle
 	ending    []int    // the passes of an ending that begins here; nil if none does
 	stops     bool     // an ending ends here
 	jumps     []jump   // in the order in which they were read

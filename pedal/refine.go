@@ -114,7 +114,7 @@ func (m *music) refine(ctx context.Context, roots []*refinement, workers int) {
 	if len(roots) == 0 {
 		return
 	}
-	queue := make(chan *refinement, len(Modes()))
+	queue := make(chan *refinement, Free+1)
 	var open atomic.Int32
 	begin := func(r *refinement) {
 		open.Add(1)

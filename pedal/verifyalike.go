@@ -13,8 +13,9 @@ func (v *verifier) unlike() (count int) {
 	var lasting []Strike // into the measure at hand
 	moments := v.p.Moments
 	for i, span := range v.p.Measures {
-		notes, on := v.written(lasting, span.Onset, span.End)
-		notes, on = notes+";", ""
+		notes, _ := v.written(lasting, span.Onset, span.End)
+		notes += ";"
+		on := ""
 		for ; len(moments) > 0 && moments[0].Measure == i; moments = moments[1:] {
 			m := &moments[0]
 			struck := slices.DeleteFunc(slices.Clone(m.Strikes), func(s Strike) bool { return v.p.Notes[s.Note].Implied })

@@ -8,6 +8,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"pedalogue/report/plain"
 )
@@ -145,11 +146,8 @@ func (t *sheetWriter) flush() error {
 // apostrophe before it, as spreadsheets have it.
 func plainCell(s string) string {
 	s = plain.Line(s)
-	for _, r := range strings.TrimLeft(s, " ") {
-		if strings.ContainsRune("=+-@|%＝＋－＠", r) {
-			return "'" + s
-		}
-		break
+	if first, _ := utf8.DecodeRuneInString(strings.TrimLeft(s, " ")); strings.ContainsRune("=+-@|%＝＋－＠", first) {
+		return "'" + s
 	}
 	return s
 }

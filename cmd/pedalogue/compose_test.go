@@ -1,12 +1,8 @@
 package main
 
 import (
-	"context"
-	"testing"
-
 	"github.com/spf13/pflag"
 
-	"pedalogue/musicxml"
 	"pedalogue/pedal/part/parttest"
 )
 
@@ -15,17 +11,6 @@ var (
 	composeMarks = parttest.ComposeMarks
 	randomMusic  = parttest.Random
 )
-
-// readScore reads a composed score.
-func readScore(t *testing.T, measures ...string) (*musicxml.Document, *musicxml.Score) {
-	t.Helper()
-	doc := opened(t, "test.musicxml", compose(measures...))
-	score, err := musicxml.Read(context.Background(), doc, musicxml.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return doc, score
-}
 
 // defaultSettings are those of a command line without options.
 func defaultSettings() settings {

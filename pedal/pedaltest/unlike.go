@@ -43,6 +43,9 @@ func (j *judge) written(k int) (notes, strung string) {
 		}
 		for _, s := range m.Strikes {
 			note := j.p.Notes[s.Note]
+			if note.Implied {
+				continue
+			}
 			from, to, tied := m.Onset-measure.Onset, s.End-measure.Onset, ""
 			switch {
 			case m.Measure > k || m.Measure < k && s.End <= measure.Onset:

@@ -8,19 +8,18 @@ import (
 // A chord is a Chord in the making: a chord, note or rest.
 type chord struct {
 	*Chord
-	bar     *bar
-	col     *column
-	index   int     // in the measure's Chords
-	heads   []*head // the lowest first
-	up      bool
-	stem    bool
-	many    bool // another voice is on its staff
-	rank    int  // of its voice on its staff, from 0
-	size    int  // hundredths
-	dx      int  // from the column to its usual heads
-	beam    *beam
-	tip     int // y of the end of its stem
-	restPos int // staff position of a rest
+	bar   *bar
+	col   *column
+	index int     // in the measure's Chords
+	heads []*head // the lowest first
+	up    bool
+	stem  bool
+	many  bool // another voice is on its staff
+	rank  int  // of its voice on its staff, from 0
+	size  int  // hundredths
+	dx    int  // from the column to its usual heads
+	beam  *beam
+	tip   int // y of the end of its stem
 }
 
 // A head is a note's head in the making.

@@ -155,9 +155,6 @@ func shares(a, b *chord) bool {
 	return true
 }
 
-// A cell is an accidental that has been placed.
-type cell struct{ box }
-
 // placeSigns puts the accidentals of heads left of them, of the column's x plus
 // an offset. It returns how far they reach to the left of that. They are set from
 // outside in, upper and lower in turn, each as far to the right as it can stand.
