@@ -40,6 +40,9 @@ func Compare(t testing.TB, name string, p *pedal.Passage, o pedal.Options) {
 		if err := Judge(p, o, plan); err != nil {
 			t.Errorf("%s: %v\n%s%+v", where, err, Describe(p), plan.Moves)
 		}
+		if err := JudgePlaces(p, o, plan); err != nil {
+			t.Errorf("%s: %v\n%s%+v", where, err, Describe(p), plan.Moves)
+		}
 		if err := pedal.Verify(p, o, plan); err != nil {
 			t.Errorf("%s: Verify: %v\n%s", where, err, Describe(p))
 		}

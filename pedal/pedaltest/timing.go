@@ -65,7 +65,7 @@ func (j *judge) feet() {
 	for _, mv := range j.plan.Moves {
 		switch {
 		case mv.Rushed:
-			if mv.Place != mv.Needed {
+			if mv.Place != mv.Needed && !j.again() { // where there is a mark for an earlier pass, it stands
 				j.fault("moment %d: the %v pedal is rushed and not at the note that needs it", mv.Needed, mv.Letter)
 			}
 			continue
