@@ -26,7 +26,8 @@ type played struct {
 	staves  int                    // the highest staff that has a note
 	lost    map[pedal.Dropped]bool // the unsounded strikes
 
-	span, low int // limits of the hands: handSpan and rightLow
+	judged    *pedal.Hurry // nil until it is asked for
+	span, low int          // limits of the hands: handSpan and rightLow
 }
 
 // A stroke is a written note plucked at a moment.

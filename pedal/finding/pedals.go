@@ -15,13 +15,14 @@ func pedalRules() []Rule {
 			Means:  "a pedal must move while a note on its strings is still held",
 			Source: "[PHI-tips] [HC-BRUCH]", find: heldStrings,
 		}, {
-			Kind: "rushed-change", Severity: Warning,
-			Means:  "the foot has less time for a change than it needs; --foot-time says how much that is",
-			Source: "about two changes a second for each foot [BLI 6]", find: rushedChanges,
+			Kind: "rushed-change", Severity: Error,
+			Means: "no foot can make a change at this tempo: there is not even the time of one move (--move-time), " +
+				"or no place for it though the foot moved without a pause",
+			Source: "a move takes time, and one foot moves one pedal at a time [EIN-pedaling] [BLI 6]", find: rushedChanges,
 		}, {
 			Kind: "one-foot", Severity: Warning,
-			Means:  "one foot is needed for more pedals than it has time for",
-			Source: "two pedals at once only on opposite sides [EIN-pedaling] [BLI 6]", find: oneFoot,
+			Means:  "one foot must make changes faster than --foot-time allows, though it can if it moves without a pause",
+			Source: "about two changes a second for each foot [BLI 6]", find: oneFoot,
 		}, {
 			Kind: "many-changes", Severity: Warning, Limit: 6, Unit: Count,
 			Means:  "more changes in one measure than the limit",
@@ -84,39 +85,6 @@ func unique(names []string) []string {
 	return list
 }
 
-// window is the time from when a letter is free to the note that needs its change.
-func (m *played) window(mv pedal.Move) time.Duration {
-	return mv.WindowEnd + m.o.Plan.Times().Move - mv.WindowStart
-}
-
-func rushedChanges(m *played, s *sink) {
-	for i, mv := range m.plan.Moves {
-		if !mv.Rushed || mv.WindowStart <= mv.WindowEnd {
-			continue
-		}
-		has, move := "has only "+seconds(m.window(mv)), m.o.Plan.Times().Move
-		if m.window(mv) < 10*time.Millisecond {
-			has = "has no time"
-		}
-		remedy := ""
-		if share := tempoShare(m.window(mv), move); share > 0 && len(m.rivals(i)) == 0 {
-			remedy = fmt.Sprintf("At %d %% of the tempo there would be time.", share)
-		}
-		s.add(mv.Needed, m.needers(mv), fmt.Sprintf("The %v foot %s for %s, and needs %s.",
-			mv.Letter.Foot(), has, m.wanted(mv), seconds(move)), remedy)
-	}
-}
-
-// tempoShare is the tempo at which a window is as long as a change, in percent
-// of that written, rounded down to fives; 0 if less than half would be left.
-func tempoShare(window, foot time.Duration) int {
-	share := int(100*window/foot) / 5 * 5
-	if share < 50 {
-		return 0
-	}
-	return share
-}
-
 // needers are the notes for which a pedal is moved.
 func (m *played) needers(mv pedal.Move) []int {
 	var notes []int
@@ -138,45 +106,6 @@ func (m *played) wanted(mv pedal.Move) string {
 		}
 	}
 	return to
-}
-
-// rivals are the other moves of the same foot that share a move's window, as
-// indexes into the plan's moves.
-func (m *played) rivals(i int) []int {
-	mv := m.plan.Moves[i]
-	var list []int
-	for j, o := range m.plan.Moves {
-		if j == i || o.Letter.Foot() != mv.Letter.Foot() {
-			continue
-		}
-		start, end := o.Start, o.End
-		if o.Rushed {
-			start, end = o.WindowStart, o.WindowEnd
-		}
-		if start < mv.WindowEnd && end > mv.WindowStart || o.Needed == mv.Needed {
-			list = append(list, j)
-		}
-	}
-	return list
-}
-
-func oneFoot(m *played, s *sink) {
-	for i, mv := range m.plan.Moves {
-		if !mv.Rushed || mv.WindowStart > mv.WindowEnd {
-			continue
-		}
-		notes := m.needers(mv)
-		names := []string{m.wanted(mv)}
-		first := mv.WindowStart
-		for _, j := range m.rivals(i) {
-			o := m.plan.Moves[j]
-			names = append(names, m.wanted(o))
-			notes = append(notes, m.needers(o)...)
-			first = min(first, o.WindowStart)
-		}
-		s.add(mv.Needed, notes, fmt.Sprintf("The %v foot is wanted for %s within %s; it moves one pedal at a time and needs %s for each.",
-			mv.Letter.Foot(), joined(unique(names)), seconds(m.at(mv.Needed)-first), seconds(m.footTime())), "")
-	}
 }
 
 func manyChanges(m *played, s *sink) {

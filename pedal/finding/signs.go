@@ -1,6 +1,10 @@
 package finding
 
-import "pedalogue/pedal"
+import (
+	"time"
+
+	"pedalogue/pedal"
+)
 
 // Music is what is judged: a passage, and what the signs at its notes say. Only
 // the passage must be given.
@@ -8,9 +12,17 @@ type Music struct {
 	Passage *pedal.Passage
 	Signs   []Signs // for each note of the passage; those that are missing at the end have none
 
+	Tempos    []Tempo     // in playing order; none if the speed of the music is not told in quarter notes
 	Glissandi []Glissando // in the order of the notes
 	LeftOut   []LeftOut   // what is played without being written, where it is no part of the passage
 	Dampers   []int       // moments at which a piano's damper pedal is marked to go down, in playing order
+}
+
+// A Tempo is how fast the music is from a time on, on the clock of Moment.At: Num/Den
+// quarter notes a minute, both from 1 up.
+type Tempo struct {
+	From     time.Duration
+	Num, Den int64
 }
 
 // Signs say how a note is to be played. The zero value says nothing.

@@ -58,6 +58,9 @@ func New(score *musicxml.Score, player musicxml.Player, o Options) (*Part, error
 	if err != nil {
 		return nil, &musicxml.Error{Err: err}
 	}
+	for _, t := range c.tempos {
+		b.music.Tempos = append(b.music.Tempos, finding.Tempo{From: t.at, Num: t.quarter.Num(), Den: t.quarter.Den()})
+	}
 	b.play(c)
 	b.placeDampers()
 	p := &Part{
