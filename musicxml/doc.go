@@ -57,5 +57,6 @@
 //	repeat-inside-measure         a repeat sign in the middle of a measure
 //	tie-without-start             half a tie
 //	tie-without-stop              half a tie
+//	transpose-left                what does not move with music that is moved to another key
 //	tremolo-without-stop          half a tremolo on two notes
 package musicxml

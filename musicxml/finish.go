@@ -31,11 +31,11 @@ func (r *reader) finish() error {
 			return err
 		}
 		p.settleInstruments(r.score.Measures)
+		r.tie(p.part, ledTo)
 		if !p.part.Harp {
 			continue
 		}
 		r.warnCues(p)
-		r.tie(p.part, ledTo)
 		r.joinGlissandi(p.part)
 		r.joinTremolos(p.part)
 	}
@@ -131,6 +131,9 @@ func (p *Part) shift(measures []Measure) error {
 	for i := range p.Directions {
 		p.Directions[i].Onset = p.Directions[i].Onset.Add(measures[p.Directions[i].Measure].Start)
 	}
+	for i := range p.Harmonies {
+		p.Harmonies[i].Onset = p.Harmonies[i].Onset.Add(measures[p.Harmonies[i].Measure].Start)
+	}
 	for i := range p.Dampers {
 		p.Dampers[i].Onset = p.Dampers[i].Onset.Add(measures[p.Dampers[i].Measure].Start)
 	}
@@ -205,7 +208,8 @@ type tieKey struct {
 }
 
 // tie joins tied notes of one pitch where one ends and the other begins, on
-// whatever staff, in whatever voice and whichever comes first in the file.
+// whatever staff, in whatever voice and whichever comes first in the file. Half a
+// tie is told of a harp part only.
 func (r *reader) tie(p *Part, ledTo map[int]bool) {
 	starts := map[tieKey][]int{}
 	for i := range p.Notes {
@@ -229,13 +233,13 @@ func (r *reader) tie(p *Part, ledTo map[int]bool) {
 			starts[k] = remove(starts[k], from)
 		case n.ties.printedOnly && n.ties.start && ledTo[n.Measure]:
 			n.Tied = true
-		default:
+		case p.Harp:
 			r.warnAt(p.placeOf(n), "tie-without-start", n.Start, "the tie into %s has no start; the note is plucked", n.Pitch)
 		}
 	}
 	for i := range p.Notes {
 		n := &p.Notes[i]
-		if n.ties.start && n.TiedTo < 0 && n.sounds() {
+		if p.Harp && n.ties.start && n.TiedTo < 0 && n.sounds() {
 			r.warnAt(p.placeOf(n), "tie-without-stop", n.Start, "the tie from %s has no stop; it is no tie", n.Pitch)
 		}
 	}

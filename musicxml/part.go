@@ -201,7 +201,7 @@ func staffNumber(e *xmltext.Element) int {
 }
 
 func (r *reader) key(p *partReader, e *xmltext.Element) error {
-	k := Key{Measure: p.measure, Onset: p.cursor, Staff: staffNumber(e)}
+	k := Key{Measure: p.measure, Onset: p.cursor, Staff: staffNumber(e), Start: e.Start}
 	if f := e.Child("fifths"); f != nil {
 		n, ok := whole(f.Text)
 		if !ok || n < -99 || n > 99 {

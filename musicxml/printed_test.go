@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 )
 
 // printedScore is an invented score whose second measure is printed with all that
@@ -58,7 +59,7 @@ func TestPrinted(t *testing.T) {
 	}
 	// The first measure was not asked for: what it sets is in force all the same.
 	for i, want := range []PrintedStaff{{treble, Key{Fifths: -3}, 2}, {Clef{Sign: "F", Line: 4}, Key{Measure: 1, Onset: quarter(4, 1), Staff: 2, Fifths: 1}, 0}} {
-		if diff := cmp.Diff(want, m.Staves[i], cmp.Comparer(func(a, b Frac) bool { return a.Cmp(b) == 0 })); diff != "" {
+		if diff := cmp.Diff(want, m.Staves[i], cmp.Comparer(func(a, b Frac) bool { return a.Cmp(b) == 0 }), cmpopts.IgnoreFields(Key{}, "Start")); diff != "" {
 			t.Errorf("staff %d at the start: %s", i+1, diff)
 		}
 	}

@@ -353,7 +353,7 @@ func (r *reader) measure(p *partReader, m, inside *xmltext.Element) error {
 
 // skipped are children of a measure that say nothing about what sounds when.
 var skipped = map[string]bool{
-	"harmony": true, "figured-bass": true, "listening": true, "grouping": true, "link": true, "bookmark": true,
+	"figured-bass": true, "listening": true, "grouping": true, "link": true, "bookmark": true,
 }
 
 // child reads one child of a measure.
@@ -375,6 +375,8 @@ func (r *reader) child(p *partReader, e *xmltext.Element) error {
 		if !p.moved && len(p.part.Notes) == m.FirstNote {
 			p.head, p.headDivisions = e.End, p.divisionsOrOne()
 		}
+	case "harmony":
+		return r.harmony(p, e)
 	case "direction":
 		if err := r.direction(p, e); err != nil {
 			return err

@@ -3,9 +3,9 @@ package musicxml
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"maps"
 	"slices"
-	"strings"
 
 	"pedalogue/musicxml/internal/xmltext"
 )
@@ -45,6 +45,9 @@ func (s *Score) Respell(ctx context.Context, doc *Document, list []Respelling) (
 			if l.Part != p {
 				continue
 			}
+			if l.Note < 0 || l.Note >= len(p.Notes) || !p.Notes[l.Note].hasPitch() {
+				return nil, nil, &Error{File: doc.Name, Part: p.ID, Err: fmt.Errorf("there is no note %d with a pitch to be respelt", l.Note)}
+			}
 			for i := l.Note; i >= 0; i = p.Notes[i].TiedTo {
 				if _, known := r.pitches[i]; known {
 					break
@@ -53,12 +56,7 @@ func (s *Score) Respell(ctx context.Context, doc *Document, list []Respelling) (
 				staves[measureStaff{p.Notes[i].Measure, p.Notes[i].Staff}] = true
 			}
 		}
-		r.continued = make(map[int]bool)
-		for i := range p.Notes {
-			if to := p.Notes[i].TiedTo; to >= 0 && p.Notes[to].Measure != p.Notes[i].Measure {
-				r.continued[to] = true
-			}
-		}
+		r.continued, r.keys = p.continuations(), keysByStaff(p, p.Keys)
 		places := slices.SortedFunc(maps.Keys(staves), measureStaff.compare)
 		if err := r.readAgain(ctx, places); err != nil {
 			return nil, nil, err
@@ -84,8 +82,9 @@ type rewriter struct {
 	score     *Score
 	doc       *Document
 	part      *Part
-	pitches   map[int]Pitch            // what is written instead, by index of the note
-	continued map[int]bool             // notes tied to one in an earlier measure
+	pitches   map[int]Pitch // what is written instead, by index of the note
+	continued map[int]bool  // notes tied to one in an earlier measure
+	keys      staffKeys
 	elements  map[int]*xmltext.Element // of the notes that may change, by offset
 	edits     []Edit
 	signs     []SignChange
@@ -100,18 +99,13 @@ func (r *rewriter) pitchAfter(i int) Pitch {
 	return r.part.Notes[i].Pitch
 }
 
-// A line is a line or space of a staff.
-type line struct {
-	step   byte
-	octave int
-}
-
-func lineOf(p Pitch) line { return line{p.Step, p.Octave} }
-
 // staff rewrites the notes on one staff of a measure.
 func (r *rewriter) staff(at measureStaff) {
-	notes := r.notesOf(at)
-	before, after := r.needed(notes, r.pitchBefore), r.needed(notes, r.pitchAfter)
+	notes := r.part.pitched(at)
+	needed := func(pitch func(int) Pitch) map[int]bool {
+		return r.part.needsSign(notes, pitch, r.keys, r.continued)
+	}
+	before, after := needed(r.pitchBefore), needed(r.pitchAfter)
 	touched := map[line]bool{}
 	for _, i := range notes {
 		if p, ok := r.pitches[i]; ok {
@@ -141,80 +135,11 @@ func (r *rewriter) note(i int, added bool) {
 	r.signs = append(r.signs, c)
 }
 
-// notesOf lists the notes on a staff of a measure that have a pitch, in the
-// order in which they are read.
-func (r *rewriter) notesOf(at measureStaff) []int {
-	first, notes := r.part.NotesOf(at.measure)
-	var list []int
-	for i := range notes {
-		n := &notes[i]
-		if n.Staff == at.staff && (n.Kind == Sounding || n.Kind == Grace || n.Kind == Cue) {
-			list = append(list, first+i)
-		}
-	}
-	slices.SortStableFunc(list, func(a, b int) int { return r.part.Notes[a].Onset.Cmp(r.part.Notes[b].Onset) })
-	return list
-}
-
-// needed tells which notes of a staff need an accidental.
-func (r *rewriter) needed(notes []int, pitch func(int) Pitch) map[int]bool {
-	type sign struct{ alter, onset Frac }
-	inForce := map[line]sign{}
-	needed := map[int]bool{}
-	for _, i := range notes {
-		n := &r.part.Notes[i]
-		if n.Hidden || r.continued[i] {
-			continue
-		}
-		p := pitch(i)
-		key, since := r.key(n, p.Step)
-		now, ok := inForce[lineOf(p)]
-		if !ok || now.onset.Less(since) {
-			now.alter = key
-		}
-		needed[i] = now.alter.Cmp(p.Alter) != 0
-		inForce[lineOf(p)] = sign{p.Alter, n.Onset}
-	}
-	return needed
-}
-
-// key returns the alteration that the key signature gives a step at a note, and
-// since when.
-func (r *rewriter) key(n *Note, step byte) (alter, since Frac) {
-	for _, k := range r.part.Keys {
-		if k.Staff != 0 && k.Staff != n.Staff || n.Onset.Less(k.Onset) {
-			continue
-		}
-		alter, since = k.alter(step), k.Onset
-	}
-	return alter, since
-}
-
-// alter is the alteration that a key signature gives a step.
-func (k *Key) alter(step byte) Frac {
-	if k.Steps != nil {
-		for _, s := range k.Steps {
-			if s.Step == step {
-				return s.Alter
-			}
-		}
-		return Frac{}
-	}
-	place := strings.IndexByte("FCGDAEB", step) // the order of the sharps
-	switch {
-	case k.Fifths > place:
-		return NewFrac(1, 1)
-	case -k.Fifths > 6-place:
-		return NewFrac(-1, 1)
-	}
-	return Frac{}
-}
-
 // readAgain reads the notes of staves from the document.
 func (r *rewriter) readAgain(ctx context.Context, places []measureStaff) (err error) {
 	var starts []int
 	for _, at := range places {
-		for _, i := range r.notesOf(at) {
+		for _, i := range r.part.pitched(at) {
 			starts = append(starts, r.part.Notes[i].Start)
 		}
 	}
@@ -280,40 +205,23 @@ var beforeSign = map[string]bool{
 	"footnote": true, "level": true, "voice": true, "type": true, "dot": true,
 }
 
-// insertSign puts an accidental where it belongs among the children of a note.
-func (r *rewriter) insertSign(note *xmltext.Element, sign string) Edit {
-	at := note.Close
+// signPlace is where an accidental belongs among the children of a note.
+func signPlace(note *xmltext.Element) int {
 	for c := note.First; c != nil; c = c.Next {
 		if !beforeSign[c.Name] {
-			at = c.Start
-			break
+			return c.Start
 		}
 	}
+	return note.Close
+}
+
+// insertSign puts an accidental where it belongs among the children of a note.
+func (r *rewriter) insertSign(note *xmltext.Element, sign string) Edit {
+	at := signPlace(note)
 	indent, own := indentAt(r.doc.Text, at)
 	line := ""
 	if own {
 		line = "\n" + indent
 	}
 	return Edit{Start: at, End: at, New: wrapped(line, sign, line) + line}
-}
-
-// signName is the accidental-value of an alteration, "" if it has none of the
-// usual ones. Source: MusicXML 4.0, accidental-value.
-func signName(alter Frac) string {
-	if alter.Den() != 1 {
-		return ""
-	}
-	switch alter.Num() {
-	case -2:
-		return "flat-flat"
-	case -1:
-		return "flat"
-	case 0:
-		return "natural"
-	case 1:
-		return "sharp"
-	case 2:
-		return "double-sharp"
-	}
-	return ""
 }

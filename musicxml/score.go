@@ -61,6 +61,7 @@ type Part struct {
 	Settings     []HarpPedals
 	Directions   []Direction // texts, in document order
 	Dampers      []Damper    // marks of a piano's damper pedal going down, in document order
+	Harmonies    []Harmony   // chord symbols, in document order
 	Glissandi    []Glissando
 	Tremolos     []Tremolo
 	Clefs        map[int]string // sign of the first clef of each staff
@@ -108,7 +109,7 @@ type Note struct {
 	Small      bool // a cue note that is read as small print: it sounds
 	cue        bool // has a cue element and a pitch
 	named      bool // names its instrument
-	Tied       bool // goes on from a tie and is not plucked again
+	Tied       bool // goes on from a tie and is not attacked again
 	ties       ties
 	Pitch      Pitch // of a Sounding, Grace or Cue note
 	Measure    int   // index from 0
@@ -128,6 +129,9 @@ type Note struct {
 // sounds reports whether the note is plucked or goes on from a tie, on whatever
 // instrument.
 func (n *Note) sounds() bool { return n.Kind == Sounding || n.Kind == Grace }
+
+// hasPitch reports whether the note has a pitch, whoever plays it.
+func (n *Note) hasPitch() bool { return n.Kind == Sounding || n.Kind == Grace || n.Kind == Cue }
 
 // Ends returns where the written length of the note ends.
 func (n *Note) Ends() Frac { return n.Onset.Add(n.Length) }
@@ -191,6 +195,7 @@ type Key struct {
 	Staff   int // from 1; 0 for all staves
 	Fifths  int
 	Steps   []KeyStep // a signature of single steps; nil if Fifths says it
+	Start   int       // offset of the element in the text, in bytes from 0
 }
 
 // A KeyStep is one sign of a key signature of single steps.
@@ -227,6 +232,27 @@ type Direction struct {
 	Staff   int
 	Words   string
 	Start   int // offset of the direction in the text
+}
+
+// A Harmony is a chord symbol: one chord of a harmony element, which may hold
+// several.
+type Harmony struct {
+	Measure int      // index from 0
+	Onset   Frac     // its offset counted in
+	Staff   int      // from 1
+	Root    *KeyStep // nil where it is given as a number or function
+	Kind    string   // the kind-value, "dominant"; "none" for no chord
+	Text    string   // how the kind is printed, "7"; "" if the file does not say
+	Bass    *KeyStep // nil if it is the root
+	Degrees []Degree
+	Start   int // offset of the harmony element in the text, in bytes from 0
+}
+
+// A Degree changes a chord: it adds a degree, alters one or leaves one out.
+type Degree struct {
+	Type  string // "add", "alter", "subtract"
+	Value int    // 1 for the root; 0 where it is none
+	Alter Frac   // semitones
 }
 
 // A Damper is a mark for a piano's damper pedal to go down.

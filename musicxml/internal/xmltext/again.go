@@ -56,9 +56,26 @@ func Tokens(ctx context.Context, text []byte) iter.Seq2[Token, error] {
 // and so is one inside another element that is asked for. An error is an [*Error],
 // or that of the context.
 func Elements(ctx context.Context, text []byte, starts []int) (map[int]*Element, error) {
+	found := make(map[int]*Element, len(starts))
+	err := each(ctx, text, starts, func(s *Scanner, e *Element) {
+		found[e.Start] = e
+		s.kept, s.keptAttrs = len(s.elements), len(s.attrs)
+	})
+	if err != nil {
+		return nil, err
+	}
+	return found, nil
+}
+
+// Each is like [Elements], but hands the elements over one after the other, in the
+// order of the document; each of them lives until visit returns.
+func Each(ctx context.Context, text []byte, starts []int, visit func(*Element)) error {
+	return each(ctx, text, starts, func(_ *Scanner, e *Element) { visit(e) })
+}
+
+func each(ctx context.Context, text []byte, starts []int, visit func(*Scanner, *Element)) error {
 	wanted := slices.Clone(starts)
 	slices.Sort(wanted)
-	found := make(map[int]*Element, len(wanted))
 	s := NewScanner(ctx, text, math.MaxInt)
 	e, err := s.Root()
 	for depth := 0; err == nil && len(wanted) > 0; e, err = s.Next() {
@@ -72,16 +89,15 @@ func Elements(ctx context.Context, text []byte, starts []int) (map[int]*Element,
 			depth++
 		default:
 			if err := s.Fill(e); err != nil {
-				return nil, err
+				return err
 			}
-			found[e.Start] = e
-			s.kept, s.keptAttrs = len(s.elements), len(s.attrs)
+			visit(s, e)
 		}
 		if depth == 0 {
 			break
 		}
 	}
-	return found, err
+	return err
 }
 
 // TagName returns the name in the tag with which a text begins, as written with

@@ -37,8 +37,12 @@ func Attr(list []Attribute, name string) string {
 	return ""
 }
 
-// Child returns the first child of that local name, nil if there is none.
+// Child returns the first child of that local name, nil if there is none, or if e
+// is nil.
 func (e *Element) Child(name string) *Element {
+	if e == nil {
+		return nil
+	}
 	for c := e.First; c != nil; c = c.Next {
 		if c.Name == name {
 			return c
