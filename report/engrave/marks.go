@@ -64,7 +64,7 @@ func (e *engraver) base(m *Mark, x, width, height int) int {
 func (e *engraver) drawRows(m *Mark, x int) {
 	width, height := m.width(), rowStep*len(m.Rows)
 	base := e.base(m, x, width, height-rowStep/5)
-	e.out.element(`<g class="%s">`, escaped("mark "+m.Class))
+	e.out.element(`<g class="%s">`, escaped("put "+m.Class))
 	y := base - (len(m.Rows)-1)*rowStep
 	for _, row := range m.Rows {
 		at := x
@@ -105,7 +105,7 @@ func (e *engraver) drawDiagram(m *Mark, x int) {
 	width := pedalStep*(len(m.Diagram)-1) + feetGap
 	height := 2*pedalStroke + 8
 	middle := e.base(m, x, width, height) - height/2
-	e.out.element(`<g class="%s">`, escaped("mark "+m.Class))
+	e.out.element(`<g class="%s">`, escaped("put "+m.Class))
 	e.out.element(`<path class="rail" d="M%d %dH%d"/><path class="strokes" d="`, x-8, middle, x+width+8)
 	at := x
 	for i, position := range m.Diagram {
