@@ -26,7 +26,7 @@ func pedalChecks() []check {
 			want: []string{"rushed-change@1"}, text: "At this tempo", remedy: "Leave out G♯5, or play at 200 quarter notes a minute."},
 		{name: "the other string stands ready", source: "F♯ and G♭ are one pitch [EIN-tremolo]",
 			piece: piece{notes: "F5+Gb4 F#5", step: 250 * time.Millisecond}, plan: pedal.Options{Mode: pedal.Written},
-			want:  []string{"rushed-change@1"}, text: "the right foot cannot make the change to F♯",
+			want: []string{"rushed-change@1"}, text: "the right foot cannot make the change to F♯",
 			remedy: "Play F♯5 on the G strings, where G♭ stands ready, or play at 83 % of the tempo."},
 		{name: "no time at all", source: "a move takes time: common practice",
 			piece: piece{notes: "G5 G#4+A5", step: 5 * time.Millisecond},
