@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"pedalogue/cmd/pedalogue/internal/cli"
+	"pedalogue/cmd/pedalogue/internal/rows"
 	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/musicxml"
@@ -118,7 +119,7 @@ func (r *glissRun) run(c *cli.Call) int {
 		fmt.Fprintf(c.Err, "hint: what can be asked for:\n  %s\n", glissForms)
 		return runs.ExitUsage
 	}
-	answer := &report.Gliss{Format: report.Format, Tool: "pedalogue", Version: version(), Want: glissNames(want), From: r.from}
+	answer := &report.Gliss{Format: report.Format, Tool: "pedalogue", Version: version(), Want: rows.GlissNames(want), From: r.from}
 	if r.in != "" {
 		err = r.inScore(context.Background(), want, answer, c.In)
 	} else {
@@ -150,7 +151,7 @@ func (r *glissRun) run(c *cli.Call) int {
 // find answers the question for pedals that stand as the answer says.
 func (r *glissRun) find(want []gliss.Name, answer *report.Gliss) {
 	found := gliss.Find(want, answer.From)
-	answer.Exact, answer.Nearest = glissSettings(found.Exact, false), glissSettings(found.Nearest, true)
+	answer.Exact, answer.Nearest = rows.GlissSettings(found.Exact, false), rows.GlissSettings(found.Nearest, true)
 }
 
 // inScore answers the question for a place in a score.
@@ -181,46 +182,10 @@ func (r *glissRun) inScore(ctx context.Context, want []gliss.Name, answer *repor
 		return err
 	}
 	answer.Score, answer.Part = r.in, players[0].ID()
-	answer.At = glissPlace(harp, moment)
+	answer.At = rows.GlissPlace(harp, moment)
 	answer.From = done.Plan.Settings[moment]
 	r.find(want, answer)
 	first := slices.Concat(answer.Exact, answer.Nearest)
-	answer.Back = []report.GlissBack{}
-	for _, b := range gliss.Back(harp.Passage, done.Plan, r.set.wants.Plan.Options, moment, first[0].Setting) {
-		answer.Back = append(answer.Back, report.GlissBack{
-			Pedal: b.Letter, To: b.To, Needed: *glissPlace(harp, b.Needed), Seconds: report.Seconds(b.Within.Seconds()), Rushed: b.Rushed,
-		})
-	}
+	answer.Back = rows.GlissBack(harp, gliss.Back(harp.Passage, done.Plan, r.set.wants.Plan.Options, moment, first[0].Setting))
 	return nil
-}
-
-// glissPlace is a moment as the answer names it.
-func glissPlace(p *part.Part, moment int) *report.GlissPlace {
-	at := p.Places.Of(moment)
-	return &report.GlissPlace{
-		Place: report.Place{Measure: p.Score.Measures[at.Measure].Number, Index: at.Measure, Offset: p.Offset(at).String()},
-		Pass:  p.Places.Pass(moment),
-	}
-}
-
-// glissSettings are settings as the report has them; only those that are not exact
-// tell what is foreign and missing.
-func glissSettings(found []gliss.Setting, near bool) []report.GlissSetting {
-	list := make([]report.GlissSetting, len(found))
-	for i, s := range found {
-		list[i] = report.GlissSetting{Setting: s.Pedals, Moved: s.Moved, Rounds: s.Rounds, Sharps: s.Sharps, Doubled: glissNames(s.Doubled)}
-		if near {
-			list[i].Foreign, list[i].Missing = glissNames(s.Foreign), glissNames(s.Missing)
-		}
-	}
-	return list
-}
-
-// glissNames writes names with their signs; never nil.
-func glissNames(names []gliss.Name) []string {
-	list := make([]string, len(names))
-	for i, n := range names {
-		list[i] = n.String()
-	}
-	return list
 }

@@ -101,7 +101,9 @@ func keysOfPart(ctx context.Context, harp *part.Part, wants *rows.Wants, within,
 		if err != nil {
 			return err
 		}
-		planned[i] = rows.Part(done, nil, wants)
+		if planned[i], err = rows.Part(done, nil, wants); err != nil {
+			return err
+		}
 		list[i] = keys.Row{Shift: shifts[i], Cost: done.Plan.Cost, Outside: keys.Outside(in.Passage, done.Plan, wants.Plan.Options.Instrument)}
 		for _, f := range planned[i].Findings {
 			switch f.Severity {

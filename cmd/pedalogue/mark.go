@@ -142,8 +142,8 @@ func markPlayer(ctx context.Context, doc *musicxml.Document, score *musicxml.Sco
 	if err != nil {
 		return report.Part{}, nil, err
 	}
-	row := rows.Part(done, signs, &wants)
-	if drawn {
+	row, err := rows.Part(done, signs, &wants)
+	if err == nil && drawn {
 		err = rows.Music(ctx, doc, done, &wants, &row)
 	}
 	return row, edits, err

@@ -151,7 +151,9 @@ func BenchmarkFindings(b *testing.B) {
 			}
 			solved := time.Since(start)
 			start = time.Now()
-			finding.All(&p.Music, plan, finding.Options{})
+			if _, err := finding.All(&p.Music, plan, finding.Options{}); err != nil {
+				b.Fatal(err)
+			}
 			judged := time.Since(start)
 			planned, found = planned+solved, found+judged
 			if ratio := judged.Seconds() / solved.Seconds(); ratio > worst && len(p.Passage.Moments) > 100 {

@@ -51,7 +51,9 @@ func BenchmarkAll(b *testing.B) {
 	}
 	b.ReportAllocs()
 	for b.Loop() {
-		All(&Music{Passage: p}, plan, Options{})
+		if _, err := All(&Music{Passage: p}, plan, Options{}); err != nil {
+			b.Fatal(err)
+		}
 	}
 }
 

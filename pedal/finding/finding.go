@@ -42,9 +42,12 @@ type Options struct {
 }
 
 // All returns the findings of all kinds in playing order; findings of one
-// moment are in the order of Rules. The plan must be one of the
-// music's passage.
-func All(music *Music, plan *pedal.Plan, o Options) []Finding {
+// moment are in the order of Rules. It is an error if the plan is not one of the
+// music's passage, or if the music speaks of notes or moments that are not there.
+func All(music *Music, plan *pedal.Plan, o Options) ([]Finding, error) {
+	if err := music.check(plan); err != nil {
+		return nil, err
+	}
 	rules := Rules()
 	m := newPlayed(music, plan, o, rules)
 	var list []Finding
@@ -58,7 +61,7 @@ func All(music *Music, plan *pedal.Plan, o Options) []Finding {
 		list = append(list, s.list...)
 	}
 	slices.SortStableFunc(list, func(a, b Finding) int { return cmp.Compare(a.Moment, b.Moment) })
-	return list
+	return list, nil
 }
 
 // A sink takes the findings of one rule.

@@ -3,6 +3,8 @@ package finding
 import (
 	"slices"
 	"testing"
+
+	"pedalogue/pedal"
 )
 
 func TestRules(t *testing.T) {
@@ -90,5 +92,42 @@ func TestSeverityOfAKind(t *testing.T) {
 func TestEmptyPassage(t *testing.T) {
 	if _, found := findIn(t, check{piece: piece{notes: "- -"}}); len(found) > 0 {
 		t.Errorf("silence has findings: %v", found)
+	}
+}
+
+// What a caller can get wrong is an error.
+func TestErrors(t *testing.T) {
+	for _, tt := range []struct {
+		why  string
+		harm func(m *Music, plan *pedal.Plan)
+	}{
+		{"no passage", func(m *Music, _ *pedal.Plan) { m.Passage = nil }},
+		{"the plan of other music", func(_ *Music, p *pedal.Plan) { p.Strings = p.Strings[:1] }},
+		{"the plan of longer music", func(_ *Music, p *pedal.Plan) { p.Settings = append(p.Settings, pedal.Setting{}) }},
+		{"a note left out at no moment", func(_ *Music, p *pedal.Plan) { p.Unsounded = []pedal.Dropped{{Moment: 7}} }},
+		{"a change at no moment", func(_ *Music, p *pedal.Plan) { p.Moves = []pedal.Move{{Needed: 9}} }},
+		{"a change of no pedal", func(_ *Music, p *pedal.Plan) { p.Moves = []pedal.Move{{Letter: 9}} }},
+		{"a held note at no moment", func(_ *Music, p *pedal.Plan) { p.Held = []pedal.Release{{Moment: -1}} }},
+		{"a glissando from no note", func(m *Music, _ *pedal.Plan) { m.Glissandi = []Glissando{{Note: 9}} }},
+		{"a glissando over no strings", func(m *Music, _ *pedal.Plan) { m.Glissandi = []Glissando{{Swept: []int{-1}}} }},
+		{"a trill at no note", func(m *Music, _ *pedal.Plan) { m.LeftOut = []LeftOut{{Note: 9}} }},
+		{"a damper pedal at no moment", func(m *Music, _ *pedal.Plan) { m.Dampers = []int{9} }},
+		{"a pitch without a letter", func(m *Music, _ *pedal.Plan) { m.Passage.Notes[0].Pitch.Letter = 9 }},
+	} {
+		m := piece{notes: "C5 D5"}.music(t)
+		plan, err := pedal.Solve(t.Context(), m.Passage, pedal.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		tt.harm(m, plan)
+		if _, err := All(m, plan, Options{}); err == nil {
+			t.Errorf("%s: no error", tt.why)
+		}
+	}
+	if got := String.Format(-1); got != "B-1" {
+		t.Errorf("the string below C0 is %s", got)
+	}
+	if got := Severity(9).String(); got != "" {
+		t.Errorf("no severity is called %q", got)
 	}
 }

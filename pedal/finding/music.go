@@ -247,9 +247,10 @@ func rank(l pedal.Letter, octave int) int {
 
 var lettersUp = [pedal.Letters]pedal.Letter{pedal.C, pedal.D, pedal.E, pedal.F, pedal.G, pedal.A, pedal.B}
 
-// stringAt is the string with a rank, which must not be negative.
+// stringAt is the string with a rank.
 func stringAt(rank int) pedal.StringName {
-	return pedal.StringName{Letter: lettersUp[rank%7], Octave: rank / 7}
+	octave := (rank - (rank%7+7)%7) / 7
+	return pedal.StringName{Letter: lettersUp[rank-7*octave], Octave: octave}
 }
 
 // height is a pitch in cents above C0.

@@ -100,8 +100,14 @@ func (l Limit) duration() time.Duration { return time.Duration(l) * time.Millise
 
 var severityNames = [...]string{Unset: "", Off: "off", Note: "note", Warning: "warning", Error: "error"}
 
-// String returns "off", "note", "warning" or "error", and "" for Unset.
-func (s Severity) String() string { return severityNames[s] }
+// String returns "off", "note", "warning" or "error", and "" for Unset and for what
+// is no severity.
+func (s Severity) String() string {
+	if int(s) >= len(severityNames) {
+		return ""
+	}
+	return severityNames[s]
+}
 
 // ParseSeverity reads what String writes, Unset excepted.
 func ParseSeverity(name string) (Severity, error) {

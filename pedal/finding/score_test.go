@@ -122,7 +122,11 @@ func findIn(t *testing.T, c check) (*pedal.Passage, []Finding) {
 	if err := pedal.Verify(p, o.Plan, plan); err != nil {
 		t.Fatal(err)
 	}
-	return p, All(m, plan, o)
+	found, err := All(m, plan, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p, found
 }
 
 // checks are the tables of all families.

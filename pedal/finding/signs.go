@@ -1,6 +1,7 @@
 package finding
 
 import (
+	"errors"
 	"time"
 
 	"pedalogue/pedal"
@@ -91,3 +92,69 @@ const (
 	ByTremolo                      // a tremolo between two notes or chords
 	ByGlissando                    // the strings between the ends of a glissando
 )
+
+var (
+	errPlan  = errors.New("the plan is not one of this passage")
+	errMusic = errors.New("the music speaks of notes or moments that its passage does not have")
+)
+
+// check looks whether all that is asked for can be found.
+func (m *Music) check(plan *pedal.Plan) error {
+	if m.Passage == nil {
+		return errMusic
+	}
+	p := m.Passage
+	if plan == nil || len(plan.Strings) != len(p.Notes) || len(plan.Settings) != len(p.Moments) {
+		return errPlan
+	}
+	isMoment := func(i int) bool { return i >= 0 && i < len(p.Moments) }
+	isNote := func(i int) bool { return i >= 0 && i < len(p.Notes) }
+	for _, d := range plan.Unsounded {
+		if !isMoment(d.Moment) || d.Strike < 0 || d.Strike >= len(p.Moments[d.Moment].Strikes) {
+			return errPlan
+		}
+	}
+	for _, mv := range plan.Moves {
+		if mv.Letter >= pedal.Letters || mv.Needed < 0 || mv.Needed > len(p.Moments) || mv.Place < 0 || mv.Place > len(p.Moments) {
+			return errPlan
+		}
+	}
+	for _, h := range plan.Held {
+		if !isMoment(h.Moment) || h.Letter >= pedal.Letters {
+			return errPlan
+		}
+	}
+	for i, n := range p.Notes {
+		if n.Pitch.Letter >= pedal.Letters || plan.Strings[i].Letter >= pedal.Letters {
+			return errMusic
+		}
+	}
+	for i := range p.Moments {
+		for _, s := range p.Moments[i].Strikes {
+			if !isNote(s.Note) {
+				return errMusic
+			}
+		}
+	}
+	for _, g := range m.Glissandi {
+		if !g.Held && !isNote(g.Note) {
+			return errMusic
+		}
+		for _, n := range g.Swept {
+			if !isNote(n) {
+				return errMusic
+			}
+		}
+	}
+	for _, l := range m.LeftOut {
+		if !isNote(l.Note) {
+			return errMusic
+		}
+	}
+	for _, d := range m.Dampers {
+		if !isMoment(d) {
+			return errMusic
+		}
+	}
+	return nil
+}

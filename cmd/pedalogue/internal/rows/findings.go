@@ -138,11 +138,14 @@ func WriteRules(w io.Writer) error {
 }
 
 // findings are what there is to say of a plan, in playing order.
-func (r *rower) findings() []report.Finding {
-	found := finding.All(&r.part.Music, r.done.Page.AsMarked(), finding.Options{
+func (r *rower) findings() ([]report.Finding, error) {
+	found, err := finding.All(&r.part.Music, r.done.Page.AsMarked(), finding.Options{
 		Plan:       r.wants.Plan.Options,
 		Severities: r.wants.Judgement.severities, Limits: r.wants.Judgement.limits,
 	})
+	if err != nil {
+		return nil, fmt.Errorf("internal error: %w", err)
+	}
 	list := make([]report.Finding, len(found))
 	for i, f := range found {
 		list[i] = report.Finding{
@@ -151,7 +154,7 @@ func (r *rower) findings() []report.Finding {
 			Notes: r.names(f.Notes), Concerned: r.concerned(f.Notes), Text: f.Text, Remedy: f.Remedy,
 		}
 	}
-	return list
+	return list, nil
 }
 
 // names writes the pitches of notes, each once.

@@ -33,7 +33,10 @@ func drawnMarks(t *testing.T, data []byte, w Wants) (drawn, copied []string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	row := Part(done, signs, &w)
+	row, err := Part(done, signs, &w)
+	if err != nil {
+		t.Fatal(err)
+	}
 	if err := Music(t.Context(), doc, done, &w, &row); err != nil {
 		t.Fatal(err)
 	}
@@ -111,7 +114,10 @@ func TestConcernedNotesAreDrawn(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	row := Part(done, nil, &w)
+	row, err := Part(done, nil, &w)
+	if err != nil {
+		t.Fatal(err)
+	}
 	if err := Music(t.Context(), doc, done, &w, &row); err != nil {
 		t.Fatal(err)
 	}

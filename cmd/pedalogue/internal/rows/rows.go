@@ -44,10 +44,14 @@ type rower struct {
 }
 
 // Part turns a planned part into its report. The sign changes are those that its
-// edits bring with them.
-func Part(done *part.Planned, signs []musicxml.SignChange, w *Wants) report.Part {
+// edits bring with them. An error is one of ours.
+func Part(done *part.Planned, signs []musicxml.SignChange, w *Wants) (report.Part, error) {
 	r := &rower{done.Part, done, w}
 	plan, player := done.Plan, done.Part.Player
+	findings, err := r.findings()
+	if err != nil {
+		return report.Part{}, err
+	}
 	row := report.Part{
 		ID: player.ID(), Name: player.Name,
 		Measures: len(r.part.Score.Measures),
@@ -58,7 +62,7 @@ func Part(done *part.Planned, signs []musicxml.SignChange, w *Wants) report.Part
 		Proof:    report.Proof{Minimal: plan.Proof.Minimal, Covers: plan.Proof.Covers, Bound: report.Cost(plan.Proof.Bound)},
 		Changes:  r.changes(),
 		Respelt:  r.respelt(),
-		Findings: append(append(r.findings(), r.standing()...), r.signs(signs)...),
+		Findings: append(append(findings, r.standing()...), r.signs(signs)...),
 		Bars:     r.bars(),
 	}
 	if len(w.Plan.Pins) > 0 {
@@ -76,7 +80,7 @@ func Part(done *part.Planned, signs []musicxml.SignChange, w *Wants) report.Part
 	for i, mode := range pedal.Modes() {
 		row.Choices = append(row.Choices, report.Choice{Respell: mode.String(), Cost: report.Cost(done.Choices[i])})
 	}
-	return row
+	return row, nil
 }
 
 // more is what a cost is more than another, each count for itself.
