@@ -35,7 +35,7 @@ var mayImport = map[string][]string{
 
 	"cmd/pedalogue/internal/store":    {"golang.org/x/text"},
 	"cmd/pedalogue/internal/near":     {},
-	"cmd/pedalogue/internal/runs":     {"pedalogue/cmd/pedalogue/internal/store", "pedalogue/cmd/pedalogue/internal/near", "pedalogue/report/plain", "github.com/spf13/pflag", "github.com/cheggaaa/pb", "golang.org/x"},
+	"cmd/pedalogue/internal/runs":     {"pedalogue/cmd/pedalogue/internal/store", "pedalogue/cmd/pedalogue/internal/near", "pedalogue/report/plain", "github.com/spf13/pflag", "golang.org/x"},
 	"cmd/pedalogue/internal/textdiff": {"pedalogue/musicxml", "pedalogue/report/plain"},
 	"cmd/pedalogue/internal/cli":      {"pedalogue/cmd/pedalogue/internal/runs", "pedalogue/cmd/pedalogue/internal/near", "pedalogue/cmd/pedalogue/internal/store", "pedalogue/report/plain", "github.com/spf13"},
 	"cmd/pedalogue/internal/work":     {"pedalogue/cmd/pedalogue/internal", "pedalogue/musicxml", "pedalogue/report", "github.com/spf13/pflag"},

@@ -8,6 +8,8 @@ import (
 	"io"
 	"os"
 	"runtime/debug"
+	"strings"
+	"sync"
 
 	"pedalogue/cmd/pedalogue/internal/cli"
 	"pedalogue/cmd/pedalogue/internal/runs"
@@ -25,7 +27,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 // which a newcomer meets them.
 func dispatch(args []string, s runs.Streams) int {
 	return cli.Program{
-		Name: "pedalogue", Version: version(),
+		Name: "pedalogue", Version: version(), Build: build,
 		About:    "Pedalogue plans the pedals of a concert harp and writes them into MusicXML scores.",
 		Commands: []cli.Command{demoCommand(), lookCommand(), markCommand(), keysCommand(), glissCommand(), stripCommand()},
 		Default:  "mark", IsInput: runs.IsScoreName, Inputs: []string{"musicxml", "xml", "mxl"},
@@ -48,3 +50,21 @@ func version() string {
 	}
 	return "(devel)"
 }
+
+// build tells this build from others of the same version: one that was not made from
+// a version that is known tells itself by its bytes.
+var build = sync.OnceValue(func() string {
+	v := version()
+	if v != "(devel)" && !strings.Contains(v, "+dirty") {
+		return v
+	}
+	path, err := os.Executable()
+	if err != nil {
+		return v
+	}
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return v
+	}
+	return v + " " + store.Checksum(data)
+})

@@ -8,7 +8,6 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"pedalogue/cmd/pedalogue/internal/store"
@@ -57,6 +56,14 @@ var planKind = work.Kind{
 		err := json.Unmarshal(counts, &r.entry)
 		return r, err
 	},
+	Compare: func(counts []byte, now work.Report) (work.Difference, error) {
+		var before planCounts
+		if err := json.Unmarshal(counts, &before); err != nil {
+			return work.Difference{}, err
+		}
+		return work.Compare(before.Plan, now.(*planReport).marked()), nil
+	},
+	FailOn:  "error",
 	Summary: func() work.Summary { return &planSummary{} },
 }
 
@@ -112,13 +119,19 @@ func (r *planReport) File(w io.Writer, ext string) error {
 
 func (r *planReport) Placed(path string) { r.Output = path }
 
-func (r *planReport) Grave() bool {
-	for _, p := range r.Parts {
-		if slices.ContainsFunc(p.Findings, func(f report.Finding) bool { return f.Severity == report.SeverityError }) {
-			return true
-		}
+func (r *planReport) Worst() report.Severity { return worst(report.EntryOf(&r.Score, "")) }
+
+// worst is the most severe of what was found in a score.
+func worst(e report.Entry) report.Severity {
+	switch {
+	case e.Grave():
+		return report.SeverityError
+	case e.Warnings > 0:
+		return report.SeverityWarning
+	case e.Notes > 0:
+		return report.SeverityNote
 	}
-	return false
+	return ""
 }
 
 func (r *planReport) Facts() []any { return facts(report.EntryOf(&r.Score, "")) }
@@ -131,7 +144,30 @@ func facts(e report.Entry) []any {
 	}
 }
 
-func (r *planReport) Counts() any { return report.EntryOf(&r.Score, "") }
+// planCounts are what a later run wants to know of a plan.
+type planCounts struct {
+	report.Entry
+	Plan []string `json:"plan"` // what is printed where, as marked
+}
+
+func (r *planReport) Counts() any { return planCounts{report.EntryOf(&r.Score, ""), r.marked()} }
+
+// marked is what is printed where, each once: "P1/11+3/2 F♯".
+func (r *planReport) marked() []string {
+	var list []string
+	seen := map[string]bool{}
+	for _, p := range r.Parts {
+		list = append(list, fmt.Sprintf("%s/start %v", p.ID, p.Start))
+		for _, c := range p.Changes {
+			item := fmt.Sprintf("%s/%d+%s %v%v", p.ID, c.Marked.Index, c.Marked.Offset, c.Pedal, c.To)
+			if !seen[item] {
+				seen[item] = true
+				list = append(list, item)
+			}
+		}
+	}
+	return list
+}
 
 // A keptReport is what is known of a score that an earlier run has done. It is
 // counted, and never written.
@@ -140,7 +176,7 @@ type keptReport struct {
 	entry report.Entry
 }
 
-func (r *keptReport) Grave() bool { return r.entry.Grave() }
+func (r *keptReport) Worst() report.Severity { return worst(r.entry) }
 
 func (r *keptReport) Facts() []any { return facts(r.entry) }
 

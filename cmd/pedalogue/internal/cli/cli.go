@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -18,7 +19,8 @@ type Program struct {
 	Name     string
 	About    string // what it does, in a sentence
 	Version  string
-	Commands []Command // in the order in which a newcomer meets them
+	Build    func() string // what tells one build from another, where Version does not; nil for Version
+	Commands []Command     // in the order in which a newcomer meets them
 
 	// Default is the command that an argument is hinted at which is no command but
 	// IsInput; "" for none.
@@ -240,16 +242,23 @@ func (c *Call) Fail(err error) int {
 	return runs.ExitFailed
 }
 
-// Decisive returns a checksum of the version, the command and all its options but
-// those under the headings named: what decides on a result beside the score.
-func (c *Call) Decisive(except ...string) string {
-	text := c.program.Version + "\n" + c.program.Name + " " + c.flags.Name() + "\n"
-	c.flags.VisitAll(func(flag *pflag.Flag) {
-		if !flag.Hidden && !slices.Contains(except, groupOf(flag)) {
-			text += fmt.Sprintf("%s=%q\n", flag.Name, flag.Value.String())
+// Decisive returns a function for a checksum of the build, the command and all its
+// options but those under the headings named: what decides on a result beside the
+// score. It is reckoned when it is asked for first.
+func (c *Call) Decisive(except ...string) func() string {
+	return sync.OnceValue(func() string {
+		build := c.program.Version
+		if c.program.Build != nil {
+			build = c.program.Build()
 		}
+		text := build + "\n" + c.program.Name + " " + c.flags.Name() + "\n"
+		c.flags.VisitAll(func(flag *pflag.Flag) {
+			if !flag.Hidden && !slices.Contains(except, groupOf(flag)) {
+				text += fmt.Sprintf("%s=%q\n", flag.Name, flag.Value.String())
+			}
+		})
+		return store.Checksum([]byte(text))
 	})
-	return store.Checksum([]byte(text))
 }
 
 // command finds a command by its name; nil if there is none.

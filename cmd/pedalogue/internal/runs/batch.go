@@ -19,6 +19,7 @@ type Batch struct {
 	Jobs   int   // how many scores at a time
 	Memory int64 // bytes that those in hand may need together
 	Quiet  bool  // say nothing but errors
+	ASCII  bool  // say nothing beyond ASCII
 
 	list    string // --files-from
 	zero    bool
@@ -112,9 +113,9 @@ func (b *Batch) mine(sources []store.Source) []int {
 // Each does something with the sources in this run's share, prints what comes of
 // each in their order, and hands it to collect. limit is the largest that is read
 // at all, in bytes. A fault of one is told and stops no other; the end of ctx drops
-// those in hand, but for what they have been granted to commit. It returns the exit
-// code.
-func Each[T Result](ctx context.Context, b *Batch, sources []store.Source, limit int64, do func(i int, hand Hand) T, s Streams, collect func(i int, done T)) (code int) {
+// those in hand, but for what they have been granted to commit; left is told those that
+// are not done. It returns the exit code.
+func Each[T Result](ctx context.Context, b *Batch, sources []store.Source, limit int64, do func(i int, hand Hand) T, s Streams, collect func(i int, done T), left func(i int)) (code int) {
 	messages := b.Messages(s)
 	defer CollectFor(b.Memory)()
 	indexes := b.mine(sources)
@@ -138,6 +139,7 @@ func Each[T Result](ctx context.Context, b *Batch, sources []store.Source, limit
 	}, func(i int, done T, ok bool) {
 		if !ok || errors.Is(done.base().Err, ErrInterrupted) {
 			undone++
+			left(indexes[i])
 			return
 		}
 		o := done.base()
@@ -150,6 +152,9 @@ func Each[T Result](ctx context.Context, b *Batch, sources []store.Source, limit
 	})
 	bar.finish()
 	undone += len(indexes) - begun
+	for _, i := range indexes[begun:] {
+		left(i)
+	}
 	if undone > 0 {
 		messages.Note(fmt.Sprintf("interrupted: %d of %d scores are done", len(indexes)-undone, len(indexes)))
 		code = ExitInterrupted

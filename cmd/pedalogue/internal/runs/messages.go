@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"io"
 	"log/slog"
+	"strings"
+	"unicode/utf16"
+	"unicode/utf8"
 
 	"pedalogue/report/plain"
 )
@@ -14,13 +17,18 @@ type Messages struct {
 	s     Streams
 	log   *slog.Logger // nil to write for people
 	quiet bool         // errors only
+	ascii bool         // nothing beyond ASCII
 }
 
 // Messages are those of a batch whose options have been taken over.
 func (b *Batch) Messages(s Streams) Messages {
-	m := Messages{s: s, quiet: b.Quiet}
+	m := Messages{s: s, quiet: b.Quiet, ascii: b.ASCII}
 	if b.logging == "json" {
-		m.log = slog.New(slog.NewJSONHandler(s.Err, nil))
+		var w io.Writer = s.Err
+		if b.ASCII {
+			w = asciiLines{w}
+		}
+		m.log = slog.New(slog.NewJSONHandler(w, nil))
 	}
 	return m
 }
@@ -29,7 +37,9 @@ func (b *Batch) Messages(s Streams) Messages {
 func (m Messages) Fail(path string, err error) {
 	known := m.s.Explained(err)
 	if m.log == nil {
-		complain(m.s.Err, err, known.Hint)
+		var text strings.Builder
+		complain(&text, err, known.Hint)
+		m.say(text.String())
 		return
 	}
 	attrs := append([]any{slog.String("score", path)}, known.Attrs...)
@@ -65,5 +75,37 @@ func (m Messages) Note(text string) {
 		m.log.Warn(text)
 		return
 	}
-	fmt.Fprintf(m.s.Err, "pedalogue: %s\n", text)
+	m.say("pedalogue: " + plain.Line(text) + "\n")
+}
+
+// say writes text for people.
+func (m Messages) say(text string) {
+	if m.ascii {
+		text = plain.ASCII(text)
+	}
+	io.WriteString(m.s.Err, text)
+}
+
+// asciiLines are lines of JSON with all that is beyond ASCII escaped.
+type asciiLines struct{ w io.Writer }
+
+func (a asciiLines) Write(p []byte) (int, error) {
+	_, err := a.w.Write(ASCIIJSON(p))
+	return len(p), err
+}
+
+// ASCIIJSON escapes what is beyond ASCII in a JSON document, where it can only stand
+// inside strings.
+func ASCIIJSON(doc []byte) []byte {
+	var out []byte
+	for _, r := range string(doc) {
+		if r < utf8.RuneSelf {
+			out = append(out, byte(r))
+			continue
+		}
+		for _, u := range utf16.AppendRune(nil, r) {
+			out = fmt.Appendf(out, `\u%04x`, u)
+		}
+	}
+	return out
 }

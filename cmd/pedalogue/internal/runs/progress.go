@@ -3,9 +3,10 @@ package runs
 import (
 	"fmt"
 	"io"
+	"os"
+	"strings"
 	"time"
 
-	"github.com/cheggaaa/pb/v3"
 	"golang.org/x/term"
 )
 
@@ -17,15 +18,14 @@ const (
 )
 
 // A progress shows on one line how far a long run is. It is silent where standard
-// error is no terminal. The nil progress shows nothing.
-//
-// A library makes the line; when it is shown and taken away is decided here,
-// since what is told of a score must not run into it.
+// error is no terminal. The nil progress shows nothing. What is told of a score must
+// not run into the line: it is taken away first.
 type progress struct {
 	w            io.Writer
 	columns      func() int // the width of the terminal
+	plain        bool       // the terminal knows no control sequences
 	now          func() time.Time
-	bar          *pb.ProgressBar
+	done, total  int
 	begun, drawn time.Time
 	shown        int // how many columns the line has now; 0 if it is not there
 }
@@ -43,22 +43,25 @@ func newProgress(w io.Writer, total int) *progress {
 		}
 		return 80
 	}
-	return &progress{w: w, columns: columns, now: time.Now, bar: newBar(total), begun: time.Now()}
+	kind := os.Getenv("TERM")
+	return &progress{w: w, columns: columns, plain: kind == "" || kind == "dumb", now: time.Now, total: total, begun: time.Now()}
 }
 
-// newBar returns a bar in ASCII that only draws itself when it is asked.
-func newBar(total int) *pb.ProgressBar {
-	return pb.New(total).SetWriter(io.Discard).Set(pb.Static, true).Set(pb.Color, false).
-		SetTemplateString(`scores {{counters . "%s of %s"}} {{bar . "[" "#" "#" "." "]"}} {{rtime . "%s left" "" ""}}`).Start()
-}
-
-// clear makes room for what is to be printed.
+// clear makes room for what is to be printed. If the window has become narrower than
+// the line, it takes several rows by now.
 func (p *progress) clear() {
 	if p == nil || p.shown == 0 {
 		return
 	}
-	// Blanks, and no control sequence: every terminal knows them.
-	fmt.Fprintf(p.w, "\r%*s\r", p.shown, "")
+	columns := max(1, p.columns())
+	if rows := (p.shown - 1) / columns; !p.plain {
+		if rows > 0 {
+			fmt.Fprintf(p.w, "\x1b[%dA", rows)
+		}
+		io.WriteString(p.w, "\r\x1b[J")
+	} else {
+		fmt.Fprintf(p.w, "\r%*s\r", min(p.shown, columns-1), "")
+	}
 	p.shown = 0
 }
 
@@ -67,23 +70,36 @@ func (p *progress) step() {
 	if p == nil {
 		return
 	}
-	p.bar.Increment()
+	p.done++
 	now := p.now()
-	if now.Sub(p.begun) < patience || p.shown > 0 && now.Sub(p.drawn) < redraw && p.bar.Current() < p.bar.Total() {
+	if now.Sub(p.begun) < patience || p.shown > 0 && now.Sub(p.drawn) < redraw && p.done < p.total {
 		return
 	}
+	p.clear()
 	line := p.line(p.columns() - 1) // in the last column, some terminals begin a new line
-	fmt.Fprintf(p.w, "\r%-*s", p.shown, line)
-	p.shown, p.drawn = max(p.shown, len(line)), now
+	io.WriteString(p.w, line)
+	p.shown, p.drawn = len(line), now
 }
 
-// line is what is shown, in so many columns at most.
+// widest is how long the line may be.
+const widest = 80
+
+// line is what is shown, in ASCII and so many columns at most: "scores 12 of 100
+// [##........] 8s left".
 func (p *progress) line(columns int) string {
-	if columns < 1 {
-		return ""
+	columns = min(columns, widest)
+	head := fmt.Sprintf("scores %d of %d ", p.done, p.total)
+	tail := ""
+	if p.done < p.total && p.done > 0 {
+		spent := p.now().Sub(p.begun)
+		tail = fmt.Sprintf(" %v left", (spent / time.Duration(p.done) * time.Duration(p.total-p.done)).Round(time.Second))
 	}
-	line := p.bar.SetWidth(min(columns, 80)).String()
-	return line[:min(len(line), columns)]
+	if room := columns - len(head) - len(tail) - len("[]"); room >= 5 {
+		full := room * p.done / p.total
+		return head + "[" + strings.Repeat("#", full) + strings.Repeat(".", room-full) + "]" + tail
+	}
+	line := strings.TrimSpace(head)
+	return line[:max(0, min(len(line), columns))]
 }
 
 // finish takes the line away.

@@ -162,6 +162,25 @@ func (e Earlier) Report() []byte {
 	return nil
 }
 
+// Counts are those of the run that has left the copy at the place of a target, or if
+// none is known to have, of any; nil for none.
+func (e Earlier) Counts(t Target) json.RawMessage {
+	var counts json.RawMessage
+	data, err := os.ReadFile(t.Path)
+	for _, d := range e.docs {
+		if d.seal.Counts == nil {
+			continue
+		}
+		if err == nil && d.wrote(t.Path, data) {
+			return d.seal.Counts
+		}
+		if counts == nil {
+			counts = d.seal.Counts
+		}
+	}
+	return counts
+}
+
 // IsDone tells whether an earlier run did just what this one would do: from the
 // same source with the same options, with all results there and unaltered. counts
 // is what it has kept for a summary.
@@ -247,7 +266,7 @@ func IsCopy(path string, marks []string, stillOurs func(path string) bool) bool 
 	return false
 }
 
-// longSeal is more than a seal has bytes, but for one with thousands of files.
+// longSeal is more than most seals have bytes.
 const longSeal = 1 << 16
 
 // tailAt reads the seal at the end of a file.
@@ -261,9 +280,13 @@ func tailAt(path string) (Seal, bool) {
 	if err != nil {
 		return Seal{}, false
 	}
-	data := make([]byte, min(info.Size(), longSeal))
-	if _, err := f.ReadAt(data, info.Size()-int64(len(data))); err != nil {
-		return Seal{}, false
+	for size := min(info.Size(), longSeal); ; size = min(info.Size(), 8*size) {
+		data := make([]byte, size)
+		if _, err := f.ReadAt(data, info.Size()-size); err != nil {
+			return Seal{}, false
+		}
+		if s, ok := tailOf(data); ok || size == info.Size() {
+			return s, ok
+		}
 	}
-	return tailOf(data)
 }

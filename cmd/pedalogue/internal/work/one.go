@@ -10,6 +10,7 @@ import (
 	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/cmd/pedalogue/internal/textdiff"
+	"pedalogue/report"
 	"pedalogue/report/plain"
 )
 
@@ -25,6 +26,8 @@ type done struct {
 	report Report // nil if there is none
 	failed bool   // the report is about what could not be read or written
 	kept   bool   // nothing was to be done: an earlier run has done it
+	output string // the copy; "" for none
+	change Difference
 }
 
 // one does one score.
@@ -66,8 +69,10 @@ func (w *Work) try(ctx context.Context, hand runs.Hand, in store.Source, to stor
 		return done{}, err
 	}
 	before := store.EarlierAt(to)
-	if counts, is := before.IsDone(to, read.Data, w.with); is && w.resume {
-		return w.keep(counts)
+	if w.resume {
+		if counts, is := before.IsDone(to, read.Data, w.with()); is {
+			return w.keep(counts)
+		}
 	}
 	m, err := w.Do(ctx, Score{
 		Path: in.Path, Data: read.Data, Workers: hand.Workers,
@@ -80,18 +85,19 @@ func (w *Work) try(ctx context.Context, hand runs.Hand, in store.Source, to stor
 		return done{}, err // nothing is written yet
 	}
 	o := done{report: m.Report}
-	o.Code = exitCode(m.Report)
+	o.Code = w.exitCode(m.Report)
 	if w.diff {
 		var diff bytes.Buffer
 		err := textdiff.Write(&diff, in.Path, to.Path, m.Document, m.Edits)
-		o.Out = diff.Bytes()
+		o.Out = w.shown(diff.Bytes())
 		return o, err
 	}
 	output, err := w.deliver(ctx, hand, &o, m, to, read, before, s.Sys)
 	if err != nil {
 		return done{}, err
 	}
-	text, err := w.textOf(m, to, output, s)
+	o.output = output
+	text, err := w.textOf(&o, m, s)
 	o.toStream(to, text)
 	return o, err
 }
@@ -102,7 +108,7 @@ func (w *Work) keep(counts []byte) (done, error) {
 	if err != nil {
 		return done{}, err
 	}
-	return done{Outcome: runs.Outcome{Code: exitCode(r)}, report: r, kept: true}, nil
+	return done{Outcome: runs.Outcome{Code: w.exitCode(r)}, report: r, kept: true}, nil
 }
 
 // deliver writes the copy and the reports, to files or standard output, and
@@ -123,7 +129,7 @@ func (w *Work) deliver(ctx context.Context, hand runs.Hand, o *done, m *Made, to
 	if m.Report == nil && copied == nil {
 		return "", nil
 	}
-	d := store.Delivery{Copy: copied, Source: read, With: w.with}
+	d := store.Delivery{Copy: copied, Source: read, With: w.with()}
 	output := ""
 	if copied != nil {
 		output = to.Path
@@ -131,6 +137,9 @@ func (w *Work) deliver(ctx context.Context, hand runs.Hand, o *done, m *Made, to
 	if m.Report != nil {
 		m.Report.Placed(output)
 		d.Counts = m.Report.Counts()
+		if o.change, err = w.difference(before, to, m.Report); err != nil {
+			return "", err
+		}
 		if d.Reports, err = reportFiles(m.Report, w.exts()[:len(to.Reports)]); err != nil {
 			return "", err
 		}
@@ -189,46 +198,61 @@ func (o *done) toStream(to store.Target, text []byte) {
 }
 
 // textOf is what is printed about a score.
-func (w *Work) textOf(m *Made, to store.Target, output string, s runs.Streams) ([]byte, error) {
+func (w *Work) textOf(o *done, m *Made, s runs.Streams) ([]byte, error) {
 	var b bytes.Buffer
 	switch {
 	case m.Report == nil:
 		if w.Quiet {
 			return nil, nil
 		}
-		if m.Say != nil && output != store.Standard {
-			b.WriteString(plain.Line(m.Say(output)) + "\n")
+		if m.Say != nil && o.output != store.Standard {
+			b.WriteString(plain.Line(m.Say(o.output)) + "\n")
 		}
 		for _, note := range m.Notes {
 			b.WriteString(plain.Line(note) + "\n")
 		}
-		return b.Bytes(), nil
+		return w.shown(b.Bytes()), nil
 	case w.json:
 		err := m.Report.JSON(&b, w.oneLine())
+		if w.ASCII {
+			return runs.ASCIIJSON(b.Bytes()), err
+		}
 		return b.Bytes(), err
-	case w.printed() != nil:
-		err := m.Report.File(&b, w.printed().Exts[0])
-		return b.Bytes(), err
-	case !w.has("text") || w.Quiet:
+	case !w.has("text") || w.Quiet || w.many && !w.each:
 		return nil, nil
 	}
 	stream := s.Out
-	if output == store.Standard && m.Document != nil {
+	if o.output == store.Standard && m.Document != nil {
 		stream = s.Err
 	}
 	err := m.Report.Text(&b, w.layout(stream))
+	if o.change != (Difference{}) {
+		fmt.Fprintf(&b, "  unlike before  %s\n", o.change)
+	}
 	if w.many {
 		b.WriteByte('\n') // before the next one
 	}
-	return b.Bytes(), err
+	return w.shown(b.Bytes()), err
+}
+
+// shown is text as it is printed.
+func (w *Work) shown(text []byte) []byte {
+	if w.ASCII {
+		return []byte(plain.ASCII(string(text)))
+	}
+	return text
 }
 
 // oneLine tells whether JSON goes on one line.
 func (w *Work) oneLine() bool { return w.many || !w.Indented }
 
 // exitCode is what a report comes to; nil is none.
-func exitCode(r Report) int {
-	if r != nil && r.Grave() {
+func (w *Work) exitCode(r Report) int {
+	if r == nil {
+		return runs.ExitDone
+	}
+	worst := r.Worst()
+	if worst == report.SeverityError && w.failOn != failNever || worst == report.SeverityWarning && w.failOn == string(report.SeverityWarning) {
 		return runs.ExitConflict
 	}
 	return runs.ExitDone

@@ -30,7 +30,13 @@ func (w *Work) OutFlag(f *pflag.FlagSet) (take func() error) {
 func (w *Work) ReportFlags(f *pflag.FlagSet) (take func() error) {
 	list := f.String("report", w.Default, "reports to make: `LIST` of "+w.formatNames()+"; or none")
 	f.BoolVar(&w.json, "json", false, "print the JSON reports on standard output, one a line, instead of text, and write files only with --out or --write")
-	f.BoolVar(&w.ascii, "ascii", false, "print b, # and n instead of signs")
+	f.BoolVar(&w.ASCII, "ascii", false, "print nothing beyond ASCII: b, # and n for signs")
+	f.StringVar(&w.colour, "color", "auto", "print in colours: `WHEN` is auto (at a terminal that wants them), always or never")
+	cli.Values(f, "color", "auto", "always", "never")
+	if w.failOn = failNever; w.FailOn != "" {
+		f.StringVar(&w.failOn, "fail-on", w.FailOn, "exit with 1 where a score has a finding of this `SEVERITY` or worse: error, warning or never")
+		cli.Values(f, "fail-on", "error", "warning", failNever)
+	}
 	var names []string
 	for _, format := range w.Formats {
 		names = append(names, format.Name)
@@ -45,12 +51,22 @@ func (w *Work) ReportFlags(f *pflag.FlagSet) (take func() error) {
 		if w.sort != "argument" && w.sort != "trouble" {
 			return fmt.Errorf("--sort: %q is neither argument nor trouble", w.sort)
 		}
+		if !slices.Contains([]string{"auto", "always", "never"}, w.colour) {
+			return fmt.Errorf("--color: %q is none of auto, always and never", w.colour)
+		}
+		if !slices.Contains([]string{"error", "warning", failNever}, w.failOn) {
+			return fmt.Errorf("--fail-on: %q is none of error, warning and never", w.failOn)
+		}
+		w.each = w.Summary == nil || f.Changed("report")
 		if w.diff && w.json {
 			return errors.New("--diff and --json exclude each other")
 		}
 		return w.takeReports(*list)
 	}
 }
+
+// failNever is what --fail-on takes for no finding.
+const failNever = "never"
 
 // takeReports reads the value of --report.
 func (w *Work) takeReports(list string) error {
@@ -87,6 +103,7 @@ func (w *Work) formatNames() string {
 // earlier run has stopped.
 func (w *Work) ManyFlags(f *pflag.FlagSet) (take func() error) {
 	f.BoolVar(&w.resume, "resume", false, "leave out the scores that an earlier run did, if neither they nor their results nor the options have changed")
+	f.StringVar(&w.record, "manifest", "", "add a line of JSON to this `FILE` for each score: done, failed, skipped or interrupted")
 	takeBatch := w.Flags(f)
 	return func() error {
 		if w.resume && !w.writes() {

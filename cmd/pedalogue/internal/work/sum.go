@@ -10,6 +10,7 @@ import (
 	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/report"
+	"pedalogue/report/plain"
 )
 
 // A Summary gathers what came of all scores of a run. It keeps counts, not whole
@@ -43,6 +44,13 @@ type sum struct {
 	folder  string // where its files go
 	scores  int
 	kept    int // scores that an earlier run had done
+	changed []changed
+}
+
+// A changed is a score whose result is another than before.
+type changed struct {
+	path string
+	Difference
 }
 
 func (w *Work) newSum(targets *store.Targets) *sum {
@@ -57,12 +65,15 @@ func (w *Work) newSum(targets *store.Targets) *sum {
 }
 
 // add counts one outcome in.
-func (s *sum) add(i int, o done) {
+func (s *sum) add(i int, path string, o done) {
 	if s.Summary == nil || o.report == nil {
 		return
 	}
 	if o.kept {
 		s.kept++
+	}
+	if o.change != (Difference{}) {
+		s.changed = append(s.changed, changed{path, o.change})
 	}
 	page := ""
 	if !o.failed {
@@ -135,18 +146,27 @@ func (s *sum) write(streams runs.Streams) error {
 }
 
 func (s *sum) print(w io.Writer) error {
-	if err := s.Text(w, s.work.layout(w)); err != nil {
+	var b bytes.Buffer
+	if err := s.Text(&b, s.work.layout(w)); err != nil {
 		return err
 	}
-	if s.kept == 0 {
-		return nil
+	switch s.kept {
+	case 0:
+	case 1:
+		b.WriteString("1 score was done by an earlier run and unchanged.\n")
+	default:
+		fmt.Fprintf(&b, "%d scores were done by an earlier run and unchanged.\n", s.kept)
 	}
-	were := "scores were"
-	if s.kept == 1 {
-		were = "score was"
+	if len(s.changed) > 0 {
+		b.WriteString("unlike before:\n")
 	}
-	_, err := fmt.Fprintf(w, "%d %s done by an earlier run and unchanged.\n", s.kept, were)
-	return err
+	for _, c := range s.changed {
+		fmt.Fprintf(&b, "  %s: %s\n", plain.Line(c.path), c.Difference)
+	}
+	if _, err := w.Write(s.work.shown(b.Bytes())); err != nil {
+		return fmt.Errorf("standard output: %w", store.Bare(err))
+	}
+	return nil
 }
 
 // save writes the summary's files: one for each kind of report that has one.
@@ -185,5 +205,5 @@ func (s *sum) save(sys store.System) error {
 // layout lays text out for a stream.
 func (w *Work) layout(stream io.Writer) report.TextOptions {
 	columns, colour := runs.Layout(stream)
-	return report.TextOptions{Width: columns, Colour: colour, ASCII: w.ascii}
+	return report.TextOptions{Width: columns, Colour: w.colour == "always" || colour && w.colour != "never", ASCII: w.ASCII}
 }

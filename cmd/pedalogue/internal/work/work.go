@@ -37,6 +37,12 @@ type Kind struct {
 	// Kept makes a report of the counts of one, so that it can be summed up; nil for a
 	// command that cannot resume.
 	Kept func(counts []byte) (Report, error)
+	// Compare tells how a report differs from one of which these are the counts; nil
+	// for a command that does not compare.
+	Compare func(counts []byte, now Report) (Difference, error)
+	// FailOn is the default of --fail-on: what has the exit code say that a score has
+	// it; "" for a command that has no such option.
+	FailOn string
 	// Summary begins the summary of several scores; nil for none.
 	Summary func() Summary
 }
@@ -60,9 +66,8 @@ type Report interface {
 	File(w io.Writer, ext string) error
 	// Placed says where the copy will be.
 	Placed(path string)
-	// Grave tells whether the exit code is to say that there is something that
-	// cannot be done as it should.
-	Grave() bool
+	// Worst is the most severe of what it tells of the score; "" for nothing.
+	Worst() report.Severity
 	// Facts are what the log says of it, as of log/slog.
 	Facts() []any
 	// Counts are what a later run wants to know of it that keeps its results; they are
@@ -82,8 +87,8 @@ func (ReadOnly) File(_ io.Writer, ext string) error {
 // Placed does nothing: there is no copy.
 func (ReadOnly) Placed(string) {}
 
-// Grave is false.
-func (ReadOnly) Grave() bool { return false }
+// Worst is nothing.
+func (ReadOnly) Worst() report.Severity { return "" }
 
 // Facts are none.
 func (ReadOnly) Facts() []any { return nil }
@@ -134,18 +139,21 @@ type Work struct {
 	diff    bool     // show what would change
 	names   []string // of the formats to report in
 	json    bool     // print JSON, and write no reports
-	ascii   bool
+	each    bool     // print the text on each of several scores too
 	sort    string
+	failOn  string
+	colour  string
 	resume  bool
+	record  string // the file of --manifest; "" for none
 
-	with string // what decides on a result beside the score, for the seal
-	many bool   // more than one score, in all shares together
-	sum  *sum   // of all scores
+	with func() string // what decides on a result beside the score, for the seal
+	many bool          // more than one score, in all shares together
+	sum  *sum          // of all scores
 }
 
-// Run does the work on the scores that the arguments name. with is a checksum of
+// Run does the work on the scores that the arguments name. with returns a checksum of
 // all that decides on a result beside the score.
-func (w *Work) Run(args []string, with string, s runs.Streams) int {
+func (w *Work) Run(args []string, with func() string, s runs.Streams) int {
 	w.with = with
 	ctx, stop := runs.Interruptible()
 	defer stop()
@@ -168,15 +176,30 @@ func (w *Work) Run(args []string, with string, s runs.Streams) int {
 		s.Complain(err)
 		return runs.ExitUsage
 	}
+	list, err := w.openManifest()
+	if err != nil {
+		return w.fail(s, err)
+	}
 	w.sum = w.newSum(targets)
 	code := runs.Each(ctx, &w.Batch, sources, w.limit(), func(i int, hand runs.Hand) done {
 		return w.one(ctx, hand, sources[i], targets.At(i), s)
-	}, s, w.sum.add)
+	}, s, func(i int, o done) {
+		list.add(sources[i].Path, o)
+		w.sum.add(i, sources[i].Path, o)
+	}, func(i int) { list.left(sources[i].Path) })
+	if err := list.close(); err != nil {
+		code = max(code, w.fail(s, err))
+	}
 	if err := w.sum.write(s); err != nil {
-		w.Messages(s).Fail(w.sum.folder, err)
-		code = max(code, runs.ExitFailed)
+		code = max(code, w.fail(s, err))
 	}
 	return code
+}
+
+// fail tells an error that is not of one score.
+func (w *Work) fail(s runs.Streams, err error) int {
+	w.Messages(s).Fail("", err)
+	return runs.ExitFailed
 }
 
 // placement is where results go.
