@@ -29,7 +29,8 @@ type PrintedMeasure struct {
 type PrintedStaff struct {
 	Clef  Clef
 	Key   Key
-	Shift int // octaves that notes sound above where they are printed: 1 under 8va, -1 over 8vb
+	Shift int  // octaves that notes sound above where they are printed: 1 under 8va, -1 over 8vb
+	New   bool // the octave line begins with the measure
 }
 
 // A Clef is a clef as it is printed.
@@ -251,7 +252,9 @@ func (r *printReader) change(c StaffChange) {
 		return
 	}
 	if c.Onset.Sign() <= 0 {
-		r.now.Staves[c.Staff-1] = r.now.Staves[c.Staff-1].changed(c)
+		now := &r.now.Staves[c.Staff-1]
+		*now = now.changed(c)
+		now.New = now.New || c.Shift != nil && *c.Shift != 0
 		r.staves[c.Staff-1] = r.staves[c.Staff-1].changed(c)
 		return
 	}
@@ -370,7 +373,7 @@ func (r *printReader) text(e *xmltext.Element, t PrintedText) {
 	}
 	for c := e.First; c != nil && t.Dynamics; c = c.Next {
 		if c.Name == "other-dynamics" {
-			t.Text += c.Trimmed()
+			t.Text = strings.TrimSpace(t.Text + " " + c.Trimmed())
 		} else {
 			t.Text += c.Name
 		}

@@ -20,7 +20,7 @@ const printedScore = `<score-partwise><part-list><score-part id="P1"><part-name>
 </measure>
 <measure number="2">
 <direction placement="above"><direction-type><words> dolce
-assai</words></direction-type><direction-type><dynamics><sf/><p/></dynamics></direction-type><staff>2</staff></direction>
+assai</words></direction-type><direction-type><dynamics><sf/><p/><other-dynamics>subito</other-dynamics></dynamics></direction-type><staff>2</staff></direction>
 <note><grace slash="yes"/><pitch><step>D</step><octave>5</octave></pitch><type>eighth</type><stem>up</stem></note>
 <note><pitch><step>E</step><octave>5</octave></pitch><duration>1</duration><type>16th</type><dot/><dot/><accidental parentheses="yes">flat</accidental>
 <time-modification><actual-notes>3</actual-notes><normal-notes>2</normal-notes></time-modification><stem>down</stem><notehead>x</notehead><staff>1</staff>
@@ -58,7 +58,7 @@ func TestPrinted(t *testing.T) {
 		t.Errorf("measure %d with the time signature %v, which stands in the first one", m.Index, m.Time)
 	}
 	// The first measure was not asked for: what it sets is in force all the same.
-	for i, want := range []PrintedStaff{{treble, Key{Fifths: -3}, 2}, {Clef{Sign: "F", Line: 4}, Key{Measure: 1, Onset: quarter(4, 1), Staff: 2, Fifths: 1}, 0}} {
+	for i, want := range []PrintedStaff{{treble, Key{Fifths: -3}, 2, false}, {Clef{Sign: "F", Line: 4}, Key{Measure: 1, Onset: quarter(4, 1), Staff: 2, Fifths: 1}, 0, false}} {
 		if diff := cmp.Diff(want, m.Staves[i], cmp.Comparer(func(a, b Frac) bool { return a.Cmp(b) == 0 }), cmpopts.IgnoreFields(Key{}, "Start")); diff != "" {
 			t.Errorf("staff %d at the start: %s", i+1, diff)
 		}
@@ -83,7 +83,7 @@ func TestPrinted(t *testing.T) {
 	if m.Right != (PrintedBarline{"light-heavy", "backward"}) || m.Left != (PrintedBarline{}) || m.Ending != (PrintedEnding{Over: true, Stops: true}) {
 		t.Errorf("barlines %v %v, ending %v", m.Left, m.Right, m.Ending)
 	}
-	if len(m.Texts) != 2 || m.Texts[0].Text != "dolce\nassai" || !m.Texts[0].Above || m.Texts[0].Staff != 2 || m.Texts[1].Text != "sfp" || !m.Texts[1].Dynamics {
+	if len(m.Texts) != 2 || m.Texts[0].Text != "dolce\nassai" || !m.Texts[0].Above || m.Texts[0].Staff != 2 || m.Texts[1].Text != "sfp subito" || !m.Texts[1].Dynamics {
 		t.Errorf("texts %v", m.Texts)
 	}
 

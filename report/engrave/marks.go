@@ -182,9 +182,9 @@ func (e *engraver) drawShifts() {
 			}
 		}
 		for i, b := range e.bars {
-			if o := b.opening(staff).Shift; o != now {
+			if o := b.opening(staff); o.Shift != now {
 				end(b.x)
-				now, from, carried = o, b.x+b.body, i == 0
+				now, from, carried = o.Shift, b.x+b.body, i == 0 && !o.New
 			}
 			for _, c := range b.Changes {
 				if c.Staff != staff || c.Shift == nil || *c.Shift == now {

@@ -30,7 +30,8 @@ type Measure struct {
 type Opening struct {
 	Clef  Clef
 	Key   Key
-	Shift int // octaves that the music sounds above what is drawn, under a line with 8va; below zero for 8vb
+	Shift int  // octaves that the music sounds above what is drawn, under a line with 8va; below zero for 8vb
+	New   bool // that line begins with the measure
 }
 
 // A Clef gives the lines their pitches. The zero value is a treble clef.

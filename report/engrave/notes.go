@@ -271,6 +271,9 @@ func (e *engraver) drawRest(c *chord) {
 	if (v == Whole || v == Half) && (pos < 0 || pos > 8) {
 		e.out.line(ledgerPath, "M%d %dh%d", x-ledgerOver, y, g.width()+2*ledgerOver)
 	}
+	if c.Whole {
+		return // whatever the measure's length
+	}
 	for i := range c.Dots {
 		e.out.use(dot, x+c.scaled(restWidth(v)+dotGap+i*(dot.width()+dotGap/2)), e.y(staff, pos+1-pos&1), c.size, staff, "")
 	}

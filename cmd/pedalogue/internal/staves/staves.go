@@ -64,7 +64,7 @@ func (r *reader) measure(printed *musicxml.PrintedMeasure) {
 		now.Opens = append(now.Opens, engrave.Opening{}) // a part without this measure
 	}
 	for _, s := range printed.Staves {
-		now.Opens = append(now.Opens, engrave.Opening{Clef: clef(s.Clef), Key: key(s.Key), Shift: s.Shift})
+		now.Opens = append(now.Opens, engrave.Opening{Clef: clef(s.Clef), Key: key(s.Key), Shift: s.Shift, New: s.New})
 	}
 	for _, c := range printed.Changes {
 		change := engrave.Change{At: timeOf(c.Onset), Staff: r.above + c.Staff, Shift: c.Shift}
