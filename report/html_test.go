@@ -82,6 +82,7 @@ func allPages(t *testing.T) map[string]string {
 	return map[string]string{
 		"demo": htmlOf(t, demo()), "hostile": htmlOf(t, hostile()), "unread": htmlOf(t, unread()),
 		"two harps": htmlOf(t, two), "bare": htmlOf(t, bare), "music": htmlOf(t, withMusic(demo(), 2)), "hostile music": htmlOf(t, hostileMusic()),
+		"reading": readingHTML(t, readingOf(withMusic(demo(), 2))), "hostile reading": readingHTML(t, hostileReading()),
 		"index": indexOf(t, Batch{EntryOf(demo(), "demo.html"), EntryOf(hostile(), attack), EntryOf(unread(), "")}), "empty index": indexOf(t, nil),
 	}
 }
@@ -106,7 +107,7 @@ func TestPagesNeedNothingElse(t *testing.T) {
 }
 
 func TestHostileTextStaysText(t *testing.T) {
-	for _, page := range []string{htmlOf(t, hostile()), htmlOf(t, hostileMusic()), indexOf(t, Batch{EntryOf(hostile(), attack)})} {
+	for _, page := range []string{htmlOf(t, hostile()), htmlOf(t, hostileMusic()), readingHTML(t, hostileReading()), indexOf(t, Batch{EntryOf(hostile(), attack)})} {
 		if strings.Contains(page, "<script") || strings.Contains(page, "<img") {
 			t.Error("markup broke out of a text")
 		}

@@ -63,6 +63,11 @@ func TestPagesForTheBrowser(t *testing.T) {
 		t.Logf("%s: %d bytes", p.name, len(page))
 		batch = append(batch, EntryOf(p.score, p.name+".html"))
 	}
+	for name, r := range map[string]*Reading{"reading": readingOf(withMusic(long(40), 4)), "hostile-reading": hostileReading()} {
+		if err := os.WriteFile(filepath.Join(dir, name+".html"), []byte(readingHTML(t, r)), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
 	batch.SortByTrouble()
 	var b bytes.Buffer
 	if err := WriteIndexHTML(&b, batch); err != nil {

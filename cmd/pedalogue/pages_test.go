@@ -67,3 +67,30 @@ func TestPageOfTheDemo(t *testing.T) {
 		t.Error("there is no chart")
 	}
 }
+
+// The page of look shows the harp's music as it was read, and is made only where it
+// is asked for.
+func TestPageOfLook(t *testing.T) {
+	t.Chdir(t.TempDir())
+	typed(t, "demo", "--out", "d")
+	if r := typed(t, "look", "--report", "text,html", "--out", "o", "d/demo.musicxml"); r.code != 0 || !strings.Contains(r.out, "The Evening Ferry") {
+		t.Fatalf("exit %d: %s%s", r.code, r.out, r.err)
+	}
+	data, err := os.ReadFile("o/demo.look.html")
+	if err != nil {
+		t.Fatal(err)
+	}
+	page := string(data)
+	for _, want := range []string{`id="m1-1"`, `id="m1-13"`, "2 staves, by instrument-sound pluck.harp", `href="#gc-g"`, "Tranquillo"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the page has no %s", want)
+		}
+	}
+	if strings.Contains(page, `id="m1-14"`) {
+		t.Error("there are more measures than the piece has")
+	}
+	typed(t, "look", "--json", "--out", "p", "d/demo.musicxml")
+	if _, err := os.Stat("p/demo.look.html"); err == nil {
+		t.Error("a page that nobody has asked for")
+	}
+}

@@ -101,28 +101,28 @@ var languageNames = map[string]string{
 	spelling.English.String(): "English", spelling.French.String(): "French", spelling.German.String(): "German",
 }
 
-// describeMarks tells a person of the pedal marks in a score.
-func describeMarks(s *Sight, line func(format string, args ...any)) {
+// markFacts tell of the pedal marks in a score.
+func (s *Sight) markFacts() []Fact {
 	settings, changes, own := 0, 0, 0
+	var marks Fact
 	for _, m := range s.Marks {
 		switch {
 		case m.Own:
 			own++
+			continue
 		case m.Complete:
 			settings++
 		default:
 			changes++
 		}
+		marks.Items = append(marks.Items, fmt.Sprintf("part %s measure %s: %s", m.Part, m.Measure, m.describe()))
 	}
-	line("  pedal marks    %s, %s", plural(settings, "setting", "settings"), plural(changes, "list of changes", "lists of changes"))
-	for _, m := range s.Marks {
-		if !m.Own {
-			line("    part %s measure %s: %s", m.Part, m.Measure, m.describe())
-		}
+	marks.Name = "pedal marks"
+	marks.Value = plural(settings, "setting", "settings") + ", " + plural(changes, "list of changes", "lists of changes")
+	if own == 0 {
+		return []Fact{marks}
 	}
-	if own > 0 {
-		line("  marks of ours  %d", own)
-	}
+	return []Fact{marks, {Name: "marks of ours", Value: strconv.Itoa(own)}}
 }
 
 // describe tells what a mark says and whether the notes agree.

@@ -18,39 +18,61 @@ func (s *Sight) WriteJSON(w io.Writer, oneLine bool) error {
 	return e.Encode(s)
 }
 
-// WriteText tells a person what was read.
-func (s *Sight) WriteText(w io.Writer) error {
-	var b strings.Builder
-	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
-	line("%s", s.Score)
+// A Fact is something that was read, for people.
+type Fact struct {
+	Name  string
+	Value string   // "" where the items say it
+	Items []string // one a line
+}
+
+// Told is what was read, but for the warnings.
+func (s *Sight) Told() []Fact {
+	var facts []Fact
+	add := func(name, format string, args ...any) {
+		facts = append(facts, Fact{Name: name, Value: fmt.Sprintf(format, args...)})
+	}
 	if s.Title != "" {
-		line("  title          %s", s.Title)
+		add("title", "%s", s.Title)
 	}
-	line("  document       %s, %s", s.Root, s.Encoding.Name)
+	add("document", "%s, %s", s.Root, s.Encoding.Name)
 	if s.Container != nil {
-		line("  in a zip as    %s", s.Container.Rootfile)
+		add("in a zip as", "%s", s.Container.Rootfile)
 	}
-	line("  measures       %d written, %d played", len(s.Measures), len(s.Order))
+	add("measures", "%d written, %d played", len(s.Measures), len(s.Order))
 	if len(s.Order) != len(s.Measures) {
-		line("  playing order  %s", playingOrder(s.Order, s.Measures))
+		add("playing order", "%s", playingOrder(s.Order, s.Measures))
 	}
-	line("  parts")
+	parts := Fact{Name: "parts"}
 	for _, p := range s.Parts {
 		what := "      "
 		if p.Harp {
 			what = "harp  "
 		}
-		line("    %s%-6s %-24s %s, by %s", what, p.ID, p.Name, plural(p.Staves, "staff", "staves"), p.Clue)
+		parts.Items = append(parts.Items, fmt.Sprintf("%s%-6s %-24s %s, by %s", what, p.ID, p.Name, plural(p.Staves, "staff", "staves"), p.Clue))
 	}
+	facts = append(facts, parts)
 	for _, p := range s.Players {
 		if len(p.Parts) > 1 {
-			line("  one harp       %s plays %s", p.Name, strings.Join(p.Parts, " and "))
+			add("one harp", "%s plays %s", p.Name, strings.Join(p.Parts, " and "))
 		}
 	}
 	if len(s.Players) == 0 {
-		line("  no harp        name a part with --part to take it as one")
+		add("no harp", "name a part with --part to take it as one")
 	}
-	describeMarks(s, line)
+	return append(facts, s.markFacts()...)
+}
+
+// WriteText tells a person what was read.
+func (s *Sight) WriteText(w io.Writer) error {
+	var b strings.Builder
+	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
+	line("%s", s.Score)
+	for _, f := range s.Told() {
+		line("  %s", strings.TrimRight(fmt.Sprintf("%-14s %s", f.Name, f.Value), " "))
+		for _, item := range f.Items {
+			line("    %s", item)
+		}
+	}
 	for _, warning := range s.Warnings {
 		where := ""
 		if warning.Part != "" {
