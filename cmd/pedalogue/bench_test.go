@@ -83,8 +83,8 @@ func partFor(tb testing.TB, s realScore) string {
 // of its copy and report.
 func markWhole(s realScore) error {
 	set := defaultSettings()
-	set.read.Part = s.part
-	set.wants.Plan.Options.Workers = 1 // as with --jobs 1
+	set.Read.Part = s.part
+	set.Wants.Plan.Options.Workers = 1 // as with --jobs 1
 	m, err := markBytes(context.Background(), s.name, s.data, set)
 	if err != nil {
 		return err

@@ -11,6 +11,8 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"pedalogue/cmd/pedalogue/internal/opening"
+	"pedalogue/cmd/pedalogue/internal/options"
 	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/pedal"
@@ -91,7 +93,7 @@ func typed(t *testing.T, args ...string) ran { return typedOn(t, disk(), "", arg
 func typedOn(t *testing.T, sys store.System, stdin string, args ...string) ran {
 	t.Helper()
 	var out, errs bytes.Buffer
-	code := dispatch(args, runs.Streams{In: strings.NewReader(stdin), Out: &out, Err: &errs, Sys: sys, Explain: explained})
+	code := dispatch(args, runs.Streams{In: strings.NewReader(stdin), Out: &out, Err: &errs, Sys: sys, Explain: opening.Explained})
 	return ran{code, out.String(), errs.String()}
 }
 
@@ -147,9 +149,9 @@ func TestTimeFlags(t *testing.T) {
 		{args: "--sounding-time -1", fail: "--sounding-time"},
 		{args: "--move-time soon", fail: `--move-time: "soon" is not a number of seconds`},
 	} {
-		var s settings
+		var s options.Settings
 		f := pflag.NewFlagSet("mark", pflag.ContinueOnError)
-		take := planFlags(f, &s.wants)
+		take := options.Plan(f, &s.Wants)
 		if err := f.Parse(strings.Fields(tt.args)); err != nil {
 			t.Fatal(err)
 		}
@@ -160,7 +162,7 @@ func TestTimeFlags(t *testing.T) {
 			}
 			continue
 		}
-		if got := s.wants.Plan.Options.Times(); err != nil || got != tt.want {
+		if got := s.Wants.Plan.Options.Times(); err != nil || got != tt.want {
 			t.Errorf("%s: %+v (%v), want %+v", tt.args, got, err, tt.want)
 		}
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"github.com/spf13/pflag"
 
+	"pedalogue/cmd/pedalogue/internal/options"
 	"pedalogue/pedal/part/parttest"
 )
 
@@ -13,10 +14,10 @@ var (
 )
 
 // defaultSettings are those of a command line without options.
-func defaultSettings() settings {
-	var s settings
+func defaultSettings() options.Settings {
+	var s options.Settings
 	f := pflag.NewFlagSet("mark", pflag.ContinueOnError)
-	for _, take := range []func() error{planFlags(f, &s.wants), markFlags(f, &s.wants)} {
+	for _, take := range []func() error{options.Plan(f, &s.Wants), options.Marks(f, &s.Wants)} {
 		if err := take(); err != nil {
 			panic(err) // the defaults are ours
 		}

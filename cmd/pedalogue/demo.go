@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"pedalogue/cmd/pedalogue/internal/cli"
+	"pedalogue/cmd/pedalogue/internal/options"
 	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/cmd/pedalogue/internal/store"
 )
@@ -33,7 +34,7 @@ func demoCommand() cli.Command {
 	var folder string
 	return cli.Command{
 		Name: "demo", Short: "mark a small score that is built in, to see what comes out", Help: demoHelp,
-		Groups: []cli.Group{{Title: groupResults, Options: []cli.Options{func(f *pflag.FlagSet) (take func() error) {
+		Groups: []cli.Group{{Title: options.GroupResults, Options: []cli.Options{func(f *pflag.FlagSet) (take func() error) {
 			f.StringVar(&folder, "out", "pedalogue-demo", "write into this `FOLDER`")
 			return nil
 		}}}},

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"pedalogue/cmd/pedalogue/internal/look"
+	"pedalogue/cmd/pedalogue/internal/options"
 	"pedalogue/pedal"
 	"pedalogue/pedal/part"
 	"pedalogue/pedal/spelling"
@@ -15,11 +16,11 @@ import (
 )
 
 // optionsFor are the default settings without the feet.
-func optionsFor(existing string, mode pedal.Mode) settings {
+func optionsFor(existing string, mode pedal.Mode) options.Settings {
 	set := defaultSettings()
-	o := &set.wants.Plan.Options
+	o := &set.Wants.Plan.Options
 	o.Mode, o.FootTime = mode, -1
-	set.wants.Plan.Obey, set.wants.Style.Replace = existing == "obey", existing == "replace"
+	set.Wants.Plan.Obey, set.Wants.Style.Replace = existing == "obey", existing == "replace"
 	return set
 }
 
@@ -94,7 +95,7 @@ func TestObeyInEveryPass(t *testing.T) {
 func TestReplaceTakesMarksOut(t *testing.T) {
 	data := composeMarks("{reh=@dolce+F♯} {reh=@=C1,F1} C5:16", "{reh=@E_F_G_A} {reh=@D_C_B} D5:16")
 	set := optionsFor("replace", pedal.Needed)
-	set.wants.Style.Form = part.Letters
+	set.Wants.Style.Form = part.Letters
 	_, copied, err := marking("test", data, set)
 	if err != nil {
 		t.Fatal(err)

@@ -11,6 +11,9 @@ import (
 	"testing"
 
 	"pedalogue/cmd/pedalogue/internal/cli"
+	"pedalogue/cmd/pedalogue/internal/opening"
+	"pedalogue/cmd/pedalogue/internal/options"
+	"pedalogue/cmd/pedalogue/internal/planned"
 	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/cmd/pedalogue/internal/storetest"
@@ -24,8 +27,8 @@ import (
 // begin first.
 func scribble(t *testing.T, sys store.System, begin func(name string), args ...string) ran {
 	t.Helper()
-	w := work.Work{Kind: planKind}
-	w.Copy, w.OwnName, w.LeaveOut = copyMark, true, isResult
+	w := work.Work{Kind: planned.Kind}
+	w.Copy, w.OwnName, w.LeaveOut = planned.CopyMark, true, planned.IsResult
 	w.Limits = func() musicxml.Limits { return musicxml.Limits{} }
 	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) {
 		begin(s.Path)
@@ -36,7 +39,7 @@ func scribble(t *testing.T, sys store.System, begin func(name string), args ...s
 		end := len(doc.Text)
 		return &work.Made{
 			Document: doc, Edits: []musicxml.Edit{{Start: end, End: end, New: "<!-- seen -->"}},
-			Report: &planReport{report.Score{Format: report.Format, Path: s.Path, Title: store.Checksum(s.Data)}},
+			Report: &planned.Report{Score: report.Score{Format: report.Format, Path: s.Path, Title: store.Checksum(s.Data)}},
 		}, nil
 	}
 	return workOn(&w, sys, "", args...)
@@ -50,12 +53,12 @@ func workTyped(w *work.Work, stdin string, args ...string) ran {
 func workOn(w *work.Work, sys store.System, stdin string, args ...string) ran {
 	command := cli.Command{
 		Name:   "scribble",
-		Groups: []cli.Group{{Title: groupResults, Options: []cli.Options{w.PlaceFlags, w.ReportFlags, w.ManyFlags}}},
-		Run:    func(c *cli.Call) int { return w.Run(c.Args, c.Decisive(groupResults), c.Streams) },
+		Groups: []cli.Group{{Title: options.GroupResults, Options: []cli.Options{w.PlaceFlags, w.ReportFlags, w.ManyFlags}}},
+		Run:    func(c *cli.Call) int { return w.Run(c.Args, c.Decisive(options.GroupResults), c.Streams) },
 	}
 	var out, errs bytes.Buffer
 	code := cli.Program{Name: "x", Commands: []cli.Command{command}}.Run(append([]string{"scribble"}, args...),
-		runs.Streams{In: strings.NewReader(stdin), Out: &out, Err: &errs, Sys: sys, Explain: explained})
+		runs.Streams{In: strings.NewReader(stdin), Out: &out, Err: &errs, Sys: sys, Explain: opening.Explained})
 	return ran{code, out.String(), errs.String()}
 }
 
@@ -351,7 +354,7 @@ func TestOutputBreaks(t *testing.T) {
 	writeFile(t, "a.xml", easyScore("A"))
 	writeFile(t, "b.xml", easyScore("B"))
 	var errs bytes.Buffer
-	code := dispatch([]string{"mark", "a.xml", "b.xml"}, runs.Streams{In: strings.NewReader(""), Out: brokenWriter{}, Err: &errs, Sys: disk(), Explain: explained})
+	code := dispatch([]string{"mark", "a.xml", "b.xml"}, runs.Streams{In: strings.NewReader(""), Out: brokenWriter{}, Err: &errs, Sys: disk(), Explain: opening.Explained})
 	if code != exitFailed || !strings.Contains(errs.String(), "standard output: no space left on device") {
 		t.Errorf("exit %d: %s", code, errs.String())
 	}

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"pedalogue/cmd/pedalogue/internal/options"
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
 	"pedalogue/pedal/part"
@@ -24,30 +25,30 @@ var (
 const fuzzPatience = 30 * time.Second
 
 // fuzzSettings reads options of the command mark out of a number.
-func fuzzSettings(ways uint16) settings {
+func fuzzSettings(ways uint16) options.Settings {
 	take := func(n uint16) int {
 		k := ways % n
 		ways /= n
 		return int(k)
 	}
 	set := defaultSettings()
-	set.read.Limits = fuzzLimits
-	set.wants.Plan.Options.Mode = pedal.Modes()[take(4)]
+	set.Read.Limits = fuzzLimits
+	set.Wants.Plan.Options.Mode = pedal.Modes()[take(4)]
 	switch take(4) {
 	case 0:
 		// A fuzzer soon finds feet that take the planner's whole patience.
-		set.wants.Plan.Options.Effort = 100 * time.Millisecond
+		set.Wants.Plan.Options.Effort = 100 * time.Millisecond
 	default:
-		set.wants.Plan.Options.FootTime = -1
+		set.Wants.Plan.Options.FootTime = -1
 	}
 	existing := take(3)
-	set.wants.Plan.Obey, set.wants.Style.Replace = existing == 1, existing == 2
-	set.wants.Style.Respelt = []part.RespeltForm{part.Text, part.Rewrite, part.Untold}[take(3)]
-	set.wants.Style.Language = []spelling.Language{spelling.English, spelling.French, spelling.German}[take(3)]
-	set.wants.Style.Side = []part.Side{part.Below, part.Above, part.Between}[take(3)]
-	set.wants.Style.Form = []part.Form{part.Both, part.Diagram, part.Letters}[take(3)]
-	set.wants.Plan.Sections = part.Sections{StartOnly: take(2) == 1, Every: take(3)}
-	set.wants.Part.WrittenOnly = take(2) == 1
+	set.Wants.Plan.Obey, set.Wants.Style.Replace = existing == 1, existing == 2
+	set.Wants.Style.Respelt = []part.RespeltForm{part.Text, part.Rewrite, part.Untold}[take(3)]
+	set.Wants.Style.Language = []spelling.Language{spelling.English, spelling.French, spelling.German}[take(3)]
+	set.Wants.Style.Side = []part.Side{part.Below, part.Above, part.Between}[take(3)]
+	set.Wants.Style.Form = []part.Form{part.Both, part.Diagram, part.Letters}[take(3)]
+	set.Wants.Plan.Sections = part.Sections{StartOnly: take(2) == 1, Every: take(3)}
+	set.Wants.Part.WrittenOnly = take(2) == 1
 	return set
 }
 
@@ -69,7 +70,7 @@ func FuzzMarkAndStrip(f *testing.F) {
 }
 
 // checkMarkedBytes marks bytes as the command does, and checks what comes of them.
-func checkMarkedBytes(t *testing.T, raw []byte, set settings) {
+func checkMarkedBytes(t *testing.T, raw []byte, set options.Settings) {
 	t.Helper()
 	m, once := fuzzMark(t, raw, set)
 	if m == nil {
@@ -101,11 +102,11 @@ func checkMarkedBytes(t *testing.T, raw []byte, set settings) {
 	if bytes.Contains(plain.Text, []byte("<!DOCTYPE")) && bytes.Contains(plain.Text, []byte("<!ENTITY")) {
 		return // its entities may stand for anything
 	}
-	set.read.Limits = copyLimits
-	if _, err := musicxml.Read(context.Background(), copied, set.read); err != nil {
+	set.Read.Limits = copyLimits
+	if _, err := musicxml.Read(context.Background(), copied, set.Read); err != nil {
 		t.Fatalf("the copy does not read: %v\n%s", err, copied.Text)
 	}
-	if set.wants.Plan.Options.Effort > 0 {
+	if set.Wants.Plan.Options.Effort > 0 {
 		return // the clock decides what the plan is
 	}
 	if again, twice := fuzzMark(t, once, set); again == nil || !bytes.Equal(twice, once) {
@@ -114,7 +115,7 @@ func checkMarkedBytes(t *testing.T, raw []byte, set settings) {
 }
 
 // fuzzMark marks bytes; nil if they cannot be marked, for a reason that is told.
-func fuzzMark(t *testing.T, raw []byte, set settings) (*marked, []byte) {
+func fuzzMark(t *testing.T, raw []byte, set options.Settings) (*marked, []byte) {
 	t.Helper()
 	ctx, stop := context.WithTimeout(t.Context(), fuzzPatience)
 	defer stop()

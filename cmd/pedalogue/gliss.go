@@ -11,7 +11,10 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"pedalogue/cmd/pedalogue/internal/build"
 	"pedalogue/cmd/pedalogue/internal/cli"
+	"pedalogue/cmd/pedalogue/internal/opening"
+	"pedalogue/cmd/pedalogue/internal/options"
 	"pedalogue/cmd/pedalogue/internal/rows"
 	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/cmd/pedalogue/internal/store"
@@ -43,7 +46,7 @@ var glissForms = strings.ReplaceAll(gliss.Forms, "\n", "\n  ")
 
 // A glissRun is the command gliss.
 type glissRun struct {
-	set   settings
+	set   options.Settings
 	from  pedal.Setting
 	in    string     // the score in which the glissando is to stand; "" for none
 	at    part.Named // the place in it
@@ -62,10 +65,10 @@ func glissCommand() cli.Command {
 		Name: "gliss", Short: "find the settings of the pedals for a glissando", Help: glissHelp,
 		First: []string{"from", "in", "at", "all", "json"},
 		Groups: []cli.Group{
-			{Title: groupResults, Options: []cli.Options{r.shownFlags}},
+			{Title: options.GroupResults, Options: []cli.Options{r.shownFlags}},
 			{Title: "question", Options: []cli.Options{r.questionFlags}},
-			{Title: groupPlan, Options: []cli.Options{with(planFlags, &r.set.wants)}},
-			{Title: groupReading, Options: []cli.Options{with(readFlags, &r.set.read)}},
+			{Title: options.GroupPlan, Options: []cli.Options{options.With(options.Plan, &r.set.Wants)}},
+			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Read, &r.set.Read)}},
 		},
 		Run: r.run,
 	}
@@ -86,7 +89,7 @@ func (r *glissRun) questionFlags(f *pflag.FlagSet) (take func() error) {
 	at := f.String("at", "", "the `PLACE` in it: a measure, or MEASURE:BEAT with the beat as it is counted, from 1")
 	pass := f.Int("pass", 1, "which playing of that measure, from 1")
 	return func() error {
-		setting, err := parseSetting(*from)
+		setting, err := options.ParseSetting(*from)
 		if err != nil {
 			return fmt.Errorf("--from: %w", err)
 		}
@@ -119,14 +122,14 @@ func (r *glissRun) run(c *cli.Call) int {
 		fmt.Fprintf(c.Err, "hint: what can be asked for:\n  %s\n", glissForms)
 		return runs.ExitUsage
 	}
-	answer := &report.Gliss{Format: report.Format, Tool: "pedalogue", Version: version(), Want: rows.GlissNames(want), From: r.from}
+	answer := &report.Gliss{Format: report.Format, Tool: "pedalogue", Version: build.Version(), Want: rows.GlissNames(want), From: r.from}
 	if r.in != "" {
 		err = r.inScore(context.Background(), want, answer, c.In)
 	} else {
 		r.find(want, answer)
 	}
 	if err != nil {
-		return c.Fail(named(r.in, err))
+		return c.Fail(opening.Named(r.in, err))
 	}
 	var b bytes.Buffer
 	if r.json {
@@ -156,11 +159,11 @@ func (r *glissRun) find(want []gliss.Name, answer *report.Gliss) {
 
 // inScore answers the question for a place in a score.
 func (r *glissRun) inScore(ctx context.Context, want []gliss.Name, answer *report.Gliss, stdin io.Reader) error {
-	read, err := (store.Source{Path: r.in}).Read(ctx, stdin, r.set.read.Limits.WithDefaults().Bytes)
+	read, err := (store.Source{Path: r.in}).Read(ctx, stdin, r.set.Read.Limits.WithDefaults().Bytes)
 	if err != nil {
 		return err
 	}
-	_, score, err := openMusic(ctx, r.in, read.Data, r.set.read)
+	_, score, err := opening.Music(ctx, r.in, read.Data, r.set.Read)
 	if err != nil {
 		return err
 	}
@@ -169,7 +172,7 @@ func (r *glissRun) inScore(ctx context.Context, want []gliss.Name, answer *repor
 		return &musicxml.Error{File: r.in, Err: fmt.Errorf("there are %d harps in it", len(players)),
 			Hint: "--part says which one: --part " + players[0].ID()}
 	}
-	harp, err := part.New(score, players[0], r.set.wants.Part)
+	harp, err := part.New(score, players[0], r.set.Wants.Part)
 	if err != nil {
 		return err
 	}
@@ -177,7 +180,7 @@ func (r *glissRun) inScore(ctx context.Context, want []gliss.Name, answer *repor
 	if err != nil {
 		return err
 	}
-	done, err := harp.Plan(ctx, r.set.wants.Plan)
+	done, err := harp.Plan(ctx, r.set.Wants.Plan)
 	if err != nil {
 		return err
 	}
@@ -186,6 +189,6 @@ func (r *glissRun) inScore(ctx context.Context, want []gliss.Name, answer *repor
 	answer.From = done.Plan.Settings[moment]
 	r.find(want, answer)
 	first := slices.Concat(answer.Exact, answer.Nearest)
-	answer.Back = rows.GlissBack(harp, gliss.Back(harp.Passage, done.Plan, r.set.wants.Plan.Options, moment, first[0].Setting))
+	answer.Back = rows.GlissBack(harp, gliss.Back(harp.Passage, done.Plan, r.set.Wants.Plan.Options, moment, first[0].Setting))
 	return nil
 }

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"context"
 
+	"pedalogue/cmd/pedalogue/internal/options"
+	"pedalogue/cmd/pedalogue/internal/planned"
 	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/cmd/pedalogue/internal/storetest"
@@ -21,19 +23,19 @@ type marked struct {
 }
 
 // markBytes marks a score as the command does.
-func markBytes(ctx context.Context, name string, data []byte, set settings) (*marked, error) {
-	m, err := markScore(ctx, work.Score{Path: name, Data: data, Workers: set.wants.Plan.Options.Workers}, set)
+func markBytes(ctx context.Context, name string, data []byte, set options.Settings) (*marked, error) {
+	m, err := planned.Mark(ctx, work.Score{Path: name, Data: data, Workers: set.Wants.Plan.Options.Workers}, set)
 	if err != nil {
 		return nil, err
 	}
-	return &marked{m.Document, m.Edits, &m.Report.(*planReport).Score}, nil
+	return &marked{m.Document, m.Edits, &m.Report.(*planned.Report).Score}, nil
 }
 
 // allReports renders the report files of a score, JSON first.
 func allReports(r *report.Score) ([][]byte, error) {
-	p := &planReport{*r}
+	p := &planned.Report{Score: *r}
 	var files [][]byte
-	for _, f := range planKind.Formats {
+	for _, f := range planned.Kind.Formats {
 		for _, ext := range f.Exts {
 			var b bytes.Buffer
 			write := func() error { return p.File(&b, ext) }

@@ -33,6 +33,11 @@ var mayImport = map[string][]string{
 	"cmd/pedalogue/internal/staves": {"pedalogue/musicxml", "pedalogue/report/engrave"},
 	"cmd/pedalogue/internal/rows":   {"pedalogue/cmd/pedalogue/internal/staves", "pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report"},
 
+	"cmd/pedalogue/internal/opening": {"pedalogue/cmd/pedalogue/internal/runs", "pedalogue/cmd/pedalogue/internal/near", "pedalogue/cmd/pedalogue/internal/store", "pedalogue/musicxml"},
+	"cmd/pedalogue/internal/options": {"pedalogue/cmd/pedalogue/internal", "pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report", "github.com/spf13/pflag"},
+	"cmd/pedalogue/internal/planned": {"pedalogue/cmd/pedalogue/internal", "pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report"},
+	"cmd/pedalogue/internal/build":   {"pedalogue/cmd/pedalogue/internal/store"},
+
 	"cmd/pedalogue/internal/store":    {"golang.org/x/text"},
 	"cmd/pedalogue/internal/near":     {},
 	"cmd/pedalogue/internal/runs":     {"pedalogue/cmd/pedalogue/internal/store", "pedalogue/cmd/pedalogue/internal/near", "pedalogue/report/plain", "github.com/spf13/pflag", "golang.org/x"},

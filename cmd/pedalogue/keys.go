@@ -9,7 +9,11 @@ import (
 	"github.com/spf13/pflag"
 	"golang.org/x/sync/errgroup"
 
+	"pedalogue/cmd/pedalogue/internal/build"
 	"pedalogue/cmd/pedalogue/internal/cli"
+	"pedalogue/cmd/pedalogue/internal/opening"
+	"pedalogue/cmd/pedalogue/internal/options"
+	"pedalogue/cmd/pedalogue/internal/planned"
 	"pedalogue/cmd/pedalogue/internal/rows"
 	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/musicxml"
@@ -32,17 +36,17 @@ the others are done; 130 interrupted
 
 // keysCommand plans scores in other keys.
 func keysCommand() cli.Command {
-	var set settings
+	var set options.Settings
 	within := 6
 	w := work.Work{Kind: work.Kind{
-		Report: ".keys", Default: "text", Indented: true, LeaveOut: isResult,
+		Report: ".keys", Default: "text", Indented: true, LeaveOut: planned.IsResult,
 		Formats: append(work.TextAndJSON(), work.Format{Name: "csv", Exts: []string{".csv"}}),
 		Failed: func(path string, err error) work.Report {
-			return &keysReport{Keys: report.Keys{Format: report.Format, Tool: "pedalogue", Version: version(), Path: path, Error: err.Error()}}
+			return &keysReport{Keys: report.Keys{Format: report.Format, Tool: "pedalogue", Version: build.Version(), Path: path, Error: err.Error()}}
 		},
 	}}
 	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return keysOf(ctx, s, set, within) }
-	w.Limits = func() musicxml.Limits { return set.read.Limits }
+	w.Limits = func() musicxml.Limits { return set.Read.Limits }
 	withinFlag := func(f *pflag.FlagSet) (take func() error) {
 		f.IntVar(&within, "within", within, "the most semitones to move the music, up or down, from 0 to 12")
 		return func() error {
@@ -56,34 +60,36 @@ func keysCommand() cli.Command {
 		Name: "keys", Short: "find the key in which music lies best on the harp", Help: keysHelp,
 		First: []string{"part", "within", "respell", "report", "json"},
 		Groups: []cli.Group{
-			{Title: groupResults, Options: []cli.Options{withinFlag, w.OutFlag, w.ReportFlags}},
-			{Title: groupPlan, Options: []cli.Options{with(planFlags, &set.wants)}},
-			{Title: groupFindings, Options: []cli.Options{with(findingFlags, &set.wants)}},
-			{Title: groupReading, Options: []cli.Options{with(readFlags, &set.read)}},
-			{Title: groupMany, Options: []cli.Options{w.Flags}},
+			{Title: options.GroupResults, Options: []cli.Options{withinFlag, w.OutFlag, w.ReportFlags}},
+			{Title: options.GroupPlan, Options: []cli.Options{options.With(options.Plan, &set.Wants)}},
+			{Title: options.GroupFindings, Options: []cli.Options{options.With(options.Findings, &set.Wants)}},
+			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Read, &set.Read)}},
+			{Title: options.GroupMany, Options: []cli.Options{w.Flags}},
 		},
-		Run: func(c *cli.Call) int { return w.Run(c.Args, c.Decisive(groupResults, groupMany), c.Streams) },
+		Run: func(c *cli.Call) int {
+			return w.Run(c.Args, c.Decisive(options.GroupResults, options.GroupMany), c.Streams)
+		},
 	}
 }
 
 // keysOf plans all harps of a score in all keys.
-func keysOf(ctx context.Context, s work.Score, set settings, within int) (*work.Made, error) {
-	_, score, err := openMusic(ctx, s.Path, s.Data, set.read)
+func keysOf(ctx context.Context, s work.Score, set options.Settings, within int) (*work.Made, error) {
+	_, score, err := opening.Music(ctx, s.Path, s.Data, set.Read)
 	if err != nil {
 		return nil, err
 	}
-	head := newReport(s.Path, score)
+	head := planned.New(s.Path, score)
 	r := &keysReport{Keys: report.Keys{Format: head.Format, Tool: head.Tool, Version: head.Version, Path: head.Path, Title: head.Title,
 		PlayingOrder: head.PlayingOrder, Warnings: head.Warnings}}
-	set.wants.Plan.Only = true
+	set.Wants.Plan.Only = true
 	for _, player := range score.Players() {
-		harp, err := part.New(score, player, set.wants.Part)
+		harp, err := part.New(score, player, set.Wants.Part)
 		if err != nil {
-			return nil, named(s.Path, err)
+			return nil, opening.Named(s.Path, err)
 		}
-		row, err := keysOfPart(ctx, harp, &set.wants, within, s.Workers)
+		row, err := keysOfPart(ctx, harp, &set.Wants, within, s.Workers)
 		if err != nil {
-			return nil, named(s.Path, err)
+			return nil, opening.Named(s.Path, err)
 		}
 		r.Parts = append(r.Parts, *row)
 	}

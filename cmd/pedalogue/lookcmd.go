@@ -6,8 +6,11 @@ import (
 	"io"
 	"strings"
 
+	"pedalogue/cmd/pedalogue/internal/build"
 	"pedalogue/cmd/pedalogue/internal/cli"
 	"pedalogue/cmd/pedalogue/internal/look"
+	"pedalogue/cmd/pedalogue/internal/opening"
+	"pedalogue/cmd/pedalogue/internal/options"
 	"pedalogue/cmd/pedalogue/internal/staves"
 	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/musicxml"
@@ -44,11 +47,13 @@ func lookCommand() cli.Command {
 		Name: "look", Short: "say what is read in a score, and change nothing", Help: lookHelp,
 		First: []string{"part", "json", "report", "out", "files-from"},
 		Groups: []cli.Group{
-			{Title: groupResults, Options: []cli.Options{w.OutFlag, w.ReportFlags}},
-			{Title: groupReading, Options: []cli.Options{with(readFlags, &read)}},
-			{Title: groupMany, Options: []cli.Options{w.Flags}},
+			{Title: options.GroupResults, Options: []cli.Options{w.OutFlag, w.ReportFlags}},
+			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Read, &read)}},
+			{Title: options.GroupMany, Options: []cli.Options{w.Flags}},
 		},
-		Run: func(c *cli.Call) int { return w.Run(c.Args, c.Decisive(groupResults, groupMany), c.Streams) },
+		Run: func(c *cli.Call) int {
+			return w.Run(c.Args, c.Decisive(options.GroupResults, options.GroupMany), c.Streams)
+		},
 	}
 }
 
@@ -57,7 +62,7 @@ func lookAt(ctx context.Context, s work.Score, read musicxml.Options) (*work.Mad
 	if err != nil {
 		return nil, err
 	}
-	score, err := readWithHints(ctx, doc, read)
+	score, err := opening.Score(ctx, doc, read)
 	if err != nil {
 		return nil, err
 	}
@@ -113,7 +118,7 @@ func (s sight) File(w io.Writer, ext string) error {
 	if ext != ".html" {
 		return s.ReadOnly.File(w, ext)
 	}
-	r := report.Reading{Tool: "pedalogue", Version: version(), Path: s.Score, Title: s.Title, Harps: s.harps}
+	r := report.Reading{Tool: "pedalogue", Version: build.Version(), Path: s.Score, Title: s.Title, Harps: s.harps}
 	for _, f := range s.Told() {
 		if f.Name != "title" {
 			r.Facts = append(r.Facts, report.Fact(f))

@@ -7,11 +7,10 @@ package main
 import (
 	"io"
 	"os"
-	"runtime/debug"
-	"strings"
-	"sync"
 
+	"pedalogue/cmd/pedalogue/internal/build"
 	"pedalogue/cmd/pedalogue/internal/cli"
+	"pedalogue/cmd/pedalogue/internal/opening"
 	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/cmd/pedalogue/internal/store"
 )
@@ -20,14 +19,14 @@ func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 
 // run is the whole program but for the process around it.
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	return dispatch(args, runs.Streams{In: stdin, Out: stdout, Err: stderr, Sys: store.Disk(), Explain: explained})
+	return dispatch(args, runs.Streams{In: stdin, Out: stdout, Err: stderr, Sys: store.Disk(), Explain: opening.Explained})
 }
 
 // dispatch does what the arguments say. The commands are listed in the order in
 // which a newcomer meets them.
 func dispatch(args []string, s runs.Streams) int {
 	return cli.Program{
-		Name: "pedalogue", Version: version(), Build: build,
+		Name: "pedalogue", Version: build.Version(), Build: build.ID,
 		About:    "Pedalogue plans the pedals of a concert harp and writes them into MusicXML scores.",
 		Commands: []cli.Command{demoCommand(), lookCommand(), markCommand(), keysCommand(), glissCommand(), stripCommand()},
 		Default:  "mark", IsInput: runs.IsScoreName, Inputs: []string{"musicxml", "xml", "mxl"},
@@ -42,29 +41,3 @@ func dispatch(args []string, s runs.Streams) int {
 		},
 	}.Run(args, s)
 }
-
-// version is the module's version as it was built.
-func version() string {
-	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" {
-		return info.Main.Version
-	}
-	return "(devel)"
-}
-
-// build tells this build from others of the same version: one that was not made from
-// a version that is known tells itself by its bytes.
-var build = sync.OnceValue(func() string {
-	v := version()
-	if v != "(devel)" && !strings.Contains(v, "+dirty") {
-		return v
-	}
-	path, err := os.Executable()
-	if err != nil {
-		return v
-	}
-	data, err := os.ReadFile(path)
-	if err != nil {
-		return v
-	}
-	return v + " " + store.Checksum(data)
-})

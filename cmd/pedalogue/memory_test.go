@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"pedalogue/cmd/pedalogue/internal/planned"
 	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/musicxml"
 	"pedalogue/report"
@@ -16,7 +17,7 @@ import (
 // A weighedSummary is the summary of plans; when its files are written it looks how
 // much memory is in use.
 type weighedSummary struct {
-	planSummary
+	planned.Summary
 	use uint64
 }
 
@@ -44,11 +45,11 @@ func TestMemoryOfManyScores(t *testing.T) {
 		do     func(ctx context.Context, s work.Score) (*work.Made, error)
 	}{
 		{3000, func(ctx context.Context, s work.Score) (*work.Made, error) {
-			return markScore(ctx, work.Score{Path: s.Path, Data: s.Data, Workers: 1}, defaultSettings())
+			return planned.Mark(ctx, work.Score{Path: s.Path, Data: s.Data, Workers: 1}, defaultSettings())
 		}},
 		{20_000, func(_ context.Context, s work.Score) (*work.Made, error) {
 			text := strings.Repeat("x", 20_000) // the document, of which the report holds parts
-			r := &planReport{report.Score{Path: s.Path, Title: text[100:120], Version: text[7:12]}}
+			r := &planned.Report{Score: report.Score{Path: s.Path, Title: text[100:120], Version: text[7:12]}}
 			for i := range 3 {
 				r.Parts = append(r.Parts, report.Part{ID: text[i : i+2], Findings: make([]report.Finding, 20)})
 				r.Parts[i].Findings[0].Measure = text[i : i+1]
@@ -64,8 +65,8 @@ func TestMemoryOfManyScores(t *testing.T) {
 				writeFile(t, path, easyScore(fmt.Sprint("Score ", i)))
 				fmt.Fprintln(&list, path)
 			}
-			w := work.Work{Kind: planKind, Do: tt.do}
-			w.Copy, w.OwnName = copyMark, true
+			w := work.Work{Kind: planned.Kind, Do: tt.do}
+			w.Copy, w.OwnName = planned.CopyMark, true
 			w.Limits = func() musicxml.Limits { return musicxml.Limits{} }
 			sum := &weighedSummary{}
 			w.Summary = func() work.Summary { return sum }

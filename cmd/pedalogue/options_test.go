@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"pedalogue/cmd/pedalogue/internal/build"
 	"pedalogue/cmd/pedalogue/internal/runs"
 )
 
@@ -198,9 +199,9 @@ func TestOtherBuild(t *testing.T) {
 	args := []string{"mark", "--report", "json", "--resume", "--log", "json", "a.musicxml"}
 	done := func(as string, want bool) {
 		t.Helper()
-		was := build
-		defer func() { build = was }()
-		build = func() string { return as }
+		was := build.ID
+		defer func() { build.ID = was }()
+		build.ID = func() string { return as }
 		if r := typed(t, args...); strings.Contains(r.err, `"kept":true`) != want {
 			t.Errorf("build %s: done before %v, want %v", as, !want, want)
 		}
@@ -208,7 +209,7 @@ func TestOtherBuild(t *testing.T) {
 	done("one", false)
 	done("one", true)
 	done("other", false)
-	if b := build(); version() == "(devel)" && len(b) < 64 {
+	if b := build.ID(); build.Version() == "(devel)" && len(b) < 64 {
 		t.Errorf("this build tells itself by %q alone", b)
 	}
 }

@@ -17,7 +17,7 @@ func TestReportFollowsTheMarks(t *testing.T) {
 	straight, heavy := 0, 0
 	for _, s := range largestScores(t, 1<<20) {
 		set := defaultSettings()
-		set.read.Part = partFor(t, s)
+		set.Read.Part = partFor(t, s)
 		m, err := markBytes(t.Context(), s.name, s.data, set)
 		if err != nil || m.report.PlayingOrder.Written != m.report.PlayingOrder.Played {
 			continue

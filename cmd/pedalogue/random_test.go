@@ -16,10 +16,10 @@ func TestRandomMusicIsMarked(t *testing.T) {
 		music := randomMusic(seed)
 		for i, mode := range pedal.Modes() {
 			set := defaultSettings()
-			set.wants.Plan.Options.Mode = mode
-			set.wants.Plan.Sections = part.Sections{StartOnly: seed%3 == 0, Every: int(seed % 5)}
+			set.Wants.Plan.Options.Mode = mode
+			set.Wants.Plan.Sections = part.Sections{StartOnly: seed%3 == 0, Every: int(seed % 5)}
 			if seed%2 == 0 {
-				set.wants.Plan.Options.FootTime = -1
+				set.Wants.Plan.Options.FootTime = -1
 			}
 			if int(seed)%4 != i {
 				continue // one mode a seed

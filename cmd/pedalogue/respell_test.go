@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"pedalogue/cmd/pedalogue/internal/options"
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
 	"pedalogue/pedal/part"
@@ -61,18 +62,18 @@ func TestRewrittenIsPlayed(t *testing.T) {
 			continue
 		}
 		set := defaultSettings()
-		o := &set.wants.Plan.Options
+		o := &set.Wants.Plan.Options
 		o.FootTime, o.Mode, o.Instrument = -1, pedal.Free, pedal.AllStrings()
-		set.wants.Style.Respelt = part.Rewrite
+		set.Wants.Style.Respelt = part.Rewrite
 		doc, err := musicxml.Open(context.Background(), path, data, musicxml.Limits{})
 		if err != nil {
 			continue
 		}
-		score, err := musicxml.Read(context.Background(), doc, set.read)
+		score, err := musicxml.Read(context.Background(), doc, set.Read)
 		if err != nil {
 			continue
 		}
-		set.read.Part = score.Parts[len(score.Parts)-1].ID
+		set.Read.Part = score.Parts[len(score.Parts)-1].ID
 		m, copied, err := marking(path, data, set)
 		if err != nil {
 			continue
@@ -104,9 +105,9 @@ func TestRewrittenIsPlayed(t *testing.T) {
 }
 
 // leftAsWritten reports whether a note is left as it is because of an ornament.
-func leftAsWritten(t *testing.T, doc *musicxml.Document, set settings) bool {
+func leftAsWritten(t *testing.T, doc *musicxml.Document, set options.Settings) bool {
 	t.Helper()
-	score, err := musicxml.Read(context.Background(), doc, set.read)
+	score, err := musicxml.Read(context.Background(), doc, set.Read)
 	if err != nil {
 		t.Fatal(err)
 	}

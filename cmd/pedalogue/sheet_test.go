@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	"pedalogue/cmd/pedalogue/internal/options"
+	"pedalogue/cmd/pedalogue/internal/planned"
 	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/musicxml"
 	"pedalogue/report"
@@ -20,14 +22,14 @@ func TestSheetHoldsEveryChange(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		made, err := markScore(context.Background(), work.Score{Path: path, Data: data, Workers: 1}, settings{})
+		made, err := planned.Mark(context.Background(), work.Score{Path: path, Data: data, Workers: 1}, options.Settings{})
 		if err != nil {
-			made, err = markScore(context.Background(), work.Score{Path: path, Data: data, Workers: 1}, settings{read: musicxml.Options{Part: "Piano"}})
+			made, err = planned.Mark(context.Background(), work.Score{Path: path, Data: data, Workers: 1}, options.Settings{Read: musicxml.Options{Part: "Piano"}})
 		}
 		if err != nil {
 			continue
 		}
-		s := &made.Report.(*planReport).Score
+		s := &made.Report.(*planned.Report).Score
 		for i := range s.Parts {
 			one := *s
 			one.Parts = s.Parts[i : i+1]

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"pedalogue/cmd/pedalogue/internal/cli"
+	"pedalogue/cmd/pedalogue/internal/options"
 	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/musicxml"
 )
@@ -41,11 +42,13 @@ func stripCommand() cli.Command {
 		Name: "strip", Short: "take our marks out again, byte for byte", Help: stripHelp,
 		First: []string{"write", "out", "diff", "files-from", "quiet"},
 		Groups: []cli.Group{
-			{Title: groupResults, Options: []cli.Options{w.PlaceFlags}},
-			{Title: groupReading, Options: []cli.Options{with(sizeFlag, &limits)}},
-			{Title: groupMany, Options: []cli.Options{w.Flags}},
+			{Title: options.GroupResults, Options: []cli.Options{w.PlaceFlags}},
+			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Size, &limits)}},
+			{Title: options.GroupMany, Options: []cli.Options{w.Flags}},
 		},
-		Run: func(c *cli.Call) int { return w.Run(c.Args, c.Decisive(groupResults, groupMany), c.Streams) },
+		Run: func(c *cli.Call) int {
+			return w.Run(c.Args, c.Decisive(options.GroupResults, options.GroupMany), c.Streams)
+		},
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"pedalogue/cmd/pedalogue/internal/options"
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
 	"pedalogue/pedal/part"
@@ -34,7 +35,7 @@ func sharedScores(t *testing.T) []string {
 }
 
 // marking marks bytes, and returns the file that comes of it.
-func marking(name string, data []byte, set settings) (*marked, []byte, error) {
+func marking(name string, data []byte, set options.Settings) (*marked, []byte, error) {
 	m, err := markBytes(context.Background(), name, data, set)
 	if err != nil {
 		return nil, nil, err
@@ -54,15 +55,15 @@ func opened(t *testing.T, name string, data []byte) *musicxml.Document {
 
 // checkMarkAndStrip checks what holds for every score: strip(mark(x)) = x,
 // mark(mark(x)) = mark(x) and mark(strip(mark(x))) = mark(x).
-func checkMarkAndStrip(t *testing.T, path string, data []byte, set settings) {
+func checkMarkAndStrip(t *testing.T, path string, data []byte, set options.Settings) {
 	t.Helper()
 	m, once, err := marking(path, data, set)
 	if err != nil && strings.Contains(err.Error(), "no harp") {
-		score, err := musicxml.Read(context.Background(), opened(t, path, data), set.read)
+		score, err := musicxml.Read(context.Background(), opened(t, path, data), set.Read)
 		if err != nil {
 			t.Fatal(err)
 		}
-		set.read.Part = score.Parts[len(score.Parts)-1].ID // in songs, the piano
+		set.Read.Part = score.Parts[len(score.Parts)-1].ID // in songs, the piano
 		m, once, err = marking(path, data, set)
 		if err != nil {
 			t.Fatal(err)
@@ -96,11 +97,11 @@ func TestMarkAndStripScores(t *testing.T) {
 	if testing.Short() {
 		t.Skip("long")
 	}
-	ways := []func(*settings){
-		func(*settings) {},
-		func(s *settings) { s.wants.Style.Respelt, s.wants.Plan.Options.Mode = part.Rewrite, pedal.Free },
-		func(s *settings) { s.wants.Style.Replace, s.wants.Style.Language = true, spelling.German },
-		func(s *settings) { s.wants.Plan.Obey, s.wants.Style.Language = true, spelling.French },
+	ways := []func(*options.Settings){
+		func(*options.Settings) {},
+		func(s *options.Settings) { s.Wants.Style.Respelt, s.Wants.Plan.Options.Mode = part.Rewrite, pedal.Free },
+		func(s *options.Settings) { s.Wants.Style.Replace, s.Wants.Style.Language = true, spelling.German },
+		func(s *options.Settings) { s.Wants.Plan.Obey, s.Wants.Style.Language = true, spelling.French },
 	}
 	for i, path := range sharedScores(t) {
 		data, err := os.ReadFile(path)
@@ -114,7 +115,7 @@ func TestMarkAndStripScores(t *testing.T) {
 					continue // the larger ones take their turns
 				}
 				set := defaultSettings()
-				set.wants.Plan.Options.FootTime = -1 // the feet take long, and change no bytes of another kind
+				set.Wants.Plan.Options.FootTime = -1 // the feet take long, and change no bytes of another kind
 				way(&set)
 				checkMarkAndStrip(t, path, data, set)
 			}
@@ -129,7 +130,7 @@ func TestMarkOverMark(t *testing.T) {
 		t.Fatal(err)
 	}
 	german := defaultSettings()
-	german.wants.Style.Language, german.wants.Style.Form = spelling.German, part.Letters
+	german.Wants.Style.Language, german.Wants.Style.Form = spelling.German, part.Letters
 	_, want, err := marking("demo", data, defaultSettings())
 	if err != nil {
 		t.Fatal(err)

@@ -1,4 +1,4 @@
-package main
+package opening
 
 import (
 	"reflect"
@@ -14,11 +14,11 @@ func TestLimitHints(t *testing.T) {
 		if _, ok := reflect.TypeFor[musicxml.Limits]().FieldByName(field); !ok {
 			t.Errorf("there is no limit %s", field)
 		}
-		if got := explained(&musicxml.Error{Limit: field}).Hint; got != hint || !strings.Contains(got, "--max-") {
+		if got := Explained(&musicxml.Error{Limit: field}).Hint; got != hint || !strings.Contains(got, "--max-") {
 			t.Errorf("%s: %q", field, got)
 		}
 	}
-	if got := explained(&musicxml.Error{Limit: "Bytes", Hint: "own"}).Hint; got != "own" {
+	if got := Explained(&musicxml.Error{Limit: "Bytes", Hint: "own"}).Hint; got != "own" {
 		t.Errorf("%q hides the error's own hint", got)
 	}
 }

@@ -1,4 +1,7 @@
-package main
+// Package options are the options that several commands have, each group of them
+// defined once: a function that defines them and returns another, which checks what
+// was given and takes it over.
+package options
 
 import (
 	"fmt"
@@ -12,30 +15,38 @@ import (
 	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
+	"pedalogue/report"
 )
 
-// The headings of the help. Options under groupResults and groupMany do not
+// The headings of the help. Options under GroupResults and GroupMany do not
 // change what is written of one score.
 const (
-	groupResults  = "results"
-	groupPlan     = "plan"
-	groupMarks    = "marks"
-	groupFindings = "findings"
-	groupReading  = "reading"
-	groupMany     = "many scores"
+	GroupResults  = "results"
+	GroupPlan     = "plan"
+	GroupMarks    = "marks"
+	GroupFindings = "findings"
+	GroupReading  = "reading"
+	GroupMany     = "many scores"
 )
 
-// with makes options of a function that defines them for something that they are
+// Settings are the options of how a score is read and its pedals are planned.
+type Settings struct {
+	Read  musicxml.Options
+	Wants rows.Wants
+	From  *report.RehearsalStart // where sheets begin; nil for the start
+}
+
+// With makes options of a function that defines them for something that they are
 // taken over into.
-func with[T any](define func(f *pflag.FlagSet, into *T) (take func() error), into *T) cli.Options {
+func With[T any](define func(f *pflag.FlagSet, into *T) (take func() error), into *T) cli.Options {
 	return func(f *pflag.FlagSet) func() error { return define(f, into) }
 }
 
-// readFlags are the options of every command that reads scores.
-func readFlags(f *pflag.FlagSet, o *musicxml.Options) (take func() error) {
+// Read defines the options of every command that reads scores.
+func Read(f *pflag.FlagSet, o *musicxml.Options) (take func() error) {
 	f.StringVar(&o.Part, "part", "", "take this part as the harp: an `ID`, a name, or a number from 1; \"P1+P2\" for one harp in two parts")
 	f.Var((*cuesValue)(&o.Cues), "cues", "cue notes, printed small: `WHICH` sound is auto (those whose voice has other notes in the measure), play (all) or skip (none)")
-	sizeFlag(f, &o.Limits)
+	Size(f, &o.Limits)
 	f.IntVar(&o.Limits.Depth, "max-depth", 0, "deepest nesting of elements in a score (default 128)")
 	f.IntVar(&o.Limits.Played, "max-played", 0, "most measures that a score may have with its repeats played (default 100000)")
 	for _, name := range []string{"max-depth", "max-played"} {
@@ -57,15 +68,15 @@ func (c *cuesValue) Set(text string) error {
 	return err
 }
 
-// sizeFlag is the option of every command that opens documents.
-func sizeFlag(f *pflag.FlagSet, l *musicxml.Limits) (take func() error) {
+// Size defines the option of every command that opens documents.
+func Size(f *pflag.FlagSet, l *musicxml.Limits) (take func() error) {
 	f.Var(&runs.ByteSize{N: &l.Bytes}, "max-size", "largest decoded size of a score, as `SIZE` in bytes or with K, M or G (default 256M)")
 	return nil
 }
 
-// planFlags are the options of the plan. They return a function that checks
+// Plan defines the options of the plan. It returns a function that checks
 // them and takes them over when they have been read.
-func planFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
+func Plan(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 	respell := f.String("respell", pedal.Balanced.String(), "how far notes may be played on another string: `MODE` is written, needed, balanced or free")
 	price := f.Int("change-price", pedal.DefaultChangePrice, "with --respell balanced, how many respelt notes one change is worth, from 1")
 	turn := f.Int("switch-price", pedal.DefaultSwitchPrice, "with --respell balanced, how many respelt notes it is worth that a name keeps its string, from 0")
@@ -133,10 +144,10 @@ func planFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 		if plan.Instrument, err = pedal.ParseInstrument(*harp); err != nil {
 			return fmt.Errorf("--strings: %w", err)
 		}
-		if plan.Start, err = parseSetting(*start); err != nil {
+		if plan.Start, err = ParseSetting(*start); err != nil {
 			return fmt.Errorf("--start: %w", err)
 		}
-		if plan.End, err = parseSetting(*end); err != nil {
+		if plan.End, err = ParseSetting(*end); err != nil {
 			return fmt.Errorf("--end: %w", err)
 		}
 		return nil
@@ -152,7 +163,9 @@ func modeNames() []string {
 	return names
 }
 
-func parseSetting(text string) (*pedal.Setting, error) {
+// ParseSetting reads the setting that an option names; nil for "". Its errors say what
+// is wrong with the text.
+func ParseSetting(text string) (*pedal.Setting, error) {
 	if text == "" {
 		return nil, nil
 	}

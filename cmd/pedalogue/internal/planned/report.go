@@ -1,4 +1,6 @@
-package main
+// Package planned is a score whose pedals are planned: its marks, its report, and the
+// summary of many.
+package planned
 
 import (
 	"context"
@@ -10,24 +12,25 @@ import (
 	"path/filepath"
 	"strings"
 
+	"pedalogue/cmd/pedalogue/internal/build"
 	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/musicxml"
 	"pedalogue/report"
 )
 
-// copyMark stands before the extension of a marked copy and in the names of the
+// CopyMark stands before the extension of a marked copy and in the names of the
 // reports on it: NAME.pedals.EXT.
-const copyMark = ".pedals"
+const CopyMark = ".pedals"
 
-// isResult tells whether a file is a copy that an earlier run has made: by its name,
+// IsResult tells whether a file is a copy that an earlier run has made: by its name,
 // NAME.pedals.EXT, or by the seal beside it. One that somebody has altered since is
 // known by our marks.
-func isResult(path string) bool {
-	if stem := strings.TrimSuffix(path, filepath.Ext(path)); strings.EqualFold(filepath.Ext(stem), copyMark) {
+func IsResult(path string) bool {
+	if stem := strings.TrimSuffix(path, filepath.Ext(path)); strings.EqualFold(filepath.Ext(stem), CopyMark) {
 		return true
 	}
-	return store.IsCopy(path, []string{copyMark}, hasOwnMarks)
+	return store.IsCopy(path, []string{CopyMark}, hasOwnMarks)
 }
 
 // hasOwnMarks tells whether marks of ours stand in a score.
@@ -44,12 +47,12 @@ func hasOwnMarks(path string) bool {
 	return err == nil && len(own.Edits)+len(own.Kept) > 0
 }
 
-// planKind is what reports on plans are.
-var planKind = work.Kind{
-	Report: copyMark, Default: "text,json",
+// Kind is what reports on plans are.
+var Kind = work.Kind{
+	Report: CopyMark, Default: "text,json",
 	Formats: planFormats(),
 	Failed: func(path string, err error) work.Report {
-		return &planReport{report.Score{Format: report.Format, Tool: "pedalogue", Version: version(), Path: path, Error: err.Error()}}
+		return &Report{report.Score{Format: report.Format, Tool: "pedalogue", Version: build.Version(), Path: path, Error: err.Error()}}
 	},
 	Kept: func(counts []byte) (work.Report, error) {
 		r := &keptReport{}
@@ -61,10 +64,10 @@ var planKind = work.Kind{
 		if err := json.Unmarshal(counts, &before); err != nil {
 			return work.Difference{}, err
 		}
-		return work.Compare(before.Plan, now.(*planReport).marked()), nil
+		return work.Compare(before.Plan, now.(*Report).marked()), nil
 	},
 	FailOn:  "error",
-	Summary: func() work.Summary { return &planSummary{} },
+	Summary: func() work.Summary { return &Summary{} },
 }
 
 // planFormats are the forms of reports on plans.
@@ -80,13 +83,13 @@ func planFormats() []work.Format {
 	return list
 }
 
-// A planReport is the report on a score whose pedals were planned.
-type planReport struct{ report.Score }
+// A Report is the report on a score whose pedals were planned.
+type Report struct{ report.Score }
 
-// newReport begins the report of a score.
-func newReport(name string, score *musicxml.Score) *planReport {
-	r := &planReport{report.Score{
-		Format: report.Format, Tool: "pedalogue", Version: version(), Path: name, Title: score.Title,
+// New begins the report of a score.
+func New(name string, score *musicxml.Score) *Report {
+	r := &Report{report.Score{
+		Format: report.Format, Tool: "pedalogue", Version: build.Version(), Path: name, Title: score.Title,
 		PlayingOrder: &report.PlayingOrder{Written: len(score.Measures), Played: len(score.Order)},
 	}}
 	for _, w := range score.Warnings {
@@ -95,18 +98,18 @@ func newReport(name string, score *musicxml.Score) *planReport {
 	return r
 }
 
-func (r *planReport) Text(w io.Writer, o report.TextOptions) error {
+func (r *Report) Text(w io.Writer, o report.TextOptions) error {
 	return report.WriteText(w, &r.Score, o)
 }
 
-func (r *planReport) JSON(w io.Writer, oneLine bool) error {
+func (r *Report) JSON(w io.Writer, oneLine bool) error {
 	if oneLine {
 		return report.WriteJSONLine(w, &r.Score)
 	}
 	return report.WriteJSON(w, &r.Score)
 }
 
-func (r *planReport) File(w io.Writer, ext string) error {
+func (r *Report) File(w io.Writer, ext string) error {
 	for _, form := range report.Forms() {
 		for _, file := range form.Files {
 			if file.Ext == ext {
@@ -117,9 +120,9 @@ func (r *planReport) File(w io.Writer, ext string) error {
 	return fmt.Errorf("internal error: no report ends like %q", ext)
 }
 
-func (r *planReport) Placed(path string) { r.Output = path }
+func (r *Report) Placed(path string) { r.Output = path }
 
-func (r *planReport) Worst() report.Severity { return worst(report.EntryOf(&r.Score, "")) }
+func (r *Report) Worst() report.Severity { return worst(report.EntryOf(&r.Score, "")) }
 
 // worst is the most severe of what was found in a score.
 func worst(e report.Entry) report.Severity {
@@ -134,7 +137,7 @@ func worst(e report.Entry) report.Severity {
 	return ""
 }
 
-func (r *planReport) Facts() []any { return facts(report.EntryOf(&r.Score, "")) }
+func (r *Report) Facts() []any { return facts(report.EntryOf(&r.Score, "")) }
 
 // facts are what the log says of a plan.
 func facts(e report.Entry) []any {
@@ -150,10 +153,10 @@ type planCounts struct {
 	Plan []string `json:"plan"` // what is printed where, as marked
 }
 
-func (r *planReport) Counts() any { return planCounts{report.EntryOf(&r.Score, ""), r.marked()} }
+func (r *Report) Counts() any { return planCounts{report.EntryOf(&r.Score, ""), r.marked()} }
 
 // marked is what is printed where, each once: "P1/11+3/2 F♯".
-func (r *planReport) marked() []string {
+func (r *Report) marked() []string {
 	var list []string
 	seen := map[string]bool{}
 	for _, p := range r.Parts {
@@ -180,29 +183,29 @@ func (r *keptReport) Worst() report.Severity { return worst(r.entry) }
 
 func (r *keptReport) Facts() []any { return facts(r.entry) }
 
-// A planSummary sums plans up.
-type planSummary struct{ report.Batch }
+// A Summary sums plans up.
+type Summary struct{ report.Batch }
 
-func (s *planSummary) Add(r work.Report, page string) {
+func (s *Summary) Add(r work.Report, page string) {
 	var e report.Entry
 	switch r := r.(type) {
-	case *planReport:
+	case *Report:
 		e = report.EntryOf(&r.Score, "")
 	case *keptReport:
 		e = r.entry
-		e.Made = "pedalogue " + version()
+		e.Made = "pedalogue " + build.Version()
 	}
 	e.Page = page
 	s.Batch = append(s.Batch, e)
 }
 
-func (s *planSummary) Sort() { s.SortByTrouble() }
+func (s *Summary) Sort() { s.SortByTrouble() }
 
-func (s *planSummary) Text(w io.Writer, o report.TextOptions) error {
+func (s *Summary) Text(w io.Writer, o report.TextOptions) error {
 	return report.WriteBatchText(w, s.Batch, o)
 }
 
-func (s *planSummary) Files() []work.SummaryFile {
+func (s *Summary) Files() []work.SummaryFile {
 	var list []work.SummaryFile
 	for _, form := range report.Forms() {
 		if file := form.Summary; file != nil {
@@ -212,7 +215,7 @@ func (s *planSummary) Files() []work.SummaryFile {
 	return list
 }
 
-func (s *planSummary) Record(w io.Writer) error {
+func (s *Summary) Record(w io.Writer) error {
 	e := json.NewEncoder(w)
 	e.SetIndent("", "  ")
 	return e.Encode(struct {
@@ -220,5 +223,5 @@ func (s *planSummary) Record(w io.Writer) error {
 		Tool    string `json:"tool"`
 		Version string `json:"version"`
 		Scores  int    `json:"scores"`
-	}{report.Format, "pedalogue", version(), len(s.Batch)})
+	}{report.Format, "pedalogue", build.Version(), len(s.Batch)})
 }

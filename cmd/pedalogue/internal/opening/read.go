@@ -1,4 +1,7 @@
-package main
+// Package opening is how a command gets from the bytes of a score to the music of its
+// harps, and what it says if that cannot be: errors of the layers below carry no
+// words of the command line, and get them here.
+package opening
 
 import (
 	"cmp"
@@ -16,9 +19,9 @@ import (
 	"pedalogue/musicxml"
 )
 
-// explained is what is known about an error beside its text: what to do about it,
+// Explained is what is known about an error beside its text: what to do about it,
 // and for the log its place.
-func explained(err error) runs.Explanation {
+func Explained(err error) runs.Explanation {
 	var fault *store.Error
 	var placed *musicxml.Error
 	switch {
@@ -48,9 +51,9 @@ var limitHints = map[string]string{
 	"Played": "--max-played raises the limit",
 }
 
-// readWithHints reads a score. Where the reader has decided something, it adds to the
+// Score reads a score. Where the reader has decided something, it adds to the
 // warning how to decide otherwise; where no part is called so, the nearest name.
-func readWithHints(ctx context.Context, doc *musicxml.Document, options musicxml.Options) (*musicxml.Score, error) {
+func Score(ctx context.Context, doc *musicxml.Document, options musicxml.Options) (*musicxml.Score, error) {
 	score, err := musicxml.Read(ctx, doc, options)
 	if err != nil {
 		return nil, withNearestPart(ctx, err, doc, options)
@@ -118,3 +121,41 @@ func forFingers(p *musicxml.Part) bool {
 
 // partName names a part as people do: "P1 (Flute)".
 func partName(p *musicxml.Part) string { return musicxml.PartNames([]*musicxml.Part{p}) }
+
+// Music reads a score of which somebody plays the harp. Marks of earlier runs are
+// taken out of the document first.
+func Music(ctx context.Context, path string, data []byte, read musicxml.Options) (*musicxml.Document, *musicxml.Score, error) {
+	doc, err := musicxml.Open(ctx, path, data, read.Limits)
+	if err != nil {
+		return nil, nil, err
+	}
+	if doc, err = doc.Stripped(ctx); err != nil {
+		return nil, nil, err
+	}
+	score, err := Score(ctx, doc, read)
+	if err == nil && len(score.Players()) == 0 {
+		err = noHarp(path, score)
+	}
+	return doc, score, err
+}
+
+// noHarp is the error for a score without a harp.
+func noHarp(name string, score *musicxml.Score) error {
+	return &musicxml.Error{
+		File: name,
+		Err:  fmt.Errorf("there is no harp in it; its parts are %s", musicxml.PartNames(score.Parts)),
+		Hint: "--part takes one of them as the harp, by id, name or number: --part " + score.Parts[len(score.Parts)-1].ID,
+	}
+}
+
+// Named gives an error its file.
+func Named(name string, err error) error {
+	var placed *musicxml.Error
+	if errors.As(err, &placed) {
+		if placed.File == "" {
+			placed.File = name
+		}
+		return err
+	}
+	return &musicxml.Error{File: name, Err: err}
+}

@@ -1,4 +1,4 @@
-package main
+package options
 
 import (
 	"fmt"
@@ -11,9 +11,9 @@ import (
 	"pedalogue/pedal/part"
 )
 
-// pinFlags are the options of what the player has decided. They return a function
+// Pins defines the options of what the player has decided. It returns a function
 // that checks them and takes them over when they have been read.
-func pinFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
+func Pins(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 	pins := f.StringArray("spell", nil, "decide on strings or pedals: `PIN` is such as \"12-20: F♭=E\" (each F♭ on the E string), "+
 		"\"12: C♭!=B\" (not on it), \"all: written\", \"33: F♯\" or \"33@3: F♯\" (the pedal stands so at measure 33, or at its beat 3); "+
 		"more after semicolons, or in another --spell")
@@ -34,8 +34,8 @@ func pinFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 	}
 }
 
-// curveFlag is the option of the curve.
-func curveFlag(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
+// Curve defines the option of the curve.
+func Curve(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 	f.BoolVar(&w.Plan.Curve, "curve", false, "show changes against respelt notes at several prices of a change, as --respell balanced would plan; takes up to twice as long as the plan")
 	return nil
 }

@@ -1,4 +1,4 @@
-package main
+package options
 
 import (
 	"fmt"
@@ -12,9 +12,9 @@ import (
 	"pedalogue/pedal/spelling"
 )
 
-// markFlags are the options of how marks are written. They return a function
+// Marks defines the options of how marks are written. It returns a function
 // that checks them and takes them over when they have been read.
-func markFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
+func Marks(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 	where := f.String("side", "below", "where changes are written: below or above the staves, or between them")
 	places := f.String("settings", "sections", "where full settings stand: `PLACES` is start, sections or every=N measures")
 	form := f.String("setting-as", "both", "how full settings are written: letters, diagram (the harp-pedals element) or both")
@@ -39,7 +39,7 @@ func markFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 }
 
 // noteFlags are the options of marks by others, of respelt notes and of the
-// language. They return a function that checks them and takes them over when
+// language. It returns a function that checks them and takes them over when
 // they have been read.
 func noteFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 	existing := f.String("existing", "keep", "pedal marks by others: `WHAT` is keep, obey (the plan makes the pedals stand so) or replace")
@@ -64,9 +64,9 @@ func noteFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 	}
 }
 
-// findingFlags are the options of the findings. They return a function that
+// Findings defines the options of the findings. It returns a function that
 // checks them and takes them over when they have been read.
-func findingFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
+func Findings(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 	severities := f.StringSlice("findings", nil, "report a kind of finding as off, note, warning or error: `KIND=SEVERITY`, more after commas; the kind all stands for every kind")
 	limits := f.StringSlice("limit", nil, "report a kind of finding from another limit on: `KIND=NUMBER`, more after commas")
 	for _, name := range []string{"findings", "limit"} {

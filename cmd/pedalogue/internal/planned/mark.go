@@ -1,0 +1,61 @@
+package planned
+
+import (
+	"context"
+
+	"pedalogue/cmd/pedalogue/internal/opening"
+	"pedalogue/cmd/pedalogue/internal/options"
+	"pedalogue/cmd/pedalogue/internal/rows"
+	"pedalogue/cmd/pedalogue/internal/work"
+	"pedalogue/musicxml"
+	"pedalogue/pedal/part"
+	"pedalogue/report"
+)
+
+// Mark takes a score from its bytes to its marks and report.
+func Mark(ctx context.Context, s work.Score, set options.Settings) (*work.Made, error) {
+	doc, score, err := opening.Music(ctx, s.Path, s.Data, set.Read)
+	if err != nil {
+		return nil, err
+	}
+	return Of(ctx, s, doc, score, set)
+}
+
+// Of takes a score that has been read to its marks and report.
+func Of(ctx context.Context, s work.Score, doc *musicxml.Document, score *musicxml.Score, set options.Settings) (*work.Made, error) {
+	set.Wants.Plan.Options.Workers = s.Workers
+	r := New(s.Path, score)
+	r.From, r.Index = set.From, s.Index
+	m := &work.Made{Document: doc, Report: r}
+	for _, player := range score.Players() {
+		row, edits, err := markPlayer(ctx, doc, score, player, set.Wants, s.Page)
+		if err != nil {
+			return nil, opening.Named(s.Path, err)
+		}
+		r.Parts = append(r.Parts, row)
+		m.Edits = append(m.Edits, edits...)
+	}
+	return m, nil
+}
+
+// markPlayer plans the pedals of one harp and lays the marks out; drawn, its
+// music is ready to be drawn.
+func markPlayer(ctx context.Context, doc *musicxml.Document, score *musicxml.Score, player musicxml.Player, wants rows.Wants, drawn bool) (report.Part, []musicxml.Edit, error) {
+	harp, err := part.New(score, player, wants.Part)
+	if err != nil {
+		return report.Part{}, nil, err
+	}
+	done, err := harp.Plan(ctx, wants.Plan)
+	if err != nil {
+		return report.Part{}, nil, err
+	}
+	edits, signs, err := done.Edits(ctx, doc, wants.Style)
+	if err != nil {
+		return report.Part{}, nil, err
+	}
+	row, err := rows.Part(done, signs, &wants)
+	if err == nil && drawn {
+		err = rows.Music(ctx, doc, done, &wants, &row)
+	}
+	return row, edits, err
+}
