@@ -20,6 +20,7 @@ var mayImport = map[string][]string{
 	"pedal/finding":  {"pedalogue/pedal"},
 	"pedal/gliss":    {"pedalogue/pedal"},
 	"pedal/keys":     {"pedalogue/pedal"},
+	"pedal/revise":   {"pedalogue/pedal"},
 	"pedal/spelling": {"pedalogue/pedal"},
 	"pedal/part":     {"pedalogue/pedal", "pedalogue/musicxml"},
 	"report":         {"pedalogue/pedal", "pedalogue/report/engrave", "pedalogue/report/plain", "golang.org/x/text"},

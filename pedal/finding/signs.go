@@ -34,6 +34,7 @@ type Signs struct {
 	Tremolo  TremoloHalf
 	Plucks   int  // how often a tremolo on this one note plucks it; 0 for no tremolo
 	Ornament bool // of a note that is not written out: an ornament asks for it
+	Of       int  // of a note that is not written out: 1 + the index of the printed note that asks for it; 0 where it is not known
 }
 
 // A Roll says whether a chord is to be rolled. The zero value leaves it open.

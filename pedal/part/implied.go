@@ -53,6 +53,9 @@ func (b *builder) noteImplied() {
 func (b *builder) addImpliedNote(at noteOf, pitch pedal.Pitch, staff int, length musicxml.Frac) int {
 	s := b.add(at, pitch, staff, length)
 	b.passage.Notes[s.note].Implied = true
+	if asking, ok := b.byNote[at]; ok {
+		b.music.Signs[s.note].Of = asking.note + 1
+	}
 	b.extra[at] = append(b.extra[at], s)
 	return s.note
 }
