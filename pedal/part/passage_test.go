@@ -168,7 +168,7 @@ func TestSignsOfNotes(t *testing.T) {
 		{Plucks: 16}, // the sign stands at the first note of the chord only
 		{Plucks: 2},  // an eighth in sixteenths
 		{Trill: true},
-		{Ornament: true}, // the trill's upper note
+		{Ornament: true, Of: 8 + 1}, // the upper note of the trill on note 8
 	} {
 		if got := p.Signs[i]; got != want {
 			t.Errorf("note %d (%v): %+v, want %+v", i, p.Passage.Notes[i].Pitch, got, want)
