@@ -254,6 +254,38 @@ func TestOptionsInMarks(t *testing.T) {
 	}
 }
 
+// Where the mark with the text was edited, so that it stays, the text of the run
+// since then counts.
+func TestOptionsBesideEditedMark(t *testing.T) {
+
+	d := documentOf(t, harpScore(quarters+plain1("F#4")))
+	mark := func(d *Document, options string) *Document {
+		s, err := Read(ctx, d, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		edits, err := s.Edits(ctx, d, []Mark{{Part: s.Parts[0], Before: -1, Staff: 1, Words: "F♯"}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		out, err := d.Splice(ctx, WithOptions(edits, options))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return documentOf(t, string(out))
+	}
+	edited := documentOf(t, strings.Replace(string(mark(d, "first").Text), "F♯", "F♯!", 1))
+	for _, tt := range []struct {
+		d    *Document
+		want string
+	}{{edited, "first"}, {mark(edited, "second"), "second"}} {
+		own, err := tt.d.Strip(ctx)
+		if err != nil || own.Options != tt.want || len(own.Kept) != 1 {
+			t.Errorf("options %q, want %q; kept %v, %v", own.Options, tt.want, own.Kept, err)
+		}
+	}
+}
+
 // FuzzEditedMarks: whatever somebody puts in the place of a piece of a marked copy,
 // every word of it that is text stays, or the copy is refused; and what was not
 // touched comes out.

@@ -82,12 +82,11 @@ func commentText(text string) string {
 
 // An opening is the content of one of our comments that begins something.
 type opening struct {
-	first      bool // of the first version, without a checksum
-	sum        uint32
-	replaced   bool
-	was        string // the text that was replaced
-	options    string
-	hasOptions bool
+	first    bool // of the first version, without a checksum
+	sum      uint32
+	replaced bool
+	was      string // the text that was replaced
+	options  string
 }
 
 var openingAttributes = regexp.MustCompile(` ([a-z]+)="([^"]*)"`)
@@ -118,7 +117,7 @@ func parseOpening(text string) (o opening, ok bool) {
 		case "options":
 			var err error
 			o.options, err = url.PathUnescape(value)
-			o.hasOptions, ok = true, err == nil
+			ok = err == nil
 		}
 		if !ok {
 			return o, false

@@ -2,6 +2,7 @@ package musicxml
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -218,11 +219,8 @@ func (s *stripper) strip(ctx context.Context) (Strip, error) {
 		return Strip{}, s.doc.placed(err)
 	}
 	var out Strip
-	end := 0
+	end, stays := 0, ""
 	for _, b := range s.brackets {
-		if b.hasOptions && out.Options == "" {
-			out.Options = b.options
-		}
 		if b.start < end {
 			continue // it goes with the one around it
 		}
@@ -237,8 +235,11 @@ func (s *stripper) strip(ctx context.Context) (Strip, error) {
 			return Strip{}, err
 		}
 		if e != nil {
+			out.Options = cmp.Or(out.Options, b.options)
 			out.Edits = append(out.Edits, *e)
 			end = e.End
+		} else {
+			stays = cmp.Or(stays, b.options)
 		}
 		if place != nil {
 			out.Places = append(out.Places, *place)
@@ -247,6 +248,7 @@ func (s *stripper) strip(ctx context.Context) (Strip, error) {
 			out.Kept = append(out.Kept, s.doc.kept(b, foreign))
 		}
 	}
+	out.Options = cmp.Or(out.Options, stays) // what was edited may be of an earlier run
 	return out, nil
 }
 

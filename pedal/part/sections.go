@@ -44,6 +44,17 @@ func ParseSections(text string) (Sections, error) {
 	return Sections{}, fmt.Errorf("%q is none of start, sections and every=N, with N measures from 1", text)
 }
 
+// String returns what ParseSections reads.
+func (s Sections) String() string {
+	switch {
+	case s.StartOnly:
+		return "start"
+	case s.Every > 0:
+		return "every=" + strconv.Itoa(s.Every)
+	}
+	return "sections"
+}
+
 // longRest is how many measures of rest make the entrance after them a place at
 // which a player must see the whole setting. Common practice: after long rests
 // [KUNTZ-CHART], at each main entrance [BLI-PARTS].

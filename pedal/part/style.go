@@ -1,8 +1,8 @@
 package part
 
 import (
-	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 
 	"pedalogue/pedal/spelling"
@@ -32,14 +32,26 @@ const (
 	Between             // below the top staff
 )
 
+var sideNames = []string{Below: "below", Above: "above", Between: "between"}
+
 // ParseSide reads "below", "above" or "between".
 func ParseSide(text string) (Side, error) {
-	for i, name := range []string{Below: "below", Above: "above", Between: "between"} {
-		if name == text {
-			return Side(i), nil
-		}
+	i := slices.Index(sideNames, text)
+	if i < 0 {
+		return Below, fmt.Errorf("%q is none of below, above and between", text)
 	}
-	return Below, fmt.Errorf("%q is none of below, above and between", text)
+	return Side(i), nil
+}
+
+// String returns what ParseSide reads.
+func (s Side) String() string { return nameOf(sideNames, s) }
+
+// nameOf is the name of one of a few; a number for none of them.
+func nameOf[T ~uint8](names []string, i T) string {
+	if int(i) < len(names) {
+		return names[i]
+	}
+	return strconv.Itoa(int(i))
 }
 
 // A Form says how full settings are written. The zero value is Both.
@@ -52,18 +64,19 @@ const (
 	Diagram      // as a harp-pedals element
 )
 
+var formNames = []string{Both: "both", Letters: "letters", Diagram: "diagram"}
+
 // ParseForm reads "letters", "diagram" or "both".
 func ParseForm(text string) (Form, error) {
-	switch text {
-	case "letters":
-		return Letters, nil
-	case "diagram":
-		return Diagram, nil
-	case "both":
-		return Both, nil
+	i := slices.Index(formNames, text)
+	if i < 0 {
+		return Both, fmt.Errorf("%q is none of letters, diagram and both", text)
 	}
-	return Both, errors.New(strconv.Quote(text) + " is none of letters, diagram and both")
+	return Form(i), nil
 }
+
+// String returns what ParseForm reads.
+func (f Form) String() string { return nameOf(formNames, f) }
 
 // A RespeltForm says how a player is told of notes that are played on another
 // string than the written one. The zero value is Text.
@@ -76,12 +89,16 @@ const (
 	Untold                     // not at all
 )
 
+var respeltNames = []string{Text: "text", Rewrite: "rewrite", Untold: "none"}
+
 // ParseRespeltForm reads "text", "rewrite" or "none".
 func ParseRespeltForm(text string) (RespeltForm, error) {
-	for i, name := range []string{Text: "text", Rewrite: "rewrite", Untold: "none"} {
-		if name == text {
-			return RespeltForm(i), nil
-		}
+	i := slices.Index(respeltNames, text)
+	if i < 0 {
+		return Text, fmt.Errorf("%q is none of text, rewrite and none", text)
 	}
-	return Text, fmt.Errorf("%q is none of text, rewrite and none", text)
+	return RespeltForm(i), nil
 }
+
+// String returns what ParseRespeltForm reads.
+func (f RespeltForm) String() string { return nameOf(respeltNames, f) }

@@ -21,7 +21,8 @@ func Mark(ctx context.Context, s work.Score, set options.Settings) (*work.Made, 
 	return Of(ctx, s, doc, score, set)
 }
 
-// Of takes a score that has been read to its marks and report.
+// Of takes a score that has been read to its marks and report. The first comment
+// around the marks says with which options they were made.
 func Of(ctx context.Context, s work.Score, doc *musicxml.Document, score *musicxml.Score, set options.Settings) (*work.Made, error) {
 	set.Wants.Plan.Options.Workers = s.Workers
 	r := New(s.Path, score)
@@ -35,6 +36,8 @@ func Of(ctx context.Context, s work.Score, doc *musicxml.Document, score *musicx
 		r.Parts = append(r.Parts, row)
 		m.Edits = append(m.Edits, edits...)
 	}
+	stamped := set.Taken(score)
+	m.Edits = musicxml.WithOptions(m.Edits, stamped.Stamp())
 	return m, nil
 }
 
