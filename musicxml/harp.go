@@ -259,8 +259,8 @@ func PartNames(parts []*Part) string {
 
 // A Player is one harpist: the part or parts played with one set of pedals.
 type Player struct {
-	Name  string
-	Parts []*Part
+	Name  string  // of its group, part or instrument; "" if none has one
+	Parts []*Part // in the order of the part-list, at least one
 }
 
 // ID names the player's parts, "P1" or "P1+P2".

@@ -6,7 +6,7 @@ import "strings"
 // staff: a minor third up is 3 semitones and 2 steps, an augmented second 3 and 1.
 // The zero value moves nothing.
 type Interval struct {
-	Semitones, Steps int
+	Semitones, Steps int // up where positive
 }
 
 // Fifths returns by how many fifths the interval moves a key signature: sharps more

@@ -20,15 +20,15 @@ type PrintedMeasure struct {
 	Time    TimeSignature  // printed in it; the zero value if none is
 	Notes   []PrintedNote  // as Part.NotesOf has them
 	Left    PrintedBarline // the zero value where the file has none
-	Right   PrintedBarline
-	Ending  PrintedEnding
-	Texts   []PrintedText // words and dynamics, in the order of the file
+	Right   PrintedBarline // as Left
+	Ending  PrintedEnding  // the zero value where none is over it
+	Texts   []PrintedText  // words and dynamics, in the order of the file
 }
 
 // A PrintedStaff is what is in force on a staff.
 type PrintedStaff struct {
-	Clef  Clef
-	Key   Key
+	Clef  Clef // the zero value where the file has none
+	Key   Key  // the zero value is that of C major
 	Shift int  // octaves that notes sound above where they are printed: 1 under 8va, -1 over 8vb
 	New   bool // the octave line begins with the measure
 }
@@ -42,18 +42,18 @@ type Clef struct {
 
 // A StaffChange is a change of one thing on one staff; the others are nil.
 type StaffChange struct {
-	Onset Frac
-	Staff int // from 1
-	Clef  *Clef
-	Key   *Key
-	Shift *int
+	Onset Frac  // quarter notes from the start of the measure
+	Staff int   // from 1
+	Clef  *Clef // from here on
+	Key   *Key  // from here on
+	Shift *int  // octaves, as PrintedStaff.Shift
 }
 
 // A TimeSignature is a time signature as it is printed: pairs of numbers, each
 // beats over its unit.
 type TimeSignature struct {
-	Beats, Units []string
-	Symbol       string // "common", "cut" and others
+	Beats, Units []string // as written, "3+2" and "8"; of equal length
+	Symbol       string   // "common", "cut" and others
 }
 
 // A PrintedBarline is a barline.
@@ -64,39 +64,39 @@ type PrintedBarline struct {
 
 // A PrintedEnding is what of the bracket of an ending stands over a measure.
 type PrintedEnding struct {
-	Over   bool // some of it does
-	Starts bool // its beginning, with the text
-	Stops  bool // its end, with a stroke down
-	Text   string
+	Over   bool   // some of it does
+	Starts bool   // its beginning, with the text
+	Stops  bool   // its end, with a stroke down
+	Text   string // "1.", or what is printed there
 }
 
 // A PrintedText is a text or dynamic sign.
 type PrintedText struct {
-	Onset    Frac
-	Staff    int
-	Above    bool
-	Dynamics bool
+	Onset    Frac   // quarter notes from the start of the measure
+	Staff    int    // from 1
+	Above    bool   // the staff; below otherwise
+	Dynamics bool   // a dynamic sign
 	Text     string // "cresc.", "mf"
 	Start    int    // offset of the direction in the document
 }
 
 // A PrintedNote tells how a note or rest is printed.
 type PrintedNote struct {
-	Type          string // "quarter"
-	Dots          int
-	Accidental    string // "sharp"
-	Parentheses   bool   // around the accidental
-	Stem          string // "up", "down", "none", "double"
-	Beams         []string
-	Head          string // "x", "diamond"
-	Small         bool   // as a cue
-	Slash         bool   // through the stem of a grace note
-	WholeMeasure  bool   // a rest for all of the measure
-	DisplayStep   byte   // of a rest or unpitched note; 0 if not given
-	DisplayOctave int
-	LetRing       bool
-	Roll          string // "arpeggiate", "up", "down", "non-arpeggiate"
-	RollNumber    string
+	Type          string          // "quarter"
+	Dots          int             // of augmentation
+	Accidental    string          // "sharp"
+	Parentheses   bool            // around the accidental
+	Stem          string          // "up", "down", "none", "double"
+	Beams         []string        // by number from 1: "begin", "continue", "end", "forward hook", "backward hook"
+	Head          string          // "x", "diamond"
+	Small         bool            // as a cue
+	Slash         bool            // through the stem of a grace note
+	WholeMeasure  bool            // a rest for all of the measure
+	DisplayStep   byte            // of a rest or unpitched note; 0 if not given
+	DisplayOctave int             // scientific, with DisplayStep
+	LetRing       bool            // a tie that leads nowhere
+	Roll          string          // "arpeggiate", "up", "down", "non-arpeggiate"
+	RollNumber    string          // tells rolls apart that sound together; "" for none
 	Tuplets       []PrintedTuplet // that begin or end with it
 	Wavy          bool            // the line of the glissando that begins with it
 	Glide         string          // text along the glissando that begins with it
@@ -105,10 +105,10 @@ type PrintedNote struct {
 // A PrintedTuplet is the beginning or end of a tuplet.
 type PrintedTuplet struct {
 	Number  string // tells tuplets apart that lie in each other
-	Start   bool
+	Start   bool   // it begins; it ends otherwise
 	Text    string // "3", "5:4", or "" where no number is shown
-	Bracket bool
-	Below   bool
+	Bracket bool   // drawn
+	Below   bool   // the notes
 }
 
 // Printed reads again how measures of a part are printed, those that are wanted,

@@ -15,7 +15,7 @@ import (
 // Options say how a score is read. The zero value reads with the default limits
 // and finds the harp by itself.
 type Options struct {
-	Limits Limits
+	Limits Limits // the zero value stands for the defaults
 	// Part names the part to take as the harp, by id, name or number from 1;
 	// parts that one player plays are joined by "+". Default: the parts that the
 	// score says are harps.

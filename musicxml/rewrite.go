@@ -12,7 +12,7 @@ import (
 
 // A Respelling gives a note another name for what it sounds as.
 type Respelling struct {
-	Part  *Part
+	Part  *Part // that it stands in
 	Note  int   // index into Part.Notes
 	Pitch Pitch // what is written instead
 }
@@ -20,7 +20,7 @@ type Respelling struct {
 // A SignChange is an accidental that appears on a note or goes from it because
 // other notes are respelt.
 type SignChange struct {
-	Part  *Part
+	Part  *Part  // that it stands in
 	Note  int    // index into Part.Notes
 	Sign  string // the MusicXML accidental-value that stands there now; "" for none
 	Added bool   // it was not there before; otherwise it was taken away

@@ -6,15 +6,15 @@ import "strings"
 // quarter notes from the start of the first measure, repeats and jumps not
 // followed, unless a field says otherwise.
 type Score struct {
-	Root     string // "score-partwise" or "score-timewise"
-	Prefix   string // the namespace prefix of its elements with the colon, usually ""
-	Title    string // of the work or movement; "" if it has none
-	Parts    []*Part
+	Root     string    // "score-partwise" or "score-timewise"
+	Prefix   string    // the namespace prefix of its elements with the colon, usually ""
+	Title    string    // of the work or movement; "" if it has none
+	Parts    []*Part   // in the order of the part-list
 	Measures []Measure // of the whole score, in written order
 	Order    []int     // measure indexes in playing order
 	Literal  []int     // the same without jumps that only words ask for; nil if there is no difference
 	Tempos   []Tempo   // in the order of Measure and Onset
-	Warnings []Warning
+	Warnings []Warning // what could be meant in another way, in the order of reading
 
 	selected bool // the user chose the harp parts
 	joined   bool // and said that one player plays them all
@@ -25,8 +25,8 @@ type Score struct {
 type Measure struct {
 	Number    string // as printed: a label, not always a number and not always its own
 	Implicit  bool   // not counted by the printed numbers
-	Start     Frac
-	Length    Frac
+	Start     Frac   // from the start of the score
+	Length    Frac   // as far as the parts go in it; that of the time signature where they have nothing
 	Beat      Frac   // length of one beat of the time signature in force; a quarter note if there is none
 	FirstBeat Frac   // where its first beat is, from its start: 0, but for a short first measure, whose beats count from its end
 	Rehearsal string // the rehearsal mark in it; "" for none
@@ -38,55 +38,55 @@ type Measure struct {
 
 // A Tempo is the speed from a place on.
 type Tempo struct {
-	Measure int // index from 0
-	Onset   Frac
+	Measure int  // index from 0
+	Onset   Frac // of the score
 	Quarter Frac // quarter notes a minute
 }
 
 // A Part is one part of the part-list.
 type Part struct {
-	ID           string
-	Name         string // as printed, white space folded; "" if it has none
-	Abbreviation string
-	Instruments  []Instrument // those of the part-list, then those whose sound a change in the part alters
-	Harp         bool         // played on the harp, at least at times
-	Clue         string       // what says that it is a harp or not, for a person to read
-	Group        int          // index of the innermost braced group it stands in, from 1; 0 for none
-	GroupName    string
-	Staves       int // the most staves it ever has, at least 1
-	Measures     []PartMeasure
-	Notes        []Note      // in document order
-	Keys         []Key       // in document order
-	Transposes   []Transpose // in document order
-	Settings     []HarpPedals
-	Directions   []Direction // texts, in document order
-	Dampers      []Damper    // marks of a piano's damper pedal going down, in document order
-	Harmonies    []Harmony   // chord symbols, in document order
-	Glissandi    []Glissando
-	Tremolos     []Tremolo
+	ID           string         // of the score-part, "P1"
+	Name         string         // as printed, white space folded; "" if it has none
+	Abbreviation string         // as printed on later systems; "" if it has none
+	Instruments  []Instrument   // those of the part-list, then those whose sound a change in the part alters
+	Harp         bool           // played on the harp, at least at times
+	Clue         string         // what says that it is a harp or not, for a person to read
+	Group        int            // index of the innermost braced group it stands in, from 1; 0 for none
+	GroupName    string         // of that group; "" if it has none
+	Staves       int            // the most staves it ever has, at least 1
+	Measures     []PartMeasure  // one for each measure of the score
+	Notes        []Note         // in document order
+	Keys         []Key          // in document order
+	Transposes   []Transpose    // in document order
+	Settings     []HarpPedals   // in document order
+	Directions   []Direction    // texts, in document order
+	Dampers      []Damper       // marks of a piano's damper pedal going down, in document order
+	Harmonies    []Harmony      // chord symbols, in document order
+	Glissandi    []Glissando    // in document order
+	Tremolos     []Tremolo      // in document order
 	Clefs        map[int]string // sign of the first clef of each staff
 }
 
 // An Instrument is a score-instrument of a part.
 type Instrument struct {
-	ID      string
-	Name    string
+	ID      string // of the score-instrument, "P1-I1"
+	Name    string // as given; "" if not
 	Sound   string // instrument-sound, "pluck.harp"; "" if not given
 	Program int    // midi-program, from 1; 0 if not given
-	Harp    bool
+	Harp    bool   // a harp by sound, name or program
 }
 
 // A PartMeasure is one measure of one part, as it stands in the document.
 type PartMeasure struct {
-	Number        string
-	Start         Frac // where it begins in the score
-	FirstNote     int  // index into Notes of its first note; they end where those of the next measure begin
-	Tag           int  // offset in the text of the start tag that holds it; -1 if the part has no such measure
-	Head          int  // offset of the first place for a direction, after the attributes at its start
-	End           int  // offset of the last place for one, before the barline or end tag; -1 if it has none
-	Cursor        Frac // where the cursor stands at End, from the start of the measure
-	HeadDivisions Frac // in force at Head
-	EndDivisions  Frac // in force at End
+	Number        string // as printed in this part
+	Start         Frac   // where it begins in the score
+	FirstNote     int    // index into Notes of its first note; they end where those of the next measure begin
+	Tag           int    // offset in the text of the start tag that holds it; -1 if the part has no such measure
+	Head          int    // offset of the first place for a direction, after the attributes at its start
+	End           int    // offset of the last place for one, before the barline or end tag; -1 if it has none
+	Cursor        Frac   // where the cursor stands at End, from the start of the measure
+	HeadDivisions Frac   // in force at Head
+	EndDivisions  Frac   // in force at End
 }
 
 // A Kind says what a note element stands for.
@@ -103,7 +103,7 @@ const (
 
 // A Note is one note element, rests included.
 type Note struct {
-	Kind       Kind
+	Kind       Kind // the zero value sounds
 	Chord      bool // begins with the note before it
 	Hidden     bool // print-object="no": not printed, but it sounds
 	Small      bool // a cue note that is read as small print: it sounds
@@ -111,12 +111,12 @@ type Note struct {
 	named      bool // names its instrument
 	Tied       bool // goes on from a tie and is not attacked again
 	ties       ties
-	Pitch      Pitch // of a Sounding, Grace or Cue note
-	Measure    int   // index from 0
-	Onset      Frac  // of the score
-	Length     Frac  // written duration; 0 for a grace note
-	Staff      int   // from 1
-	Voice      string
+	Pitch      Pitch  // of a Sounding, Grace or Cue note
+	Measure    int    // index from 0
+	Onset      Frac   // of the score
+	Length     Frac   // written duration; 0 for a grace note
+	Staff      int    // from 1
+	Voice      string // as named in the file; "" for none
 	Head       int    // index of the note without chord that it belongs to; its own for that one
 	Instrument int    // index into Part.Instruments; -1 if the part has none
 	TiedTo     int    // index of the note that goes on from this one; -1 if none does
@@ -138,12 +138,12 @@ func (n *Note) Ends() Frac { return n.Onset.Add(n.Length) }
 
 // Signs are the notations of a note that matter to a harp.
 type Signs struct {
-	Ornaments     []Ornament
-	Arpeggiate    bool
-	NonArpeggiate bool
-	Harmonic      bool
-	Tremolo       string // type of the tremolo, "single", "start", "stop"; "" for none
-	TremoloMarks  int    // its strokes, 0 to 8
+	Ornaments     []Ornament // in the order of the file
+	Arpeggiate    bool       // rolled
+	NonArpeggiate bool       // by a bracket: not rolled
+	Harmonic      bool       // plucked as a harmonic
+	Tremolo       string     // type of the tremolo, "single", "start", "stop"; "" for none
+	TremoloMarks  int        // its strokes, 0 to 8
 	glissandi     []spanner
 }
 
@@ -190,33 +190,35 @@ func (p Pitch) alteration() string {
 
 // A Key is a key signature.
 type Key struct {
-	Measure int
-	Onset   Frac
-	Staff   int // from 1; 0 for all staves
-	Fifths  int
+	Measure int       // index from 0
+	Onset   Frac      // of the score
+	Staff   int       // from 1; 0 for all staves
+	Fifths  int       // sharps; flats are negative
 	Steps   []KeyStep // a signature of single steps; nil if Fifths says it
 	Start   int       // offset of the element in the text, in bytes from 0
 }
 
 // A KeyStep is one sign of a key signature of single steps.
 type KeyStep struct {
-	Step  byte
-	Alter Frac
+	Step  byte // 'A' to 'G'
+	Alter Frac // semitones
 }
 
 // A Transpose is the way from written to sounding pitch.
 type Transpose struct {
-	Measure                     int
-	Onset                       Frac
-	Staff                       int // from 1; 0 for all staves
-	Diatonic, Chromatic, Octave int
+	Measure   int  // index from 0
+	Onset     Frac // of the score
+	Staff     int  // from 1; 0 for all staves
+	Diatonic  int  // steps of the staff, up where positive
+	Chromatic int  // semitones, octaves not counted
+	Octave    int  // octaves
 }
 
 // A HarpPedals is a pedal setting that stands in the score.
 type HarpPedals struct {
-	Measure    int
-	Onset      Frac
-	Staff      int
+	Measure    int       // index from 0
+	Onset      Frac      // of the score
+	Staff      int       // from 1
 	Tunings    []KeyStep // in the order of the file, without the duplicates
 	Duplicates []byte    // steps named more than once
 	Start      int       // offset of the direction in the text
@@ -227,11 +229,11 @@ func (h *HarpPedals) Complete() bool { return len(h.Tunings) == 7 && len(h.Dupli
 
 // A Direction is a text that stands in a part.
 type Direction struct {
-	Measure int
-	Onset   Frac // its offset counted in
-	Staff   int
-	Words   string
-	Start   int // offset of the direction in the text
+	Measure int    // index from 0
+	Onset   Frac   // of the score, its offset counted in
+	Staff   int    // from 1
+	Words   string // of one words element
+	Start   int    // offset of the direction in the text
 }
 
 // A Harmony is a chord symbol: one chord of a harmony element, which may hold
@@ -244,8 +246,8 @@ type Harmony struct {
 	Kind    string   // the kind-value, "dominant"; "none" for no chord
 	Text    string   // how the kind is printed, "7"; "" if the file does not say
 	Bass    *KeyStep // nil if it is the root
-	Degrees []Degree
-	Start   int // offset of the harmony element in the text, in bytes from 0
+	Degrees []Degree // in the order of the file
+	Start   int      // offset of the harmony element in the text, in bytes from 0
 }
 
 // A Degree changes a chord: it adds a degree, alters one or leaves one out.
@@ -257,8 +259,8 @@ type Degree struct {
 
 // A Damper is a mark for a piano's damper pedal to go down.
 type Damper struct {
-	Measure int
-	Onset   Frac // its offset counted in
+	Measure int  // index from 0
+	Onset   Frac // of the score, its offset counted in
 }
 
 // A Glissando is a glissando or slide from one note to another.

@@ -21,8 +21,8 @@ type Transposed struct {
 
 // A KeyAt is a key signature of a part.
 type KeyAt struct {
-	Part *Part
-	Key  int // index into Part.Keys
+	Part *Part // that it stands in
+	Key  int   // index into Part.Keys
 }
 
 // Transpose moves the written music of parts by an interval: pitches, key

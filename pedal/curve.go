@@ -7,8 +7,8 @@ import (
 
 // A Point is what the plan for mode Balanced costs at one price of a change.
 type Point struct {
-	ChangePrice int // the dearest of those looked at that gives this cost
-	Cost        Cost
+	ChangePrice int  // the dearest of those looked at that gives this cost
+	Cost        Cost // of the plan at that price
 	Proved      bool // no plan costs less at this price
 }
 

@@ -8,8 +8,8 @@ import (
 // An Error is a fault found at a moment of a passage. The caller, who knows
 // where its moments stand in the score, turns the index into measure and beat.
 type Error struct {
-	Moment int // index into Passage.Moments
-	Err    error
+	Moment int   // index into Passage.Moments
+	Err    error // what is wrong, without the place; never nil
 }
 
 // Error returns the fault with the index of its moment.

@@ -17,14 +17,14 @@ import (
 // is respelt onto it at another position. A note written on it at another
 // position counts as sounding: the caller finds those in Plan.Strings.
 type Instrument struct {
-	Lowest, Highest StringName
+	Lowest, Highest StringName   // both included
 	Undisced        []StringName // in ascending order
 }
 
 // A StringName names a string by letter and scientific octave: middle C is C4.
 type StringName struct {
-	Letter Letter
-	Octave int
+	Letter Letter // of the pedal
+	Octave int    // scientific
 }
 
 // allOctaves is further than any pitch that a score can write.

@@ -73,7 +73,11 @@ func (o Options) prices() prices {
 
 // Times are what a plan reckons with for each foot, in the words of Options. All
 // are zero where timing is off.
-type Times struct{ Foot, Move, Sounding time.Duration }
+type Times struct {
+	Foot     time.Duration // from the start of a change to that of the next of the same foot
+	Move     time.Duration // how long a change takes
+	Sounding time.Duration // how long a string must have sounded before its pedal moves
+}
 
 // Times returns the three times of o, with defaults in the place of zeros.
 func (o Options) Times() Times {

@@ -18,8 +18,8 @@ type Passage struct {
 
 // A Note is a note of the score, printed once and played once in each pass.
 type Note struct {
-	Pitch Pitch
-	Staff int // from 1, over all parts of the player; 0 for none
+	Pitch Pitch // as written
+	Staff int   // from 1, over all parts of the player; 0 for none
 	// Implied notes are played but not written out: the upper note of a trill,
 	// the strings that a glissando sweeps.
 	Implied bool

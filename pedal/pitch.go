@@ -8,9 +8,9 @@ import (
 
 // A Pitch is a pitch as it is written.
 type Pitch struct {
-	Letter Letter
-	Cents  int // alteration in cents: -100 flat, 0 natural, 100 sharp; not a multiple of 100 for a microtone
-	Octave int // scientific: middle C is C4. B♯3 sounds as C4, C♭4 as B3
+	Letter Letter // as written
+	Cents  int    // alteration in cents: -100 flat, 0 natural, 100 sharp; not a multiple of 100 for a microtone
+	Octave int    // scientific: middle C is C4. B♯3 sounds as C4, C♭4 as B3
 }
 
 // String writes the pitch with real signs, "C♯5", "F𝄪4", or with its alteration

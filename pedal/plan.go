@@ -22,12 +22,12 @@ type Plan struct {
 	Unsounded []Dropped // strikes that get no string, in playing order; all of those that are one tone, though they cost one
 	Held      []Release // changes under a held note, in playing order
 	Moves     []Move    // in playing order of Place, then of Needed, those back to Start first, then in foot order
-	Cost      Cost
+	Cost      Cost      // of all passes together
 	// Unlike is how many measures of the playing order are not played on the same
 	// strings as the first one with the same written notes: pitches, onsets, lengths,
 	// ties in and out, grace notes in order; whatever the staff and the voice.
 	Unlike int
-	Proof  Proof
+	Proof  Proof // of Cost
 }
 
 // A String is a string of the harp. The zero value stands for none.
@@ -35,7 +35,7 @@ type String struct {
 	Letter   Letter
 	Position Position // at which it plays the note
 	OK       bool     // false in the zero value
-	Octave   int
+	Octave   int      // scientific, that of its letter: the string of middle C is C4
 }
 
 // A Dropped strike is one that no string sounds.
@@ -46,16 +46,16 @@ type Dropped struct {
 
 // A Release is a string let go too early, since its pedal must move.
 type Release struct {
-	Moment int // whose note needs the pedal elsewhere; index into Passage.Moments
-	Letter Letter
+	Moment int    // whose note needs the pedal elsewhere; index into Passage.Moments
+	Letter Letter // of the pedal that moves
 }
 
 // A Move is one change of a pedal.
 type Move struct {
-	Letter   Letter
-	From, To Position
-	Needed   int // the moment whose note needs it; index into Passage.Moments, or their number if only Options.End needs it
-	Place    int // the moment at which it is marked: never after Needed, always after the letter's last use; index as Needed
+	Letter   Letter   // of the pedal
+	From, To Position // never the same
+	Needed   int      // the moment whose note needs it; index into Passage.Moments, or their number if only Options.End needs it
+	Place    int      // the moment at which it is marked: never after Needed, always after the letter's last use; index as Needed
 	// The window is the time in which the foot can start the change: from when the
 	// letter's last notes may go, to a move time before the note that needs it. A
 	// rushed change may have none, its end before its start. Start to End is when
@@ -68,7 +68,13 @@ type Move struct {
 
 // A Cost counts what a plan costs; see the package comment for the order.
 type Cost struct {
-	Unsounded, Held, Rushed, Respelt, Switches, Changes, Notches int
+	Unsounded int // tones that no string sounds
+	Held      int // strings let go too early
+	Rushed    int // changes without time
+	Respelt   int // tones on another string than written
+	Switches  int // names that go to another string
+	Changes   int // moves of a pedal
+	Notches   int // semitones that pedals travel, one or two a change
 }
 
 // A Proof says how much of a plan's cost is proved to be minimal.

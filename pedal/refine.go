@@ -34,7 +34,7 @@ type refinement struct {
 // panicked with, and where. Whoever recovers from the panics of a call so recovers
 // from those of its workers too.
 type Panic struct {
-	Value any
+	Value any    // what the worker panicked with
 	Stack []byte // as of debug.Stack
 }
 

@@ -10,11 +10,11 @@ import (
 
 // A Return is a pedal that must be moved after a glissando.
 type Return struct {
-	Letter pedal.Letter
-	To     pedal.Position
-	Needed int           // the moment whose note needs it; index into Passage.Moments
-	Within time.Duration // from the start of the glissando to that note
-	Rushed bool          // its foot has no time for it
+	Letter pedal.Letter   // of the pedal
+	To     pedal.Position // what is needed next
+	Needed int            // the moment whose note needs it; index into Passage.Moments
+	Within time.Duration  // from the start of the glissando to that note
+	Rushed bool           // its foot has no time for it
 }
 
 // Back lists the pedals that must leave the setting of a glissando that begins at

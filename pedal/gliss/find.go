@@ -21,10 +21,10 @@ type Answer struct {
 
 // A Setting is a setting of the pedals for a glissando, and what it takes.
 type Setting struct {
-	Pedals pedal.Setting
-	Moved  int // pedals that stand elsewhere before
-	Rounds int // how often a foot must move: one pedal a foot at a time, both feet together
-	Sharps int // pedals at sharp; flats ring best [GOSS-66] [PHI-tips]
+	Pedals pedal.Setting // all seven
+	Moved  int           // pedals that stand elsewhere before
+	Rounds int           // how often a foot must move: one pedal a foot at a time, both feet together
+	Sharps int           // pedals at sharp; flats ring best [GOSS-66] [PHI-tips]
 	// Doubled are the pitch classes wanted that two strings sound, Missing those that
 	// none does, by the names that were asked for and in their order.
 	Doubled, Missing []Name

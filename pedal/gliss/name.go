@@ -8,8 +8,8 @@ import (
 
 // A Name is a pitch class as it is spelt. The zero value is D natural.
 type Name struct {
-	Letter pedal.Letter
-	Alter  int // semitones: -1 flat, 0 natural, 1 sharp
+	Letter pedal.Letter // as spelt
+	Alter  int          // semitones: -1 flat, 0 natural, 1 sharp
 }
 
 // Class returns the pitch class in semitones above C, 0 to 11.

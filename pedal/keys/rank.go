@@ -10,8 +10,8 @@ import (
 // A Row is what the music comes to in one key.
 type Row struct {
 	Shift
-	Cost    pedal.Cost
-	Outside int // notes beyond the strings, and on undisced strings that want a second tuning; see Outside
+	Cost    pedal.Cost // of the plan in that key
+	Outside int        // notes beyond the strings, and on undisced strings that want a second tuning; see Outside
 	// Errors, Warnings and Notes are how many findings of each severity there are.
 	Errors, Warnings, Notes int
 }
