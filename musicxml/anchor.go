@@ -12,9 +12,9 @@ type anchor struct {
 	offset string // content of the offset element; "" for none
 }
 
-// A placer finds the places of marks, each in a time that does not grow with the
-// measure.
-type placer struct {
+// A Placer finds the places of directions, each in a time that does not grow with the
+// measure. [NewPlacer] makes one.
+type Placer struct {
 	score    *Score
 	measures map[measureOf]*placedMeasure
 }
@@ -24,10 +24,19 @@ type measureOf struct {
 	measure int
 }
 
-func newPlacer(s *Score) *placer { return &placer{s, map[measureOf]*placedMeasure{}} }
+// NewPlacer returns a placer for a score.
+func NewPlacer(s *Score) *Placer { return &Placer{s, map[measureOf]*placedMeasure{}} }
+
+// Place returns where a mark goes into the text: the offset in bytes of what it stands
+// before, and what its offset element says, "" for none. The errors are those of
+// [Score.Edits], without their places.
+func (p *Placer) Place(m *Mark) (at int, offset string, err error) {
+	a, err := p.anchor(m)
+	return a.at, a.offset, err
+}
 
 // check refuses marks that name what the score does not have.
-func (p *placer) check(m *Mark) error {
+func (p *Placer) check(m *Mark) error {
 	switch {
 	case m.Part == nil || !slices.Contains(p.score.Parts, m.Part):
 		return fmt.Errorf("a mark belongs to no part of the score")
@@ -40,7 +49,7 @@ func (p *placer) check(m *Mark) error {
 }
 
 // anchor finds the place of a mark.
-func (p *placer) anchor(m *Mark) (anchor, error) {
+func (p *Placer) anchor(m *Mark) (anchor, error) {
 	if err := p.check(m); err != nil {
 		return anchor{}, err
 	}

@@ -6,6 +6,7 @@ import (
 
 	"github.com/beevik/etree"
 
+	"pedalogue/musicxml/internal/insert"
 	"pedalogue/musicxml/internal/xmltext"
 )
 
@@ -40,7 +41,7 @@ type Mark struct {
 func (s *Score) Edits(ctx context.Context, doc *Document, marks []Mark) ([]Edit, error) {
 	edits := make([]Edit, 0, len(marks))
 	filled := map[int][]string{} // what goes into measures without content, by the offset of their tags
-	places := newPlacer(s)
+	places := NewPlacer(s)
 	for i, m := range marks {
 		if i%256 == 0 && ctx.Err() != nil {
 			return nil, placed(doc.Name, ctx.Err())
@@ -84,7 +85,7 @@ func (s *Score) placedMark(doc *Document, m *Mark, err error) error {
 // emptyLine returns the line end and indentation of an element without content,
 // "" where it does not stand on a line of its own, and the indentation of a child.
 func emptyLine(text []byte, tag int) (line, unit string) {
-	indent, own := indentAt(text, tag)
+	indent, own := insert.IndentAt(text, tag)
 	if !own {
 		return "", ""
 	}
@@ -99,8 +100,8 @@ func withContent(tag, content string) string {
 // fragment prints a mark as it goes into the text before an anchor, in the
 // indentation found there.
 func (s *Score) fragment(doc *Document, m Mark, a anchor) string {
-	indent, own := indentAt(doc.Text, a.at)
-	unit := indentUnit(doc.Text, m.Part.Measures[m.Measure].Tag, indent)
+	indent, own := insert.IndentAt(doc.Text, a.at)
+	unit := insert.Unit(doc.Text, m.Part.Measures[m.Measure].Tag, indent)
 	line := "\n" + indent
 	if !own {
 		line, unit = "", ""
@@ -144,46 +145,6 @@ func (s *Score) direction(m Mark, offset, line, unit string) string {
 	if m.Part.Staves > 1 {
 		d.CreateElement(s.Prefix + "staff").SetText(itoa(m.Staff))
 	}
-	if line != "" {
-		indentTree(d, line, unit)
-	}
-	var b strings.Builder
-	d.WriteTo(&b, &etree.WriteSettings{})
-	return b.String()
-}
-
-// indentTree puts each child element on a line of its own.
-func indentTree(e *etree.Element, line, unit string) {
-	children := e.ChildElements()
-	if len(children) == 0 {
-		return
-	}
-	for _, c := range children {
-		indentTree(c, line+unit, unit)
-		e.InsertChildAt(c.Index(), etree.NewText(line+unit))
-	}
-	e.CreateText(line)
-}
-
-// indentAt returns the white space before an offset on its line; own reports
-// that nothing else stands there.
-func indentAt(text []byte, at int) (indent string, own bool) {
-	start := at
-	for start > 0 && (text[start-1] == ' ' || text[start-1] == '\t') {
-		start--
-	}
-	if start == 0 || text[start-1] != '\n' && text[start-1] != '\r' {
-		return "", false
-	}
-	return string(text[start:at]), true
-}
-
-// indentUnit is how much deeper a child is indented than its measure; two
-// spaces where the file does not tell.
-func indentUnit(text []byte, measure int, child string) string {
-	parent, own := indentAt(text, measure)
-	if own && len(child) > len(parent) && strings.HasPrefix(child, parent) {
-		return child[len(parent):]
-	}
-	return "  "
+	insert.Tree(d, line, unit)
+	return insert.String(d)
 }

@@ -7,6 +7,7 @@ import (
 	"maps"
 	"slices"
 
+	"pedalogue/musicxml/internal/insert"
 	"pedalogue/musicxml/internal/xmltext"
 )
 
@@ -218,7 +219,7 @@ func signPlace(note *xmltext.Element) int {
 // insertSign puts an accidental where it belongs among the children of a note.
 func (r *rewriter) insertSign(note *xmltext.Element, sign string) Edit {
 	at := signPlace(note)
-	indent, own := indentAt(r.doc.Text, at)
+	indent, own := insert.IndentAt(r.doc.Text, at)
 	line := ""
 	if own {
 		line = "\n" + indent

@@ -116,18 +116,33 @@ var jumpWords = []struct {
 
 // word takes in a printed text that may ask for a jump.
 func (s *signpost) word(text string, offset int) {
+	kind, found := jumpIn(text)
+	if found && !slices.ContainsFunc(s.jumps, func(j jump) bool { return j.kind == kind }) {
+		s.jumps = append(s.jumps, jump{kind: kind, words: true, offset: offset})
+	}
+}
+
+// jumpIn finds the jump that a printed text asks for.
+func jumpIn(text string) (kind jumpKind, found bool) {
 	if len(text) > 80 {
-		return
+		return 0, false
 	}
 	for _, w := range jumpWords {
-		if !w.words.MatchString(text) {
-			continue
+		if w.words.MatchString(text) {
+			return w.kind, true
 		}
-		if !slices.ContainsFunc(s.jumps, func(j jump) bool { return j.kind == w.kind }) {
-			s.jumps = append(s.jumps, jump{kind: w.kind, words: true, offset: offset})
-		}
-		return
 	}
+	return 0, false
+}
+
+// JumpIn names the jump that a printed text asks for, as the attribute of a sound
+// element does: "dacapo", "dalsegno", "tocoda" or "fine"; "" if it asks for none.
+func JumpIn(text string) string {
+	kind, found := jumpIn(text)
+	if !found {
+		return ""
+	}
+	return [...]string{daCapo: "dacapo", dalSegno: "dalsegno", toCoda: "tocoda", fine: "fine"}[kind]
 }
 
 // sign takes in a printed segno or coda.

@@ -3,6 +3,7 @@ package musicxml
 import (
 	"strings"
 
+	"pedalogue/musicxml/internal/insert"
 	"pedalogue/musicxml/internal/xmltext"
 )
 
@@ -146,7 +147,7 @@ func (t *transposer) cut(e *xmltext.Element) {
 // insertSign puts an accidental where it belongs among the children of a note.
 func (t *transposer) insertSign(note *xmltext.Element, sign string) {
 	at := signPlace(note)
-	indent, own := indentAt(t.doc.Text, at)
+	indent, own := insert.IndentAt(t.doc.Text, at)
 	line := ""
 	if own {
 		line = "\n" + indent

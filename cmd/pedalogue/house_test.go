@@ -27,7 +27,9 @@ var mayImport = map[string][]string{
 	"report/plain":   {"golang.org/x/text"},
 	"report/engrave": {},
 
+	"musicxml/extract":          {"github.com/beevik/etree", "pedalogue/musicxml"},
 	"musicxml/internal/archive": {"github.com/klauspost/compress/flate", "golang.org/x/text"},
+	"musicxml/internal/insert":  {"github.com/beevik/etree"},
 	"musicxml/internal/xmltext": {},
 
 	"cmd/pedalogue/internal/look":   {"pedalogue/musicxml", "pedalogue/pedal"},
@@ -37,7 +39,7 @@ var mayImport = map[string][]string{
 	"cmd/pedalogue/internal/opening": {"pedalogue/cmd/pedalogue/internal/runs", "pedalogue/cmd/pedalogue/internal/near", "pedalogue/cmd/pedalogue/internal/store", "pedalogue/musicxml"},
 	"cmd/pedalogue/internal/options": {"pedalogue/cmd/pedalogue/internal", "pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report", "github.com/spf13/pflag"},
 	"cmd/pedalogue/internal/planned": {"pedalogue/cmd/pedalogue/internal", "pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report"},
-	"cmd/pedalogue/internal/inkeys":  {"pedalogue/cmd/pedalogue/internal", "pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report", "golang.org/x/sync"},
+	"cmd/pedalogue/internal/parts":   {"pedalogue/cmd/pedalogue/internal", "pedalogue/musicxml", "pedalogue/report"},
 	"cmd/pedalogue/internal/build":   {"pedalogue/cmd/pedalogue/internal/store"},
 
 	"cmd/pedalogue/internal/store":    {"golang.org/x/text"},

@@ -22,6 +22,7 @@ import (
 // change what is written of one score.
 const (
 	GroupResults  = "results"
+	GroupPart     = "part"
 	GroupPlan     = "plan"
 	GroupMarks    = "marks"
 	GroupFindings = "findings"

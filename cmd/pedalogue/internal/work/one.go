@@ -6,6 +6,9 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"path/filepath"
+	"slices"
+	"strings"
 
 	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/cmd/pedalogue/internal/store"
@@ -84,10 +87,6 @@ func (w *Work) try(ctx context.Context, hand runs.Hand, in store.Source, to stor
 	if err := ctx.Err(); err != nil {
 		return done{}, err // nothing is written yet
 	}
-	if m.Suffix != "" {
-		to = to.Suffixed(w.Copy, m.Suffix)
-		before = store.EarlierAt(to)
-	}
 	o := done{report: m.Report}
 	o.Code = w.exitCode(m.Report)
 	if w.diff {
@@ -126,6 +125,9 @@ func (w *Work) deliver(ctx context.Context, hand runs.Hand, o *done, m *Made, to
 	if err != nil {
 		return "", err
 	}
+	if stream && len(m.Copies) > 1 {
+		return "", store.NewError(to.Path, fmt.Errorf("%d copies do not go to one stream", len(m.Copies)), "name the file, or take one of the players with --part")
+	}
 	if stream {
 		o.Out = copied
 		return to.Path, nil
@@ -135,7 +137,7 @@ func (w *Work) deliver(ctx context.Context, hand runs.Hand, o *done, m *Made, to
 	}
 	d := store.Delivery{Copy: copied, Source: read, With: w.with()}
 	output := ""
-	if copied != nil {
+	if copied != nil || len(m.Copies) > 0 {
 		output = to.Path
 	}
 	if m.Report != nil {
@@ -147,6 +149,9 @@ func (w *Work) deliver(ctx context.Context, hand runs.Hand, o *done, m *Made, to
 		if d.Reports, err = reportFiles(m.Report, w.exts()[:len(to.Reports)]); err != nil {
 			return "", err
 		}
+	}
+	if len(m.Copies) > 1 {
+		to, d.Reports = w.several(to, m.Copies, d.Reports)
 	}
 	if err := hand.Commit(); err != nil {
 		return "", err
@@ -161,9 +166,25 @@ func (w *Work) deliver(ctx context.Context, hand runs.Hand, o *done, m *Made, to
 	return output, nil
 }
 
-// copyOf is the copy of a score; nil if there is none.
+// several gives each of several copies its place beside that of the one that there
+// could be, among the reports: they too begin with what no other score's results do.
+func (w *Work) several(to store.Target, copies []Copy, reports [][]byte) (store.Target, [][]byte) {
+	to.Reports = slices.Clone(to.Reports)
+	ext := filepath.Ext(to.Path)
+	for _, c := range copies {
+		to.Reports = append(to.Reports, strings.TrimSuffix(to.Path, w.Copy+ext)+c.Mark+ext)
+		reports = append(reports, c.Data)
+	}
+	return to, reports
+}
+
+// copyOf is the copy of a score; nil if there is none, or several.
 func (w *Work) copyOf(ctx context.Context, m *Made, stream bool) ([]byte, error) {
 	switch {
+	case len(m.Copies) == 1:
+		return m.Copies[0].Data, nil
+	case len(m.Copies) > 1:
+		return nil, nil
 	case m.Document == nil, w.ChangedOnly && len(m.Edits) == 0 && w.out == "" && !stream:
 		return nil, nil
 	case m.Copied != nil:

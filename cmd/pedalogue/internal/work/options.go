@@ -20,6 +20,13 @@ func (w *Work) PlaceFlags(f *pflag.FlagSet) (take func() error) {
 	return nil
 }
 
+// FolderFlag is the option of where results go of a command whose copies never take
+// the place of their scores.
+func (w *Work) FolderFlag(f *pflag.FlagSet) (take func() error) {
+	f.StringVarP(&w.out, "out", "o", "", "write the results into this `FOLDER`, with the tree of folders that was given")
+	return nil
+}
+
 // OutFlag is the option of where the reports go of a command that makes no copies.
 func (w *Work) OutFlag(f *pflag.FlagSet) (take func() error) {
 	f.StringVarP(&w.out, "out", "o", "", "write the reports into this `FOLDER`, with the tree of folders that was given")

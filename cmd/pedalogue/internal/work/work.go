@@ -18,8 +18,7 @@ type Kind struct {
 	// ".pedals" for NAME.pedals.json.
 	Report string
 	// Copy stands before the extension of a copy beside its score: ".pedals" for
-	// NAME.pedals.EXT; "" for a command that makes no copies. What was made may want
-	// another: see Made.Suffix.
+	// NAME.pedals.EXT; "" for a command that makes no copies.
 	Copy string
 	// Formats are what --report takes, and Default what it is without being typed.
 	Formats []Format
@@ -107,13 +106,19 @@ type Made struct {
 	Document *musicxml.Document // what the copy is made of; nil for a command that makes none
 	Edits    []musicxml.Edit
 	Copied   []byte // the copy, where it is more than the edits tell; nil to make it of them
-	Suffix   string // what stands in the name of the copy in place of Kind.Copy; "" for that
+	Copies   []Copy // the copies, where the command makes one or more of a score; nil for the one above
 
 	// Say tells people what became of it where there is no report; nil for nothing.
 	// output is the copy, "" if none was written.
 	Say func(output string) string
 	// Notes are told besides, one a line, also where the copy is printed.
 	Notes []string
+}
+
+// A Copy is one of the copies of a score.
+type Copy struct {
+	Mark string // what stands before its extension; it begins with Kind.Copy
+	Data []byte
 }
 
 // A Score is one score in hand.

@@ -1,0 +1,60 @@
+package main
+
+import (
+	"context"
+
+	"github.com/spf13/pflag"
+
+	"pedalogue/cmd/pedalogue/internal/cli"
+	"pedalogue/cmd/pedalogue/internal/options"
+	"pedalogue/cmd/pedalogue/internal/parts"
+	"pedalogue/cmd/pedalogue/internal/work"
+	"pedalogue/musicxml"
+)
+
+const partHelp = `usage: pedalogue part [OPTION...] [FILE|FOLDER|PATTERN...]
+
+Writes the harp part on its own, with its pedals: NAME.harp.EXT beside each score,
+for several players NAME.harp-1.EXT and so on. All of the part stays as it is; what
+other parts say to everybody is put in where it lacks: tempo, rehearsal marks,
+repeats, endings and jumps, double bars, fermatas. Measures of rest are put
+together.
+
+example: pedalogue part --out stand symphony.mxl
+
+exit: 0 all is done and can be played; 1 a part has a spot that cannot be played
+as planned; 2 wrong command line; 3 a file could not be read or written, the
+others are done; 130 interrupted
+`
+
+// partCommand writes parts on their own.
+func partCommand() cli.Command {
+	var wants parts.Wants
+	set := &wants.Settings
+	w := work.Work{Kind: work.Kind{
+		Report: parts.CopyMark, Copy: parts.CopyMark, Default: "text", Indented: true, FailOn: "error",
+		Formats: work.TextAndJSON(), LeaveOut: parts.IsResult, Failed: parts.Failed,
+	}}
+	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return parts.Of(ctx, s, wants) }
+	w.Limits = func() musicxml.Limits { return set.Read.Limits }
+	partFlags := func(f *pflag.FlagSet) (take func() error) {
+		f.BoolVar(&wants.Unmarked, "no-marks", false, "write no pedals into the part")
+		return nil
+	}
+	return cli.Command{
+		Name: "part", Short: "write the harp part on its own, ready for the stand", Help: partHelp,
+		First: []string{"part", "out", "no-marks", "report", "json"},
+		Groups: []cli.Group{
+			{Title: options.GroupResults, Options: []cli.Options{w.FolderFlag, w.ReportFlags}},
+			{Title: options.GroupPart, Options: []cli.Options{partFlags}},
+			{Title: options.GroupPlan, Options: []cli.Options{options.With(options.Plan, &set.Wants), options.With(options.Pins, &set.Wants)}},
+			{Title: options.GroupMarks, Options: []cli.Options{options.With(options.Marks, &set.Wants)}},
+			{Title: options.GroupFindings, Options: []cli.Options{options.With(options.Findings, &set.Wants)}},
+			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Read, &set.Read)}},
+			{Title: options.GroupMany, Options: []cli.Options{w.Flags}},
+		},
+		Run: func(c *cli.Call) int {
+			return w.Run(c.Args, c.Decisive(options.GroupResults, options.GroupMany), c.Streams)
+		},
+	}
+}

@@ -1,0 +1,152 @@
+package main
+
+import (
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"pedalogue/report"
+)
+
+// twoHarps is a score of a flute and two harps, which begin after three measures.
+func twoHarps() string {
+	var b strings.Builder
+	b.WriteString(`<score-partwise version="4.0"><part-list>`)
+	for _, p := range []string{"Flute", "Harp I", "Harp II"} {
+		b.WriteString(`<score-part id="` + strings.ReplaceAll(p, " ", "") + `"><part-name>` + p + `</part-name></score-part>`)
+	}
+	b.WriteString("</part-list>\n")
+	for _, p := range []string{"Flute", "HarpI", "HarpII"} {
+		b.WriteString(`<part id="` + p + `">`)
+		for k := range 4 {
+			b.WriteString(`<measure number="` + string(rune('1'+k)) + `">`)
+			if k == 0 {
+				b.WriteString(`<attributes><divisions>1</divisions></attributes>`)
+			}
+			if p == "Flute" && k == 0 {
+				b.WriteString(`<direction><direction-type><words>Lento</words></direction-type><sound tempo="50"/></direction>`)
+			}
+			if p == "Flute" || k == 3 {
+				b.WriteString(`<note><pitch><step>F</step><alter>1</alter><octave>4</octave></pitch><duration>4</duration></note>`)
+			} else {
+				b.WriteString(`<note><rest measure="yes"/><duration>4</duration></note>`)
+			}
+			b.WriteString("</measure>\n")
+		}
+		b.WriteString("</part>\n")
+	}
+	return b.String() + "</score-partwise>\n"
+}
+
+func TestPartFiles(t *testing.T) {
+	folder(t)
+	writeFile(t, "two.musicxml", twoHarps())
+	for _, tt := range []struct {
+		why   string
+		args  []string
+		code  int
+		files string // in the folder afterwards, beside the score
+		said  string
+	}{
+		{"--json writes nothing", []string{"--json"}, exitDone, "", `"multiple_rests":`},
+		{"two players to one stream", []string{"-"}, exitFailed, "", "2 copies do not go to one stream"},
+		{"one of the players", []string{"--part", "Harp II"}, exitDone, "two.harp.musicxml", "two.harp.musicxml"},
+		{"both", nil, exitDone, "two.harp-1.musicxml two.harp-2.musicxml two.harp.musicxml", "two.harp-2.musicxml"},
+		{"both again, which replaces what nobody has altered", nil, exitDone, "two.harp-1.musicxml two.harp-2.musicxml two.harp.musicxml", "two.harp-1.musicxml"},
+		{"into a folder", []string{"--out", "stand"}, exitDone, "stand two.harp-1.musicxml two.harp-2.musicxml two.harp.musicxml", "stand/two.harp-1.musicxml"},
+	} {
+		args := append([]string{"part"}, tt.args...)
+		if tt.args == nil || tt.args[0] != "-" {
+			args = append(args, "two.musicxml")
+		}
+		var out, errs strings.Builder
+		if code := run(args, strings.NewReader(twoHarps()), &out, &errs); code != tt.code || !strings.Contains(out.String()+errs.String(), tt.said) {
+			t.Errorf("%s: exit %d\n%s%s", tt.why, code, out.String(), errs.String())
+		}
+		entries, err := os.ReadDir(".")
+		if err != nil {
+			t.Fatal(err)
+		}
+		var names []string
+		for _, e := range entries {
+			if name := e.Name(); name != "two.musicxml" && name[0] != '.' {
+				names = append(names, name)
+			}
+		}
+		if got := strings.Join(names, " "); got != tt.files {
+			t.Errorf("%s: %s, want %s", tt.why, got, tt.files)
+		}
+	}
+	second, err := os.ReadFile("two.harp-2.musicxml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{`id="HarpII"`, "Lento", "<multiple-rest>", "harp-pedals"} {
+		if !strings.Contains(string(second), want) {
+			t.Errorf("%s is not in the second harp's part:\n%s", want, second)
+		}
+	}
+	if strings.Contains(string(second), `"HarpI"`) {
+		t.Errorf("the first harp is in the second one's part:\n%s", second)
+	}
+}
+
+func TestPartAltered(t *testing.T) {
+	folder(t)
+	writeFile(t, "two.musicxml", twoHarps())
+	ask := func() (int, string) {
+		var out, errs strings.Builder
+		return run([]string{"part", "two.musicxml"}, strings.NewReader(""), &out, &errs), errs.String()
+	}
+	if code, said := ask(); code != exitDone {
+		t.Fatal(said)
+	}
+	writeFile(t, "two.harp-2.musicxml", "fingered by hand")
+	if code, said := ask(); code != exitFailed || !strings.Contains(said, "nothing is overwritten") {
+		t.Errorf("exit %d, %s", code, said)
+	}
+}
+
+// The plan that is written into a part is that of the score.
+func TestPartPlansAsTheScore(t *testing.T) {
+	files, _ := filepath.Glob("../../../shared/scores/*/*.*")
+	if len(files) == 0 {
+		t.Skip("../shared/scores is not here")
+	}
+	if testing.Short() {
+		t.Skip("takes long")
+	}
+	dir := t.TempDir()
+	plan := func(path string) report.Score {
+		var out, errs strings.Builder
+		var s report.Score
+		run([]string{"mark", "--json", path}, strings.NewReader(""), &out, &errs)
+		if err := json.Unmarshal([]byte(out.String()), &s); err != nil {
+			t.Fatal(path, err)
+		}
+		return s
+	}
+	found := 0
+	for _, path := range files {
+		var out, errs strings.Builder
+		if run([]string{"part", "--out", dir, path}, strings.NewReader(""), &out, &errs) > exitConflict {
+			continue
+		}
+		found++
+		ext := filepath.Ext(path)
+		name := strings.TrimSuffix(filepath.Base(path), ext) + ".harp" + ext
+		of, in := plan(path), plan(filepath.Join(dir, name))
+		for i := range of.Parts {
+			a, _ := json.Marshal(of.Parts[i])
+			b, _ := json.Marshal(in.Parts[i])
+			if string(a) != string(b) {
+				t.Errorf("%s: the part is planned otherwise:\n%s\n%s", path, a, b)
+			}
+		}
+	}
+	if found < 5 {
+		t.Errorf("%d scores with a harp", found)
+	}
+}

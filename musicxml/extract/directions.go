@@ -1,0 +1,206 @@
+package extract
+
+import (
+	"slices"
+	"strings"
+
+	"github.com/beevik/etree"
+
+	"pedalogue/musicxml"
+	"pedalogue/musicxml/internal/xmltext"
+)
+
+// A sign is a direction, or a sound without one, as far as it speaks to everybody.
+type sign struct {
+	part      *musicxml.Part
+	measure   int
+	at        musicxml.Frac // from the start of the measure, its offset counted in
+	soundAt   musicxml.Frac // the same of its sound
+	placement string
+	atoms     []atom
+	sound     []xmltext.Attribute // what its sound says of the order and the tempo
+
+	start     int           // offset of the element in the text
+	cursor    musicxml.Frac // where the cursor stands there
+	divisions musicxml.Frac
+}
+
+// A kind says what an atom of a direction is.
+type kind string
+
+// The kinds of atoms. The words of jumps are called as [musicxml.JumpIn] names them.
+const (
+	tempoText kind = "tempo"
+	metronome kind = "metronome"
+	rehearsal kind = "rehearsal"
+	segno     kind = "segno"
+	coda      kind = "coda"
+)
+
+// An atom is one thing that is printed for everybody.
+type atom struct {
+	kind    kind
+	text    string // its words, white space folded, in lower case
+	element *etree.Element
+}
+
+// soundAttributes are what a sound says to everybody; a list of passes belongs to its
+// jumps.
+var soundAttributes = []string{"tempo", "segno", "coda", "dacapo", "dalsegno", "tocoda", "fine", "forward-repeat", "time-only"}
+
+// jumpAttributes are those that tell of a jump or where it leads.
+var jumpAttributes = []string{"segno", "coda", "dacapo", "dalsegno", "tocoda", "fine"}
+
+// direction takes in a direction.
+func (w *walker) direction(e *xmltext.Element) {
+	s := sign{part: w.part, measure: w.measure, placement: e.Attr("placement"), start: e.Start, cursor: w.cursor, divisions: w.divisions}
+	s.at = w.offset(e, w.cursor)
+	w.seen(s.at)
+	s.soundAt = s.at
+	if c := e.Child("sound"); c != nil {
+		s.sound = spoken(c)
+		s.soundAt = w.offset(c, s.at)
+	}
+	s.atoms = w.atoms(e, s.sound)
+	if len(s.atoms)+len(s.sound) > 0 {
+		w.signs = append(w.signs, s)
+	}
+}
+
+// sound takes in a sound that stands without a direction.
+func (w *walker) sound(e *xmltext.Element) {
+	if list := spoken(e); len(list) > 0 {
+		at := w.offset(e, w.cursor)
+		w.seen(at)
+		w.signs = append(w.signs, sign{part: w.part, measure: w.measure, at: at, soundAt: at, sound: list,
+			start: e.Start, cursor: w.cursor, divisions: w.divisions})
+	}
+}
+
+// offset is the time that the offset of an element says, or otherwise the one given.
+func (w *walker) offset(e *xmltext.Element, otherwise musicxml.Frac) musicxml.Frac {
+	o := e.Child("offset")
+	if o == nil {
+		return otherwise
+	}
+	f, _ := musicxml.ParseDecimal(o.Text)
+	return w.cursor.Add(f.Div(w.divisions))
+}
+
+// spoken are the attributes of a sound that speak to everybody.
+func spoken(e *xmltext.Element) []xmltext.Attribute {
+	var list []xmltext.Attribute
+	for _, a := range e.Attrs {
+		if slices.Contains(soundAttributes, a.Name) {
+			list = append(list, a)
+		}
+	}
+	if len(list) == 1 && list[0].Name == "time-only" {
+		return nil
+	}
+	return list
+}
+
+// atoms are the things in a direction that are printed for everybody: all its words
+// where some of them are about tempo or a jump, or stand with a metronome mark.
+func (w *walker) atoms(e *xmltext.Element, sound []xmltext.Attribute) []atom {
+	var words []string
+	speaks := e.Attr("directive") == "yes" || e.Attr("system") == "only-top" || e.Attr("system") == "also-top"
+	jumps := ""
+	for _, a := range sound {
+		speaks = speaks || a.Name == "tempo"
+		if slices.Contains(jumpAttributes[2:], a.Name) {
+			jumps = a.Name
+		}
+	}
+	each(e, func(c *xmltext.Element) {
+		switch c.Name {
+		case "words":
+			words = append(words, c.Text)
+			if jumps == "" {
+				jumps = musicxml.JumpIn(c.Trimmed())
+			}
+		case "metronome":
+			speaks = true
+		}
+	})
+	wordKind := kind(jumps)
+	if jumps == "" && (speaks || isTempo(strings.Join(words, ""))) {
+		wordKind = tempoText
+	}
+	var list []atom
+	each(e, func(c *xmltext.Element) {
+		k := kind(c.Name)
+		switch k {
+		case "words":
+			k = wordKind
+		case metronome, rehearsal, segno, coda:
+		default:
+			return
+		}
+		if k != "" {
+			list = append(list, atom{k, folded(c.Text), w.canonical(c)})
+		}
+	})
+	return list
+}
+
+// each visits what the direction-types of a direction hold.
+func each(e *xmltext.Element, visit func(*xmltext.Element)) {
+	for t := e.First; t != nil; t = t.Next {
+		if t.Name != "direction-type" {
+			continue
+		}
+		for c := t.First; c != nil; c = c.Next {
+			visit(c)
+		}
+	}
+}
+
+func folded(text string) string { return strings.ToLower(strings.Join(strings.Fields(text), " ")) }
+
+// layoutAttributes say where in the full score something was printed.
+var layoutAttributes = []string{"default-x", "default-y", "relative-x", "relative-y", "id", "text-x", "text-y", "end-length"}
+
+// canonical is an element as it is put into a part: without its place on the page.
+func (w *walker) canonical(e *xmltext.Element) *etree.Element {
+	to := etree.NewElement(w.score.Prefix + e.Name)
+	for _, a := range e.Attrs {
+		if !slices.Contains(layoutAttributes, a.Name) && !strings.HasPrefix(a.Name, "xmlns") {
+			to.CreateAttr(a.Name, a.Value)
+		}
+	}
+	if e.First == nil {
+		if e.Text != "" {
+			to.SetText(e.Text)
+		}
+		return to
+	}
+	for c := e.First; c != nil; c = c.Next {
+		if c.Name != "" {
+			to.AddChild(w.canonical(c))
+		}
+	}
+	return to
+}
+
+// A fermata stands over a note or rest.
+type fermata struct {
+	part    *musicxml.Part
+	note    int // index into the notes of the part
+	element *etree.Element
+}
+
+// fermata takes in a fermata over a note.
+func (w *walker) fermata(note int, text []byte) {
+	if !strings.Contains(string(text), "fermata") {
+		return
+	}
+	shape := "upright"
+	if strings.Contains(string(text), "inverted") {
+		shape = "inverted"
+	}
+	e := etree.NewElement(w.score.Prefix + "fermata")
+	e.CreateAttr("type", shape)
+	w.fermatas = append(w.fermatas, fermata{w.part, note, e})
+}

@@ -1,0 +1,19 @@
+// Package extract makes a score of one player's part.
+//
+//	x, err := extract.New(ctx, doc, score)
+//	part, err := x.Part(ctx, player, extract.Options{})
+//
+// The part is cut out by offsets: the other parts go, all else stays byte for byte.
+// What other parts say to everybody and the part does not say itself is put in: tempo,
+// rehearsal marks, repeats, endings and jumps, double bars, fermatas over rests. It is
+// read back: the notes, the playing order and the tempo of the part are those of the
+// score, or there is an error.
+//
+// [Rests] puts the measures without notes together; it comes last, when all signs that
+// part them are known. The package knows nothing of pedalling.
+//
+// walk.go reads the document again for what all parts say to everybody, directions.go
+// and barlines.go; tempo.go knows which words are about tempo. carry.go chooses what
+// the part lacks, put.go prints it, cut.go takes the others out, extract.go does all
+// and compares. cues.go adds cues, rests.go makes multi-measure rests.
+package extract

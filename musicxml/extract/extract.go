@@ -1,0 +1,142 @@
+package extract
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+
+	"pedalogue/musicxml"
+)
+
+func itoa(n int) string { return strconv.Itoa(n) }
+
+// Options say what goes into a part. The zero value puts in no cues.
+type Options struct{}
+
+// An Extractor makes parts of one score.
+type Extractor struct{ *layout }
+
+// A Part is one player's part.
+type Part struct {
+	Document *musicxml.Document
+	Score    *musicxml.Score
+}
+
+// New reads what all parts of a score say to everybody. The score is what
+// [musicxml.Read] has read in the document. The error is that of a context that has
+// ended.
+func New(ctx context.Context, doc *musicxml.Document, score *musicxml.Score) (*Extractor, error) {
+	l, err := lay(ctx, doc, score)
+	if err != nil {
+		return nil, fmt.Errorf("reading what the parts say to everybody: %w", err)
+	}
+	return &Extractor{l}, nil
+}
+
+// Part makes the part of one of the score's players. Errors are those of
+// [musicxml.Document.Splice] and [musicxml.Read], and one that tells what in the part
+// would not be as in the score.
+func (x *Extractor) Part(ctx context.Context, player musicxml.Player, read musicxml.Options, o Options) (*Part, error) {
+	edits, err := x.edits(ctx, player, o)
+	if err != nil {
+		return nil, err
+	}
+	raw, err := x.doc.Splice(ctx, edits)
+	if err != nil {
+		return nil, err
+	}
+	// The limits have been kept when the score was opened.
+	doc, err := musicxml.Open(ctx, x.doc.Name, raw, musicxml.Limits{Bytes: 1 << 40, Entries: math.MaxInt32})
+	if err != nil {
+		return nil, err
+	}
+	if read.Part != "" {
+		read.Part = player.ID()
+	}
+	score, err := musicxml.Read(ctx, doc, read)
+	if err != nil {
+		return nil, err
+	}
+	p := &Part{Document: doc, Score: score}
+	return p, x.compare(player, p)
+}
+
+// edits are all changes that make the part of the score.
+func (x *Extractor) edits(ctx context.Context, player musicxml.Player, o Options) ([]musicxml.Edit, error) {
+	signs, givers := x.lackingSigns(player.Parts)
+	bars, own := lacking(x.barlines, player.Parts, givers)
+	edits := x.cut(player.Parts)
+	for i, part := range player.Parts {
+		if len(part.Measures) == 0 {
+			return nil, &musicxml.Error{File: x.doc.Name, Part: part.ID, Err: fmt.Errorf("part %s has no measures", part.ID)}
+		}
+		p := putter{layout: x.layout, part: part, placer: musicxml.NewPlacer(x.score)}
+		if i > 0 {
+			signs, bars = nil, nil
+		}
+		p.fill(signs, bars, own)
+		if err := p.overRests(ctx, player.Parts); err != nil {
+			return nil, err
+		}
+		edits = append(edits, p.edits...)
+	}
+	return edits, nil
+}
+
+// compare reads the part against the score: what is played, when, and how fast.
+func (x *Extractor) compare(player musicxml.Player, p *Part) error {
+	fault := func(format string, args ...any) error {
+		return &musicxml.Error{File: x.doc.Name, Part: player.ID(), Err: fmt.Errorf("internal error: by itself the part would not be as in the score: "+format, args...)}
+	}
+	was, is := x.score, p.Score
+	switch {
+	case len(was.Measures) != len(is.Measures):
+		return fault("%d measures, not %d", len(is.Measures), len(was.Measures))
+	case !slices.Equal(was.Order, is.Order) || !slices.Equal(was.Literal, is.Literal):
+		return fault("the playing order")
+	}
+	for k := range was.Measures {
+		if was.Measures[k].Length.Cmp(is.Measures[k].Length) != 0 {
+			return fault("measure %s is %v quarter notes long, not %v", was.Measures[k].Number, is.Measures[k].Length, was.Measures[k].Length)
+		}
+	}
+	if !slices.Equal(was.Tempos, is.Tempos) {
+		return fault("the tempo")
+	}
+	if len(is.Parts) != len(player.Parts) {
+		return fault("%d parts, not %d", len(is.Parts), len(player.Parts))
+	}
+	for i, part := range player.Parts {
+		if k := unlike(part.Notes, is.Parts[i].Notes); k >= 0 {
+			return fault("the notes, from measure %s on", was.Measures[k].Number)
+		}
+	}
+	return nil
+}
+
+// unlike is the measure of the first note in which two lists differ, rests and cues
+// left out, since some are put in; -1 if they do not.
+func unlike(was, is []musicxml.Note) int {
+	was, is = played(was), played(is)
+	for i := range was {
+		if i >= len(is) {
+			return was[i].Measure
+		}
+		a, b := &was[i], &is[i]
+		if a.Kind != b.Kind || a.Pitch != b.Pitch || a.Measure != b.Measure || a.Onset.Cmp(b.Onset) != 0 || a.Length.Cmp(b.Length) != 0 ||
+			a.Tied != b.Tied || a.Staff != b.Staff || a.Small != b.Small {
+			return a.Measure
+		}
+	}
+	if len(is) > len(was) {
+		return is[len(was)].Measure
+	}
+	return -1
+}
+
+// played are the notes without rests and cues.
+func played(notes []musicxml.Note) []musicxml.Note {
+	return slices.DeleteFunc(slices.Clone(notes), func(n musicxml.Note) bool { return n.Kind == musicxml.Rest || n.Kind == musicxml.Cue })
+}

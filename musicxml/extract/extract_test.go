@@ -1,0 +1,245 @@
+package extract_test
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"testing"
+
+	"pedalogue/musicxml"
+	"pedalogue/musicxml/extract"
+)
+
+// duet is a score of a flute and a harp, measure by measure.
+func duet(flute, harp []string) string {
+	return partwise(map[string][]string{"P1": flute, "P2": harp}, "P1", "P2")
+}
+
+func partwise(parts map[string][]string, order ...string) string {
+	var b strings.Builder
+	b.WriteString("<?xml version=\"1.0\"?>\n<score-partwise version=\"4.0\">\n  <work><work-title>Invented</work-title></work>\n  <part-list>\n")
+	for _, id := range order {
+		name := map[string]string{"P1": "Flute", "P2": "Harp", "P3": "Cello"}[id]
+		fmt.Fprintf(&b, "    <score-part id=%q><part-name>%s</part-name></score-part>\n", id, name)
+	}
+	b.WriteString("  </part-list>\n")
+	for _, id := range order {
+		fmt.Fprintf(&b, "  <!-- %s -->\n  <part id=%q>\n", id, id)
+		for i, m := range parts[id] {
+			fmt.Fprintf(&b, "    <measure number=\"%d\">%s</measure>\n", i+1, m)
+		}
+		b.WriteString("  </part>\n")
+	}
+	b.WriteString("</score-partwise>\n")
+	return b.String()
+}
+
+const (
+	common = `<attributes><divisions>1</divisions><time><beats>4</beats><beat-type>4</beat-type></time></attributes>`
+	note   = `<note><pitch><step>C</step><octave>5</octave></pitch><duration>4</duration></note>`
+	rest   = `<note><rest measure="yes"/><duration>4</duration></note>`
+)
+
+func words(text string) string {
+	return "<direction><direction-type><words>" + text + "</words></direction-type></direction>"
+}
+
+// opened reads a score and the player that it has.
+func opened(t *testing.T, text string) (*extract.Extractor, *musicxml.Score) {
+	t.Helper()
+	doc, err := musicxml.Open(context.Background(), "a.musicxml", []byte(text), musicxml.Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	score, err := musicxml.Read(context.Background(), doc, musicxml.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	x, err := extract.New(context.Background(), doc, score)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return x, score
+}
+
+func partOf(t *testing.T, text string, o extract.Options) *extract.Part {
+	t.Helper()
+	x, score := opened(t, text)
+	p, err := x.Part(context.Background(), score.Players()[0], musicxml.Options{}, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// What others say to everybody is put in once, where the part does not say it.
+func TestCarried(t *testing.T) {
+	tempo := `<direction><direction-type><words font-weight="bold" default-y="20">Allegro</words></direction-type><sound tempo="120"/></direction>`
+	for _, tt := range []struct {
+		why         string
+		flute, harp []string
+		has         []string // each once
+		lacks       []string
+	}{
+		{"tempo words with their speed, without their place on the page", []string{common + tempo + note}, []string{common + rest},
+			[]string{`<words font-weight="bold">Allegro</words>`, `<sound tempo="120"/>`}, []string{"default-y"}},
+		{"words that the part has are not put in again, their speed is", []string{common + tempo + note}, []string{common + words("allegro") + rest},
+			[]string{"allegro", `<sound tempo="120"/>`}, []string{"Allegro"}},
+		{"a slowing in the middle of a measure", []string{common + `<note><rest/><duration>3</duration></note>` + words("rit.") + `<note><rest/><duration>1</duration></note>`},
+			[]string{common + rest}, []string{"<words>rit.</words>", "<offset>3</offset>"}, nil},
+		{"what is one player's alone stays with that player", []string{common + words("arco") + words("dolce") + words("ôtez vite la sourdine") + note},
+			[]string{common + rest}, nil, []string{"words"}},
+		{"a metronome mark", []string{common + `<direction><direction-type><metronome><beat-unit>half</beat-unit><per-minute>60</per-minute></metronome></direction-type></direction>` + note},
+			[]string{common + rest}, []string{"<beat-unit>half</beat-unit>", "<per-minute>60</per-minute>"}, nil},
+		{"a rehearsal mark", []string{common + `<direction><direction-type><rehearsal enclosure="circle">A</rehearsal></direction-type></direction>` + note},
+			[]string{common + rest}, []string{`<rehearsal enclosure="circle">A</rehearsal>`}, nil},
+		{"a rehearsal mark of both is there once", []string{common + `<direction><direction-type><rehearsal>A</rehearsal></direction-type></direction>` + note},
+			[]string{common + `<direction><direction-type><rehearsal>A</rehearsal></direction-type></direction>` + rest}, []string{"<rehearsal>A</rehearsal>"}, nil},
+		{"repeats", []string{common + `<barline location="left"><repeat direction="forward"/></barline>` + note, note + `<barline location="right"><bar-style>light-heavy</bar-style><repeat direction="backward"/></barline>`},
+			[]string{common + rest, rest}, []string{`<repeat direction="forward"/>`, `<repeat direction="backward"/>`, "light-heavy"}, nil},
+		{"a repeat goes into the barline that is there", []string{common + note + `<barline location="right"><bar-style>light-heavy</bar-style><repeat direction="backward"/></barline>`},
+			[]string{common + rest + `<barline location="right"><bar-style>light-heavy</bar-style></barline>`},
+			[]string{`<bar-style>light-heavy</bar-style><repeat direction="backward"/></barline>`, "<barline"}, nil},
+		{"a double bar takes the place of a plain one", []string{common + note + `<barline location="right"><bar-style>light-light</bar-style></barline>`},
+			[]string{common + rest + `<barline location="right"><bar-style>regular</bar-style></barline>`}, []string{"light-light"}, []string{"regular"}},
+		{"endings", []string{common + note, `<barline location="left"><ending number="1" type="start" default-y="40">1.</ending></barline>` + note + `<barline location="right"><ending number="1" type="stop"/><repeat direction="backward"/></barline>`, note},
+			[]string{common + rest, rest, rest}, []string{`<ending number="1" type="start">1.</ending>`, `<ending number="1" type="stop"/>`}, nil},
+		{"a jump in words, and the sign that it leads to", []string{common + `<direction><direction-type><segno/></direction-type></direction>` + note, note + words("D.S. al Fine")},
+			[]string{common + rest, rest}, []string{"<segno/>", "D.S. al Fine"}, nil},
+		{"a jump that the part prints and only another part's sound tells", []string{common + note, `<direction><direction-type><words>D.C.</words></direction-type><sound dacapo="yes"/></direction>` + note},
+			[]string{common + rest, words("D.C.") + rest}, []string{`<sound dacapo="yes"/>`, "D.C."}, nil},
+		{"a fermata over the rest", []string{common + `<note><pitch><step>C</step><octave>5</octave></pitch><duration>4</duration><notations><fermata type="upright"/></notations></note>`},
+			[]string{common + rest}, []string{`<duration>4</duration><notations><fermata type="upright"/></notations>`}, nil},
+		{"no fermata where the harp plays", []string{common + `<note><pitch><step>C</step><octave>5</octave></pitch><duration>4</duration><notations><fermata/></notations></note>`},
+			[]string{common + note}, nil, []string{"fermata"}},
+		{"a measure that is shorter than the others", []string{common + note}, []string{common + `<note><rest/><duration>1</duration></note>`},
+			[]string{"<forward><duration>3</duration></forward>"}, nil},
+		{"by a time that its divisions cannot tell", []string{`<attributes><divisions>3</divisions></attributes><note><rest/><duration>7</duration></note>`}, []string{`<attributes><divisions>1</divisions></attributes><note><rest/><duration>2</duration></note>`},
+			[]string{"<divisions>3</divisions>", "<forward><duration>1</duration></forward>"}, nil},
+		{"a sign at such a time", []string{`<attributes><divisions>3</divisions></attributes><note><rest/><duration>4</duration></note>` + tempo + `<note><rest/><duration>8</duration></note>`}, []string{common + rest},
+			[]string{"<divisions>3</divisions>", "<backup><duration>8</duration></backup>", "<forward><duration>8</duration></forward>", "Allegro"}, nil},
+		{"measures that the part does not have", []string{common + note, note + words("rit.")}, []string{common + rest},
+			[]string{`<measure number="2">`, "rit."}, nil},
+		{"a measure without content", []string{common + note, tempo + note}, []string{common + rest, ""}, []string{"Allegro"}, nil},
+		{"two speeds at one place: that of the first part holds, as in the score", []string{common + `<sound tempo="60"/>` + note}, []string{common + `<sound tempo="66"/>` + rest},
+			[]string{`<sound tempo="60"/><sound tempo="66"/>`}, nil},
+		{"a time signature for a part without any", []string{common + note}, []string{rest}, []string{"<beats>4</beats>"}, nil},
+	} {
+		text := duet(tt.flute, tt.harp)
+		if tt.harp[len(tt.harp)-1] == "" {
+			text = strings.ReplaceAll(text, `<measure number="2"></measure>`, `<measure number="2"/>`)
+		}
+		got := string(partOf(t, text, extract.Options{}).Document.Raw)
+		for _, want := range tt.has {
+			if n := strings.Count(got, want); n != 1 {
+				t.Errorf("%s: %q is there %d times:\n%s", tt.why, want, n, got)
+			}
+		}
+		for _, no := range tt.lacks {
+			if strings.Contains(got, no) {
+				t.Errorf("%s: %q is there:\n%s", tt.why, no, got)
+			}
+		}
+		if strings.Contains(got, "Flute") || strings.Contains(got, "P1") {
+			t.Errorf("%s: the flute is still there:\n%s", tt.why, got)
+		}
+	}
+}
+
+// A part to which the others say nothing is cut out byte for byte.
+func TestCutByteForByte(t *testing.T) {
+	harp := []string{common + words("près de la table") + note, rest}
+	text := partwise(map[string][]string{"P1": {common + note, note}, "P2": harp, "P3": {common + note, note}}, "P1", "P2", "P3")
+	want := partwise(map[string][]string{"P2": harp}, "P2")
+	if got := string(partOf(t, text, extract.Options{}).Document.Raw); got != want {
+		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+}
+
+func TestGroups(t *testing.T) {
+	text := duet([]string{common + note}, []string{common + note})
+	text = strings.Replace(text, `    <score-part id="P1">`, `    <part-group number="1" type="start"/>
+    <part-group number="2" type="start"><group-symbol>bracket</group-symbol></part-group>
+    <score-part id="P1">`, 1)
+	text = strings.Replace(text, `    <score-part id="P2">`, `    <part-group number="2" type="stop"/>
+    <score-part id="P2">`, 1)
+	text = strings.Replace(text, "  </part-list>", "    <part-group number=\"1\" type=\"stop\"/>\n  </part-list>", 1)
+	got := string(partOf(t, text, extract.Options{}).Document.Raw)
+	if strings.Count(got, "<part-group") != 2 || strings.Contains(got, "bracket") {
+		t.Errorf("the group without a part is to go, the one around the harp to stay:\n%s", got)
+	}
+}
+
+// Scores by measures: the other parts go out of each, and a measure that the part does
+// not have gets a rest.
+func TestTimewise(t *testing.T) {
+	measure := func(n int, flute, harp string) string {
+		s := fmt.Sprintf("  <measure number=\"%d\">\n    <part id=\"P1\">%s</part>\n", n, flute)
+		if harp != "" {
+			s += fmt.Sprintf("    <part id=\"P2\">%s</part>\n", harp)
+		}
+		return s + "  </measure>\n"
+	}
+	text := "<score-timewise version=\"4.0\"><part-list><score-part id=\"P1\"><part-name>Flute</part-name></score-part><score-part id=\"P2\"><part-name>Harp</part-name></score-part></part-list>\n" +
+		measure(1, common+words("Lento")+note, common+note) + measure(2, note, "") + measure(3, note+`<barline location="right"><repeat direction="backward"/></barline>`, rest) + "</score-timewise>\n"
+	p := partOf(t, text, extract.Options{})
+	got := string(p.Document.Raw)
+	for want, n := range map[string]int{"Lento": 1, `<part id="P2">`: 3, `<rest measure="yes"/>`: 2, `<repeat direction="backward"/>`: 1, "P1": 0} {
+		if strings.Count(got, want) != n {
+			t.Errorf("%q is there %d times, not %d:\n%s", want, strings.Count(got, want), n, got)
+		}
+	}
+}
+
+// Runs of measures without notes, and what ends them.
+func TestRests(t *testing.T) {
+	n := func(m string, at ...string) []string { return append(at, m) }
+	for _, tt := range []struct {
+		why  string
+		harp []string
+		want string // the multiple-rest of each measure, "." for none
+	}{
+		{"four measures of rest", []string{common + rest, rest, rest, rest, note}, "4 . . . ."},
+		{"one is none", []string{common + note, rest, note}, ". . ."},
+		{"a rehearsal mark begins another", []string{common + rest, rest, `<direction><direction-type><rehearsal>A</rehearsal></direction-type></direction>` + rest, rest}, "2 . 2 ."},
+		{"a double bar ends one", []string{common + rest, rest + `<barline location="right"><bar-style>light-light</bar-style></barline>`, rest, rest}, "2 . 2 ."},
+		{"what is inside a measure needs that measure", []string{common + rest, rest, `<note><rest/><duration>2</duration></note>` + words("rit.") + `<note><rest/><duration>2</duration></note>`, rest, rest}, "2 . . 2 ."},
+		{"another key", []string{common + rest, rest, `<attributes><key><fifths>1</fifths></key></attributes>` + rest, rest}, "2 . 2 ."},
+		{"another length", []string{common + rest, rest, `<note><rest measure="yes"/><duration>3</duration></note>`, rest}, "2 . . ."},
+		{"a plain end does not", []string{common + rest, rest + `<barline location="right"><bar-style>regular</bar-style></barline>`, rest}, "3 . ."},
+		{"a repeat sign begins another", []string{common + rest, rest, `<barline location="left"><repeat direction="forward"/></barline>` + rest, rest, rest + `<barline location="right"><repeat direction="backward"/></barline>`}, "2 . 3 . ."},
+		{"a fermata stands alone", []string{common + rest, rest, strings.Replace(rest, "</note>", "<notations><fermata/></notations></note>", 1), rest}, "2 . . ."},
+		{"rests in pieces are rests", n(rest, common+rest, strings.Repeat("<note><rest/><duration>1</duration></note>", 4)), "3 . ."},
+	} {
+		p := partOf(t, partwise(map[string][]string{"P2": tt.harp}, "P2"), extract.Options{})
+		rests, err := p.Rests(context.Background(), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		out, err := p.Document.Splice(context.Background(), rests.Edits)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		for _, m := range strings.Split(string(out), "<measure ")[1:] {
+			_, count, found := strings.Cut(m, "<multiple-rest>")
+			if count, _, _ = strings.Cut(count, "<"); !found {
+				count = "."
+			}
+			got = append(got, count)
+		}
+		if strings.Join(got, " ") != tt.want {
+			t.Errorf("%s: %v, want %s", tt.why, got, tt.want)
+		}
+	}
+}
+
+// A measure that holds a mark which is still to be made is in no rest.
+func TestRestsLeaveMarksAlone(t *testing.T) {
+	p := partOf(t, partwise(map[string][]string{"P2": {common + rest, rest, rest, rest, rest}}, "P2"), extract.Options{})
+	at := p.Score.Parts[0].Measures[2].Head
+	rests, err := p.Rests(context.Background(), []musicxml.Edit{{Start: at, End: at, New: "<!-- a mark -->"}})
+	if err != nil || rests.Count != 2 {
+		t.Errorf("%d rests, want two: %v", rests.Count, err)
+	}
+}

@@ -1,0 +1,122 @@
+package extract
+
+import (
+	"context"
+	"sort"
+	"strings"
+
+	"github.com/beevik/etree"
+
+	"pedalogue/musicxml"
+	"pedalogue/musicxml/internal/insert"
+	"pedalogue/musicxml/internal/xmltext"
+)
+
+// Rests are the runs of measures in which a part does not play, as multi-measure
+// rests.
+type Rests struct {
+	Edits []musicxml.Edit // in the order of the document
+	Count int
+}
+
+// Rests puts together the measures in which the part does not play and in which
+// nothing else stands. A run ends where a player has to see something: at signs of
+// every kind, rehearsal marks, changes of tempo, key, time and clef, double bars,
+// repeats and endings, measures of another length or that are not counted. Measures
+// that hold one of the marks, edits of the part's document that are still to be
+// made, are in no run. The measures stay in the document, as the format wants it.
+func (p *Part) Rests(ctx context.Context, marks []musicxml.Edit) (Rests, error) {
+	l, err := lay(ctx, p.Document, p.Score)
+	if err != nil {
+		return Rests{}, err
+	}
+	part := p.Score.Parts[0]
+	marked := markedMeasures(part, marks)
+	var r Rests
+	for k := 0; k < len(part.Measures); {
+		to := l.restFrom(part, k, marked)
+		if to-k >= leastRest {
+			r.Count++
+			r.Edits = append(r.Edits, l.multipleRest(part, k, to-k))
+		}
+		k = max(to, k+1)
+	}
+	return r, nil
+}
+
+// leastRest is how many measures a multi-measure rest has at least.
+const leastRest = 2
+
+// markedMeasures are the measures of a part in which edits lie.
+func markedMeasures(part *musicxml.Part, edits []musicxml.Edit) map[int]bool {
+	marked := map[int]bool{}
+	for _, e := range edits {
+		after := sort.Search(len(part.Measures), func(k int) bool { return part.Measures[k].Tag > e.Start })
+		marked[after-1] = true
+	}
+	return marked
+}
+
+// restFrom is the measure after the run of empty ones that begins with measure k; k
+// itself where that is not empty.
+func (l *layout) restFrom(part *musicxml.Part, k int, marked map[int]bool) int {
+	first := k
+	for ; k < len(part.Measures); k++ {
+		b, m := &l.bars[part][k], &l.score.Measures[k]
+		switch {
+		case b.alone || marked[k] || m.Implicit || part.Measures[k].Tag < 0:
+			return k
+		case k > first && (b.opens || l.bars[part][k-1].closes || m.Length.Cmp(l.score.Measures[k-1].Length) != 0):
+			return k
+		}
+	}
+	return k
+}
+
+// multipleRest says at the head of a measure how many measures of rest begin there.
+func (l *layout) multipleRest(part *musicxml.Part, k, count int) musicxml.Edit {
+	p := putter{layout: l, part: part}
+	e := p.element("attributes")
+	p.child(p.child(e, "measure-style", ""), "multiple-rest", itoa(count))
+	m := &part.Measures[k]
+	if p.hasRoom(k) {
+		p.after(m.Head, k, e)
+		return p.edits[0]
+	}
+	line := ""
+	if indent, own := insert.IndentAt(l.doc.Text, m.Tag); own {
+		line = "\n" + indent
+	}
+	tag := strings.TrimSuffix(string(l.doc.Text[m.Tag:m.Head]), "/>")
+	insert.Tree(e, line+"  ", "  ")
+	text := insert.String(e)
+	if line != "" {
+		text = line + "  " + text + line
+	}
+	return musicxml.Edit{Start: m.Tag, End: m.Head, New: tag + ">" + text + "</" + xmltext.TagName(tag) + ">"}
+}
+
+// after puts an element behind what ends at an offset in a measure.
+func (p *putter) after(at, measure int, elements ...*etree.Element) {
+	tag := p.part.Measures[measure].Tag
+	line, unit := "", "  "
+	if indent, own := insert.IndentAt(p.doc.Text, tag); own {
+		// The child before, where there is one, tells how deep children stand.
+		line = "\n" + indent + unit
+		if inner, is := insert.IndentAt(p.doc.Text, nextTag(p.doc.Text, at)); is && len(inner) > len(indent) {
+			line, unit = "\n"+inner, insert.Unit(p.doc.Text, tag, inner)
+		}
+	}
+	for _, e := range elements {
+		insert.Tree(e, line, unit)
+		p.insert(at, line+insert.String(e))
+	}
+}
+
+// nextTag is where the next tag begins from an offset on.
+func nextTag(text []byte, at int) int {
+	for at < len(text) && text[at] != '<' {
+		at++
+	}
+	return at
+}
