@@ -3,6 +3,7 @@ package musicxml
 import (
 	"context"
 	"slices"
+	"strings"
 
 	"pedalogue/musicxml/internal/xmltext"
 )
@@ -20,6 +21,21 @@ type DirectionPart struct {
 // another document than the one that was read, are an error, as is a context that
 // has ended.
 func (s *Score) Remove(ctx context.Context, doc *Document, parts []DirectionPart) ([]Edit, error) {
+	return s.takeOut(ctx, doc, parts, doc.Replacing)
+}
+
+// Strike is like Remove, but for good: [Document.StripEdits] brings nothing back.
+func (s *Score) Strike(ctx context.Context, doc *Document, parts []DirectionPart) ([]Edit, error) {
+	return s.takeOut(ctx, doc, parts, func(start, end int, text string) Edit {
+		for text == "" && start > 0 && strings.IndexByte(" \t\r\n", doc.Text[start-1]) >= 0 {
+			start--
+		}
+		return Edit{Start: start, End: end, New: text}
+	})
+}
+
+// takeOut returns the edits that take parts out of directions, each made by replace.
+func (s *Score) takeOut(ctx context.Context, doc *Document, parts []DirectionPart, replace func(start, end int, text string) Edit) ([]Edit, error) {
 	byStart := map[int][]DirectionPart{}
 	var starts []int
 	for _, p := range parts {
@@ -35,13 +51,13 @@ func (s *Score) Remove(ctx context.Context, doc *Document, parts []DirectionPart
 	}
 	var edits []Edit
 	for _, start := range starts {
-		edits = append(edits, s.removeFrom(doc, directions[start], byStart[start])...)
+		edits = append(edits, s.removeFrom(directions[start], byStart[start], replace)...)
 	}
 	return edits, nil
 }
 
 // removeFrom takes parts out of a direction.
-func (s *Score) removeFrom(doc *Document, d *xmltext.Element, parts []DirectionPart) []Edit {
+func (s *Score) removeFrom(d *xmltext.Element, parts []DirectionPart, replace func(start, end int, text string) Edit) []Edit {
 	var whole []*xmltext.Element // direction-types of which nothing stays
 	var single []*xmltext.Element
 	types, more := 0, false
@@ -82,15 +98,15 @@ func (s *Score) removeFrom(doc *Document, d *xmltext.Element, parts []DirectionP
 	var edits []Edit
 	switch {
 	case len(whole) == types && !more:
-		return []Edit{doc.Replacing(d.Start, d.End, "")}
+		return []Edit{replace(d.Start, d.End, "")}
 	case len(whole) == types:
 		// A direction without any direction-type is not valid: one stays, empty.
 		name := s.Prefix + "direction-type"
-		edits = append(edits, doc.Replacing(whole[0].Start, whole[0].End, "<"+name+"><"+s.Prefix+"words/></"+name+">"))
+		edits = append(edits, replace(whole[0].Start, whole[0].End, "<"+name+"><"+s.Prefix+"words/></"+name+">"))
 		whole = whole[1:]
 	}
 	for _, e := range append(whole, single...) {
-		edits = append(edits, doc.Replacing(e.Start, e.End, ""))
+		edits = append(edits, replace(e.Start, e.End, ""))
 	}
 	return edits
 }

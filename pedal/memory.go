@@ -157,11 +157,7 @@ func (m *memory) arc(s *search, k int, from *front) *arc {
 
 // keep remembers an arc over chord k, if there is room for it.
 func (m *memory) keep(s *search, k int, from *front, a *arc) {
-	if !from.kept {
-		return
-	}
-	a.to = m.front(k+1, a.to)
-	if a.to.kept {
+	if a.to = m.front(k+1, a.to); from.kept && a.to.kept {
 		a.view = s.view(k)
 		a.next, from.arcs = from.arcs, a
 	}

@@ -7,6 +7,7 @@ import (
 	"io"
 	"slices"
 	"strconv"
+	"strings"
 
 	"pedalogue/report/plain"
 )
@@ -23,6 +24,7 @@ type Keys struct {
 	Error        string        `json:"error,omitempty"`
 	PlayingOrder *PlayingOrder `json:"playing_order,omitempty"`
 	Parts        []KeysPart    `json:"parts,omitzero"` // absent if Error is set
+	Chosen       *ChosenKey    `json:"chosen,omitempty"`
 	Warnings     []Warning     `json:"warnings"`
 }
 
@@ -57,6 +59,39 @@ type KeyCounts struct {
 	Note    int `json:"note"`
 }
 
+// A ChosenKey is the key in which a copy is written.
+type ChosenKey struct {
+	Name      string `json:"name"`
+	Semitones int    `json:"semitones"`
+	Steps     int    `json:"steps"`
+	Marked    bool   `json:"marked"`    // with the pedals
+	OnlyHarp  bool   `json:"only_harp"` // the other parts have stayed
+	// Struck are the pedal marks by others, which cannot move with the music: they are
+	// not in the copy.
+	Struck []StruckMark `json:"struck"`
+	// Respelt are the key signatures, of all parts, that are written as the same key
+	// spelt otherwise.
+	Respelt []RespeltKey `json:"respelt_keys"`
+	// Left is what could not be moved and has to be mended by hand, each kind once a part.
+	Left []Warning `json:"left"`
+}
+
+// A StruckMark is a pedal mark that stood in the score.
+type StruckMark struct {
+	Part string `json:"part"`
+	Place
+	Staff int    `json:"staff"`
+	Text  string `json:"text"` // as printed, or what a harp-pedals element says
+}
+
+// A RespeltKey is a key signature that is spelt otherwise in the copy.
+type RespeltKey struct {
+	Part    string `json:"part"`
+	Measure string `json:"measure"`
+	Index   int    `json:"index"`
+	Fifths  int    `json:"fifths"` // as it is written in the copy
+}
+
 // WriteKeysJSON writes the report as JSON, indented or on one line.
 func WriteKeysJSON(w io.Writer, k *Keys, oneLine bool) error {
 	c := *k
@@ -70,6 +105,11 @@ func WriteKeysJSON(w io.Writer, k *Keys, oneLine bool) error {
 		for j := range p.Keys {
 			p.Keys[j].Proof.Covers = list(p.Keys[j].Proof.Covers)
 		}
+	}
+	if k.Chosen != nil {
+		chosen := *k.Chosen
+		chosen.Struck, chosen.Respelt, chosen.Left = list(chosen.Struck), list(chosen.Respelt), list(chosen.Left)
+		c.Chosen = &chosen
 	}
 	var line, indented bytes.Buffer
 	e := json.NewEncoder(&line)
@@ -101,7 +141,61 @@ func WriteKeysText(w io.Writer, k *Keys, o TextOptions) error {
 		t.blank()
 		t.wrapped("", keysVerdict(p.Keys))
 	}
+	if k.Chosen != nil {
+		t.chosenKey(k)
+	}
+	t.readingWarnings(k.Warnings)
 	return t.writeTo(w)
+}
+
+// chosenKey says what was written in another key, and what could not be.
+func (t *text) chosenKey(k *Keys) {
+	c := k.Chosen
+	how := "with the pedals marked"
+	if !c.Marked {
+		how = "without marks"
+	}
+	if c.OnlyHarp {
+		how += ", the harp alone"
+	}
+	where := ""
+	if k.Output != "" {
+		where = ": " + k.Output
+	}
+	t.blank()
+	t.wrapped("", fmt.Sprintf("Written in %s%s, %s%s", c.Name, movedWords(c.Semitones), how, where))
+	if n := len(c.Respelt); n > 0 {
+		t.wrapped("  ", fmt.Sprintf("spelt otherwise, as it would have more than seven signs: %s, with the notes up to the next (%s)",
+			count(n, "key signature"), placesOfKeys(c.Respelt)))
+	}
+	if n := len(c.Struck); n > 0 {
+		t.wrapped("  ", fmt.Sprintf("struck out, as pedals do not move with the music: %s by others", count(n, "pedal mark")))
+		for _, m := range c.Struck {
+			t.wrapped("    ", fmt.Sprintf("%s measure %s: %s", m.Part, m.Measure, m.Text))
+		}
+	}
+	for _, w := range c.Left {
+		t.wrapped("  ", "to be mended by hand: "+w.sentence())
+	}
+}
+
+// movedWords says how far music has moved: ", 3 semitones up".
+func movedWords(semitones int) string {
+	switch {
+	case semitones > 0:
+		return ", " + count(semitones, "semitone") + " up"
+	case semitones < 0:
+		return ", " + count(-semitones, "semitone") + " down"
+	}
+	return ""
+}
+
+func placesOfKeys(keys []RespeltKey) string {
+	var words []string
+	for _, k := range keys {
+		words = append(words, fmt.Sprintf("%s measure %s", k.Part, k.Measure))
+	}
+	return strings.Join(words, ", ")
 }
 
 // keysHeads are the columns of the table, the first to the left.
@@ -165,8 +259,16 @@ func keysVerdict(keys []Key) string {
 		return "It lies best in the key in which it is written."
 	}
 	best, own := keys[0], keys[i]
-	return fmt.Sprintf("It lies best in %s: %s, %d of them rushed. As it is written, %d places further down, it has %s, %d of them rushed.",
-		best.Name, count(best.Cost.Changes, "change"), best.Cost.Rushed, i, count(own.Cost.Changes, "change"), own.Cost.Rushed)
+	return fmt.Sprintf("It lies best in %s: %s. As it is written, %s further down, it has %s.",
+		best.Name, changesWords(best.Cost), count(i, "place"), changesWords(own.Cost))
+}
+
+// changesWords counts changes, and those of them that are rushed.
+func changesWords(c Cost) string {
+	if c.Rushed == 0 {
+		return count(c.Changes, "change")
+	}
+	return fmt.Sprintf("%s, %d of them rushed", count(c.Changes, "change"), c.Rushed)
 }
 
 // WriteKeysCSV writes a line for each key of each harp of the scores, laid out as

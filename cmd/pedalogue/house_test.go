@@ -39,6 +39,7 @@ var mayImport = map[string][]string{
 	"cmd/pedalogue/internal/opening": {"pedalogue/cmd/pedalogue/internal/runs", "pedalogue/cmd/pedalogue/internal/near", "pedalogue/cmd/pedalogue/internal/store", "pedalogue/musicxml"},
 	"cmd/pedalogue/internal/options": {"pedalogue/cmd/pedalogue/internal", "pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report", "github.com/spf13/pflag"},
 	"cmd/pedalogue/internal/planned": {"pedalogue/cmd/pedalogue/internal", "pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report"},
+	"cmd/pedalogue/internal/inkeys":  {"pedalogue/cmd/pedalogue/internal", "pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report", "golang.org/x/sync"},
 	"cmd/pedalogue/internal/parts":   {"pedalogue/cmd/pedalogue/internal", "pedalogue/musicxml", "pedalogue/report"},
 	"cmd/pedalogue/internal/build":   {"pedalogue/cmd/pedalogue/internal/store"},
 

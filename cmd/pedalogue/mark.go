@@ -54,7 +54,7 @@ func markCommand() cli.Command {
 		Groups: []cli.Group{
 			{Title: options.GroupResults, Options: []cli.Options{w.PlaceFlags, w.ReportFlags, options.With(options.Sheet, &set.From)}},
 			{Title: options.GroupPlan, Options: []cli.Options{options.With(options.Plan, &set.Wants), options.With(options.Pins, &set.Wants), options.With(options.Curve, &set.Wants)}},
-			{Title: options.GroupMarks, Options: []cli.Options{options.With(options.Marks, &set.Wants)}},
+			{Title: options.GroupMarks, Options: []cli.Options{options.With(options.Marks, &set.Wants), options.With(options.Existing, &set.Wants)}},
 			{Title: options.GroupFindings, Options: []cli.Options{options.With(options.Findings, &set.Wants), listFlag}},
 			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Read, &set.Read)}},
 			{Title: options.GroupMany, Options: []cli.Options{w.ManyFlags}},

@@ -38,21 +38,27 @@ func Marks(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 	}
 }
 
-// noteFlags are the options of marks by others, of respelt notes and of the
-// language. It returns a function that checks them and takes them over when
-// they have been read.
-func noteFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
+// Existing defines the option of what becomes of marks by others.
+func Existing(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 	existing := f.String("existing", "keep", "pedal marks by others: `WHAT` is keep, obey (the plan makes the pedals stand so) or replace")
-	notes := f.String("respell-notes", "text", "notes played on another string: `WHAT` is text (its name above the note), rewrite (the note itself) or none")
-	language := f.String("language", spelling.English.String(), "the letters of marks: `CODE` is en, fr or de")
 	cli.Values(f, "existing", "keep", "obey", "replace")
-	cli.Values(f, "respell-notes", "text", "rewrite", "none")
-	cli.Values(f, "language", "en", "fr", "de")
 	return func() error {
 		w.Plan.Obey, w.Style.Replace = *existing == "obey", *existing == "replace"
 		if !slices.Contains([]string{"keep", "obey", "replace"}, *existing) {
 			return fmt.Errorf("--existing: %q is none of keep, obey and replace", *existing)
 		}
+		return nil
+	}
+}
+
+// noteFlags are the options of respelt notes and of the language. It returns a
+// function that checks them and takes them over when they have been read.
+func noteFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
+	notes := f.String("respell-notes", "text", "notes played on another string: `WHAT` is text (its name above the note), rewrite (the note itself) or none")
+	language := f.String("language", spelling.English.String(), "the letters of marks: `CODE` is en, fr or de")
+	cli.Values(f, "respell-notes", "text", "rewrite", "none")
+	cli.Values(f, "language", "en", "fr", "de")
+	return func() error {
 		var err error
 		if w.Style.Respelt, err = part.ParseRespeltForm(*notes); err != nil {
 			return fmt.Errorf("--respell-notes: %w", err)

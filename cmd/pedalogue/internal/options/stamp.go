@@ -143,7 +143,7 @@ func cutOption(text string) (name, value, rest string, err error) {
 // checks them and takes them over into s.
 func shapingFlags(s *Settings) (f *pflag.FlagSet, take func() error) {
 	f = pflag.NewFlagSet("", pflag.ContinueOnError)
-	takes := []func() error{Read(f, &s.Read), Plan(f, &s.Wants), Pins(f, &s.Wants), Marks(f, &s.Wants)}
+	takes := []func() error{Read(f, &s.Read), Plan(f, &s.Wants), Pins(f, &s.Wants), Marks(f, &s.Wants), Existing(f, &s.Wants)}
 	return f, func() error {
 		var errs []error
 		for _, t := range takes {

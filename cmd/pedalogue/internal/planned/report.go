@@ -30,7 +30,7 @@ func IsResult(path string) bool {
 	if stem := strings.TrimSuffix(path, filepath.Ext(path)); strings.EqualFold(filepath.Ext(stem), CopyMark) {
 		return true
 	}
-	return store.IsCopy(path, []string{CopyMark}, hasOwnMarks)
+	return store.IsCopy(path, []string{CopyMark, ".keys"}, hasOwnMarks)
 }
 
 // hasOwnMarks tells whether marks of ours stand in a score.

@@ -3,6 +3,7 @@ package store
 import (
 	"encoding/json"
 	"path/filepath"
+	"slices"
 )
 
 // A Delivery is what is to be put into the places of a target.
@@ -66,10 +67,12 @@ func (t Target) sealFor(d Delivery, before Earlier) (Seal, error) {
 			s.Files[filepath.Base(path)] = Checksum(d.Reports[i])
 		}
 	}
+	s.Others = before.copies(s.Files)
 	if d.Copy != nil && (!t.InPlace || len(t.Reports) > 0) {
 		s.Files[filepath.Base(t.Path)] = Checksum(d.Copy)
 		if !t.InPlace {
 			s.Copy = filepath.Base(t.Path)
+			s.Others = slices.DeleteFunc(s.Others, func(name string) bool { return name == s.Copy })
 		}
 	}
 	if d.Counts != nil {

@@ -40,6 +40,17 @@ func (t Target) files() []string {
 	return append([]string{t.Path}, t.Reports...)
 }
 
+// Suffixed is the target with another suffix in the name of its copy, where that is
+// not the source or standard output. The reports keep their names.
+func (t Target) Suffixed(was, suffix string) Target {
+	if t.InPlace || t.Path == "" || t.Path == Standard {
+		return t
+	}
+	at := strings.LastIndex(t.Path, was)
+	t.Path = t.Path[:at] + suffix + t.Path[at+len(was):]
+	return t
+}
+
 // claimed are paths that no other target may have: the copy, what all the reports
 // begin with, and what they would begin with if the copy were one.
 func (t Target) claimed() []string {

@@ -8,6 +8,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 )
 
@@ -21,6 +22,7 @@ type Seal struct {
 	With   string            `json:"with,omitempty"`   // the program's version and the options that matter; "" in a summary
 	Files  map[string]string `json:"files"`            // the other results, by their names in the folder
 	Copy   string            `json:"copy,omitempty"`   // the one of them that is a copy; "" for none, or in the source's place
+	Others []string          `json:"others,omitempty"` // other copies that earlier runs have left, with other names
 	Counts json.RawMessage   `json:"counts,omitempty"` // what a summary wants to know, so that nothing has to be done again for it
 	Self   string            `json:"self"`             // the document without its seal
 }
@@ -142,6 +144,20 @@ func (e Earlier) left() map[string]string {
 	return files
 }
 
+// copies are the names of those of the files that are copies.
+func (e Earlier) copies(files map[string]string) []string {
+	var names []string
+	for _, d := range e.docs {
+		for _, name := range append(d.seal.Others, d.seal.Copy) {
+			if files[name] != "" && !slices.Contains(names, name) {
+				names = append(names, name)
+			}
+		}
+	}
+	slices.Sort(names)
+	return names
+}
+
 // wrote tells whether the seal names a file and this content of it.
 func (d sealedDoc) wrote(path string, data []byte) bool {
 	if filepath.Dir(path) != filepath.Dir(d.path) {
@@ -257,7 +273,7 @@ func IsCopy(path string, marks []string, stillOurs func(path string) bool) bool 
 	}
 	for _, at := range seals {
 		s, ok := tailAt(at)
-		if !ok || s.Copy != name {
+		if !ok || s.Copy != name && !slices.Contains(s.Others, name) {
 			continue
 		}
 		data, err := os.ReadFile(path)

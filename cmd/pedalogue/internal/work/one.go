@@ -87,6 +87,10 @@ func (w *Work) try(ctx context.Context, hand runs.Hand, in store.Source, to stor
 	if err := ctx.Err(); err != nil {
 		return done{}, err // nothing is written yet
 	}
+	if m.Suffix != "" {
+		to = to.Suffixed(w.Copy, m.Suffix)
+		before = store.EarlierAt(to)
+	}
 	o := done{report: m.Report}
 	o.Code = w.exitCode(m.Report)
 	if w.diff {

@@ -18,7 +18,8 @@ type Kind struct {
 	// ".pedals" for NAME.pedals.json.
 	Report string
 	// Copy stands before the extension of a copy beside its score: ".pedals" for
-	// NAME.pedals.EXT; "" for a command that makes no copies.
+	// NAME.pedals.EXT; "" for a command that makes no copies. What was made may want
+	// another: see Made.Suffix.
 	Copy string
 	// Formats are what --report takes, and Default what it is without being typed.
 	Formats []Format
@@ -106,6 +107,7 @@ type Made struct {
 	Document *musicxml.Document // what the copy is made of; nil for a command that makes none
 	Edits    []musicxml.Edit
 	Copied   []byte // the copy, where it is more than the edits tell; nil to make it of them
+	Suffix   string // what stands in the name of the copy in place of Kind.Copy; "" for that
 	Copies   []Copy // the copies, where the command makes one or more of a score; nil for the one above
 
 	// Say tells people what became of it where there is no report; nil for nothing.

@@ -1,0 +1,122 @@
+// Package inkeys is a score in other keys: how its harps lie there, and a copy in one
+// of them.
+package inkeys
+
+import (
+	"context"
+	"fmt"
+
+	"golang.org/x/sync/errgroup"
+
+	"pedalogue/cmd/pedalogue/internal/opening"
+	"pedalogue/cmd/pedalogue/internal/options"
+	"pedalogue/cmd/pedalogue/internal/planned"
+	"pedalogue/cmd/pedalogue/internal/rows"
+	"pedalogue/cmd/pedalogue/internal/work"
+	"pedalogue/pedal/keys"
+	"pedalogue/pedal/part"
+	"pedalogue/report"
+)
+
+// Wishes are what is wanted beside how pedals are planned.
+type Wishes struct {
+	Within   int          // the most semitones to move the music
+	Choose   *keys.Choice // the key of the copy; nil for none
+	OnlyHarp bool         // the other parts stay in their key
+	NoMarks  bool         // the copy is not marked
+}
+
+// Of plans all harps of a score in all keys, and makes the copy.
+func Of(ctx context.Context, s work.Score, set options.Settings, want Wishes) (*work.Made, error) {
+	doc, score, err := opening.Music(ctx, s.Path, s.Data, set.Read)
+	if err != nil {
+		return nil, err
+	}
+	head := planned.New(s.Path, score)
+	r := &Report{Keys: report.Keys{Format: head.Format, Tool: head.Tool, Version: head.Version, Path: head.Path, Title: head.Title,
+		PlayingOrder: head.PlayingOrder, Warnings: head.Warnings}}
+	wants := set.Wants
+	wants.Plan.Only = true
+	var harps []*part.Part
+	var all [][]keys.Row
+	for _, player := range score.Players() {
+		harp, err := part.New(score, player, wants.Part)
+		if err != nil {
+			return nil, opening.Named(s.Path, err)
+		}
+		row, list, err := inAll(ctx, harp, &wants, want.Within, s.Workers)
+		if err != nil {
+			return nil, opening.Named(s.Path, err)
+		}
+		r.Parts = append(r.Parts, *row)
+		harps, all = append(harps, harp), append(all, list)
+	}
+	m := &work.Made{Report: r}
+	if want.Choose == nil {
+		return m, nil
+	}
+	to, err := want.Choose.Of(keys.Together(all, wants.Plan.Options))
+	if err != nil {
+		return nil, opening.Named(s.Path, fmt.Errorf("--choose: %w", err))
+	}
+	c := copier{doc: doc, score: score, harps: harps, set: set, want: want, to: to.Shift}
+	if err := c.write(ctx, s, m); err != nil {
+		return nil, opening.Named(s.Path, err)
+	}
+	r.Chosen = &c.chosen
+	return m, nil
+}
+
+// inAll plans one harp in all keys, several at once.
+func inAll(ctx context.Context, harp *part.Part, wants *rows.Wants, within, workers int) (*report.KeysPart, []keys.Row, error) {
+	shifts := keys.Shifts(harp.Fifths(), within)
+	planned := make([]report.Part, len(shifts))
+	list := make([]keys.Row, len(shifts))
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(max(1, workers))
+	for i := range shifts {
+		group.Go(func() (err error) {
+			planned[i], list[i], err = inOne(ctx, harp, wants, shifts[i])
+			return err
+		})
+	}
+	if err := group.Wait(); err != nil {
+		return nil, nil, err
+	}
+	out := &report.KeysPart{ID: harp.Player.ID(), Name: harp.Player.Name, Options: planned[0].Options}
+	byShift := map[keys.Shift]*report.Part{}
+	for i := range list {
+		byShift[list[i].Shift] = &planned[i]
+	}
+	keys.Sort(list, wants.Plan.Options)
+	for _, k := range list {
+		out.Keys = append(out.Keys, report.Key{
+			Name: k.Name, Semitones: k.Semitones, Steps: k.Steps, Fifths: k.Fifths, Original: k.Original(),
+			Cost: byShift[k.Shift].Cost, Proof: byShift[k.Shift].Proof, Outside: k.Outside,
+			Findings: report.KeyCounts{Error: k.Errors, Warning: k.Warnings, Note: k.Notes}, Sections: harp.RespeltSections(k.Shift),
+		})
+	}
+	return out, list, nil
+}
+
+// inOne plans one harp in one key.
+func inOne(ctx context.Context, harp *part.Part, wants *rows.Wants, shift keys.Shift) (report.Part, keys.Row, error) {
+	in := harp.Moved(shift)
+	done, err := in.Plan(ctx, wants.Plan)
+	if err != nil {
+		return report.Part{}, keys.Row{}, err
+	}
+	planned, err := rows.Part(done, nil, wants)
+	row := keys.Row{Shift: shift, Cost: done.Plan.Cost, Outside: keys.Outside(in.Passage, done.Plan, wants.Plan.Options.Instrument)}
+	for _, f := range planned.Findings {
+		switch f.Severity {
+		case report.SeverityError:
+			row.Errors++
+		case report.SeverityWarning:
+			row.Warnings++
+		default:
+			row.Notes++
+		}
+	}
+	return planned, row, err
+}
