@@ -150,33 +150,43 @@ func WriteKeysText(w io.Writer, k *Keys, o TextOptions) error {
 
 // chosenKey says what was written in another key, and what could not be.
 func (t *text) chosenKey(k *Keys) {
+	head, more := k.chosenWords()
+	t.blank()
+	t.wrapped("", head)
+	for _, line := range more {
+		t.wrapped("  ", line)
+	}
+}
+
+// chosenWords say the same in a sentence, and in lines.
+func (k *Keys) chosenWords() (head string, more []string) {
 	c := k.Chosen
-	how := "with the pedals marked"
-	if !c.Marked {
-		how = "without marks"
+	head = "Written in " + c.Name + movedWords(c.Semitones)
+	if c.Marked {
+		head += ", with the pedals marked"
+	} else {
+		head += ", without marks"
 	}
 	if c.OnlyHarp {
-		how += ", the harp alone"
+		head += ", the harp alone"
 	}
-	where := ""
 	if k.Output != "" {
-		where = ": " + k.Output
+		head += ": " + k.Output
 	}
-	t.blank()
-	t.wrapped("", fmt.Sprintf("Written in %s%s, %s%s", c.Name, movedWords(c.Semitones), how, where))
 	if n := len(c.Respelt); n > 0 {
-		t.wrapped("  ", fmt.Sprintf("spelt otherwise, as it would have more than seven signs: %s, with the notes up to the next (%s)",
+		more = append(more, fmt.Sprintf("spelt otherwise, as it would have more than seven signs: %s, with the notes up to the next (%s)",
 			count(n, "key signature"), placesOfKeys(c.Respelt)))
 	}
 	if n := len(c.Struck); n > 0 {
-		t.wrapped("  ", fmt.Sprintf("struck out, as pedals do not move with the music: %s by others", count(n, "pedal mark")))
-		for _, m := range c.Struck {
-			t.wrapped("    ", fmt.Sprintf("%s measure %s: %s", m.Part, m.Measure, m.Text))
-		}
+		more = append(more, fmt.Sprintf("struck out, as pedals do not move with the music: %s by others", count(n, "pedal mark")))
+	}
+	for _, m := range c.Struck {
+		more = append(more, fmt.Sprintf("- %s measure %s: %s", m.Part, m.Measure, m.Text))
 	}
 	for _, w := range c.Left {
-		t.wrapped("  ", "to be mended by hand: "+w.sentence())
+		more = append(more, "to be mended by hand: "+w.sentence())
 	}
+	return head, more
 }
 
 // movedWords says how far music has moved: ", 3 semitones up".

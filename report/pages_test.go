@@ -68,6 +68,11 @@ func TestPagesForTheBrowser(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
+	for name, k := range map[string]*Keys{"keys": keysOf(6), "keys12": keysOf(12), "hostile-keys": hostileKeys()} {
+		if err := os.WriteFile(filepath.Join(dir, name+".html"), []byte(keysHTML(t, k)), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
 	batch.SortByTrouble()
 	var b bytes.Buffer
 	if err := WriteIndexHTML(&b, batch); err != nil {

@@ -22,7 +22,7 @@ func Failed(path string, err error) work.Report {
 
 // Formats are what such a report can be.
 func Formats() []work.Format {
-	return append(work.TextAndJSON(), work.Format{Name: "csv", Exts: []string{".csv"}})
+	return append(work.TextAndJSON(), work.Format{Name: "html", Exts: []string{".html"}}, work.Format{Name: "csv", Exts: []string{".csv"}})
 }
 
 // Text writes it for people.
@@ -40,8 +40,11 @@ func (r *Report) JSON(w io.Writer, oneLine bool) error {
 
 // File writes the file that ends in ext.
 func (r *Report) File(w io.Writer, ext string) error {
-	if ext == ".csv" {
+	switch ext {
+	case ".csv":
 		return report.WriteKeysCSV(w, &r.Keys)
+	case ".html":
+		return report.WriteKeysHTML(w, &r.Keys)
 	}
 	return errors.New("internal error: no report ends like " + ext)
 }
