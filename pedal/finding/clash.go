@@ -189,25 +189,46 @@ func quarterTones(m *played, s *sink) {
 	})
 }
 
+// doubleAccidentals tells of each name and the strings that play it once, where it
+// comes first.
 func doubleAccidentals(m *played, s *sink) {
+	type way struct {
+		name string
+		on   pedal.Letter
+	}
+	told, count := map[way]int{}, map[way]int{} // where in the list, how many notes
+	var notes [][]int
+	var ways []way
+	var first []int
 	for i, strokes := range m.strokes {
-		var done []string
-		for j, t := range strokes {
+		for _, t := range strokes {
 			p := m.p.Notes[t.note].Pitch
-			if p.Cents >= -100 && p.Cents <= 100 || slices.Contains(done, p.Name()) {
+			if p.Cents >= -100 && p.Cents <= 100 {
 				continue
 			}
-			done = append(done, p.Name())
-			var notes []int
-			var names []string
-			for _, o := range strokes[j:] {
-				if m.p.Notes[o.note].Pitch.Name() == p.Name() {
-					notes, names = append(notes, o.note), append(names, pitchOf(m.plan.Strings[o.note]).String())
-				}
+			w := way{p.Name(), m.plan.Strings[t.note].Letter}
+			k, known := told[w]
+			if !known {
+				k = len(ways)
+				told[w] = k
+				ways, first, notes = append(ways, w), append(first, i), append(notes, nil)
 			}
-			names = unique(names)
-			s.add(i, notes, fmt.Sprintf("No pedal sets %s; it is played on the %v %s, as %s.",
-				p.Name(), m.plan.Strings[t.note].Letter, plural(len(names), "string", "strings"), joined(names)), "")
+			if first[k] == i {
+				notes[k] = append(notes[k], t.note)
+			}
+			count[w]++
 		}
+	}
+	for k, w := range ways {
+		var names []string
+		for _, n := range notes[k] {
+			names = append(names, pitchOf(m.plan.Strings[n]).String())
+		}
+		names = unique(names)
+		text := fmt.Sprintf("No pedal sets %s; it is played on the %v %s, as %s", w.name, w.on, plural(len(names), "string", "strings"), joined(names))
+		if more := count[w] - len(notes[k]); more > 0 {
+			text += fmt.Sprintf(", and so %s more", times(more))
+		}
+		s.add(first[k], notes[k], text+".", "")
 	}
 }

@@ -30,6 +30,8 @@ func clashChecks() []check {
 			want: []string{"double-accidental@0"}, text: "No pedal sets C♯♯♯; it is played on the E string, as E♭4."},
 		{name: "double sharp", source: "[HC-CREATE]", piece: piece{notes: "Fx4+Fx5/D3"},
 			want: []string{"double-accidental@0"}, text: "No pedal sets F𝄪; it is played on the G strings, as G4 and G5."},
+		{name: "a double sharp again", source: "one finding for one fact", piece: piece{notes: "Fx4/D3 Fx5 - Fx4"},
+			want: []string{"double-accidental@0"}, text: "No pedal sets F𝄪; it is played on the G string, as G4, and so twice more."},
 		{name: "double sharp in the way", source: "[HC-CREATE]", piece: piece{notes: "Fx4+G#4+A4"},
 			want: []string{"string-clash@0"}, text: "F𝄪 can only be played as G, and the G strings play G♯ here; A♭ is not free, as the A strings play A.",
 			remedy: "Leave out F𝄪4; everything else here can be played as planned."},

@@ -28,10 +28,12 @@ type Finding struct {
 	Kind     Kind
 	Severity Severity // Note, Warning or Error
 	Moment   int      // index into Passage.Moments
+	Last     int      // the last moment that it is about; Moment if that is all
 	Notes    []int    // indexes into Passage.Notes, from low to high; empty where it is about no single note
 	Staff    int      // of the notes, from 1; 0 where they stand on several, or there are none
 	Text     string   // what is the matter
 	Remedy   string   // what to do; "" if nothing is known that works
+	Tempo    string   // at which slower tempo the finding goes, "play at 80 % of the tempo"; "" where that is not asked
 }
 
 // Options say what to look for. The zero value is the default.
@@ -56,7 +58,7 @@ func All(music *Music, plan *pedal.Plan, o Options) ([]Finding, error) {
 		if severity == Off {
 			continue
 		}
-		s := &sink{m: m, rule: r, severity: severity}
+		s := &sink{m: m, rule: r, severity: severity, given: o.Severities[r.Kind] != Unset}
 		r.find(m, s)
 		list = append(list, s.list...)
 	}
@@ -69,11 +71,23 @@ type sink struct {
 	m        *played
 	rule     Rule
 	severity Severity
+	given    bool // the severity is the caller's, for every finding of the kind
 	list     []Finding
 }
 
 // limit is the rule's threshold, the caller's or the default.
 func (s *sink) limit() Limit { return s.m.limit(s.rule) }
+
+// as gives the last finding another severity than its kind has, unless the caller
+// wants one for all of the kind.
+func (s *sink) as(severity Severity) {
+	if !s.given {
+		s.list[len(s.list)-1].Severity = severity
+	}
+}
+
+// upTo tells the last moment that the last finding is about.
+func (s *sink) upTo(moment int) { s.list[len(s.list)-1].Last = moment }
 
 // add takes a finding; the notes may be in any order and repeat.
 func (s *sink) add(moment int, notes []int, text, remedy string) {
@@ -89,5 +103,7 @@ func (s *sink) add(moment int, notes []int, text, remedy string) {
 			break
 		}
 	}
-	s.list = append(s.list, Finding{s.rule.Kind, s.severity, moment, notes, staff, text, remedy})
+	s.list = append(s.list, Finding{
+		Kind: s.rule.Kind, Severity: s.severity, Moment: moment, Last: moment, Notes: notes, Staff: staff, Text: text, Remedy: remedy,
+	})
 }

@@ -112,6 +112,7 @@ func TestErrors(t *testing.T) {
 		{"a glissando over no strings", func(m *Music, _ *pedal.Plan) { m.Glissandi = []Glissando{{Swept: []int{-1}}} }},
 		{"a trill at no note", func(m *Music, _ *pedal.Plan) { m.LeftOut = []LeftOut{{Note: 9}} }},
 		{"a damper pedal at no moment", func(m *Music, _ *pedal.Plan) { m.Dampers = []int{9} }},
+		{"more moments without a tempo than there are", func(m *Music, _ *pedal.Plan) { m.Untimed = 3 }},
 		{"a pitch without a letter", func(m *Music, _ *pedal.Plan) { m.Passage.Notes[0].Pitch.Letter = 9 }},
 	} {
 		m := piece{notes: "C5 D5"}.music(t)

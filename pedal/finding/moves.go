@@ -1,9 +1,8 @@
 package finding
 
 import (
-	"cmp"
 	"fmt"
-	"slices"
+	"strconv"
 	"time"
 )
 
@@ -12,12 +11,20 @@ func moveRules() []Rule {
 	return []Rule{
 		{
 			Kind: "leap", Severity: Warning, Limit: 150, Unit: Seconds,
-			Means:  "a hand must leap in less than the limit for each octave between its notes, and the other hand cannot help",
+			Means:  "a hand must leap in less than the limit for each octave between its notes, and the other hand cannot help at either end",
 			Source: "leaps need time to place the fingers [HLP] [MILLS]; the seconds are common practice", find: leaps,
 		}, {
 			Kind: "five-in-hand", Severity: Warning, Limit: 200, Unit: Seconds,
 			Means:  "five notes of one hand in a beat, up or down, less than the limit apart: hands are placed by fours",
 			Source: "[UBC] [HOLDEN] [WEEKS]; the seconds are common practice", find: fives,
+		}, {
+			Kind: "run-in-one-hand", Severity: Warning, Limit: 150, Unit: Seconds,
+			Means:  "one hand has a run less than the limit from note to note that takes three placings of four fingers or more, or two at twice that speed, while the other hand plays",
+			Source: "hands are placed by fours [UBC] [HOLDEN]; often two hands are needed for one fast line [MILLS] [HLP]; the seconds are common practice", find: longRuns,
+		}, {
+			Kind: "no-tempo", Severity: Note,
+			Means:  "the score gives no tempo, or none at its start, and what was assumed; --tempo gives one",
+			Source: "", find: noTempo,
 		}, {
 			Kind: "damper-pedal", Severity: Note,
 			Means:  "the score has marks for a piano's damper pedal",
@@ -26,7 +33,7 @@ func moveRules() []Rule {
 	}
 }
 
-// A reach is what one staff plucks at a moment.
+// A reach is what a hand plucks at a moment.
 type reach struct {
 	moment    int
 	at        time.Duration
@@ -35,8 +42,7 @@ type reach struct {
 }
 
 // reaches lists what a staff plucks, moment by moment, grace notes left out.
-// The upper staff is number 1; all others count as the lower.
-func (m *played) reaches(upper bool) []reach {
+func (m *played) reaches(staff int) []reach {
 	var list []reach
 	for i, strokes := range m.strokes {
 		if m.p.Moments[i].Grace {
@@ -44,15 +50,19 @@ func (m *played) reaches(upper bool) []reach {
 		}
 		var notes []stroke
 		for _, t := range strokes {
-			if (t.staff <= 1) == upper {
+			if max(t.staff, 1) == staff {
 				notes = append(notes, t)
 			}
 		}
 		if len(notes) > 0 {
-			list = append(list, reach{i, m.at(i), notes[0].rank, notes[len(notes)-1].rank, notes})
+			list = append(list, m.reachOf(i, notes))
 		}
 	}
 	return list
+}
+
+func (m *played) reachOf(moment int, notes []stroke) reach {
+	return reach{moment, m.at(moment), notes[0].rank, notes[len(notes)-1].rank, notes}
 }
 
 // gap is how many strings lie between two reaches; 0 or less where they meet.
@@ -65,20 +75,21 @@ func (m *played) hasty(a, b reach, octave time.Duration) bool {
 		return false
 	}
 	way := gap(a, b)
-	return way >= 7 && b.at-a.at < octave*time.Duration(way)/7
+	return way >= 7 && shown(b.at-a.at) < shown(octave*time.Duration(way)/7)
 }
 
+// leaps finds the ways of a staff's hand that are too hasty, however the hands share
+// what is plucked about them.
 func leaps(m *played, s *sink) {
 	if m.staves < 2 {
 		return
 	}
 	octave := s.limit().duration()
-	hands := [2][]reach{m.reaches(true), m.reaches(false)}
-	for h, hand := range hands {
-		other := hands[1-h]
+	for staff := 1; staff <= m.staves; staff++ {
+		hand := m.reaches(staff)
 		for i := 1; i < len(hand); i++ {
 			from, to := hand[i-1], hand[i]
-			if !m.hasty(from, to, octave) || m.helped(other, to, octave) {
+			if !m.hasty(from, to, octave) || m.sharedWay(from.moment, to.moment, octave) {
 				continue
 			}
 			s.add(to.moment, append(notesOf(from.notes), notesOf(to.notes)...),
@@ -96,83 +107,78 @@ func leapWidth(strings int) string {
 	return "more than " + number(strings/7) + " octaves"
 }
 
-// helped tells whether the other hand can take a reach: along with what it
-// plucks then, or from where it was before.
-func (m *played) helped(other []reach, to reach, octave time.Duration) bool {
-	i, found := slices.BinarySearchFunc(other, to.moment, func(r reach, at int) int { return cmp.Compare(r.moment, at) })
-	if found {
-		both := grip(slices.Concat(other[i].notes, to.notes))
-		slices.SortStableFunc(both, func(a, b stroke) int { return cmp.Compare(a.rank, b.rank) })
-		return len(both) <= fingers && both.span() <= m.span
-	}
-	return i == 0 || !m.hasty(other[i-1], to, octave)
+// A way is how both hands get through some moments.
+type way struct {
+	m       *played
+	octave  time.Duration
+	moments []int
+	splits  [][]int // of each moment
+	dead    map[wayState]bool
 }
 
-// fives finds the beats in which one hand runs over five strings.
-func fives(m *played, s *sink) {
-	limit := s.limit().duration()
-	var beats []int
-	for i, mo := range m.p.Moments {
-		if mo.Beat {
-			beats = append(beats, i)
-		}
-	}
-	for b := 0; b+1 < len(beats); b++ {
-		first, last := beats[b], beats[b+1]
-		if last-first < 5 || (m.at(last)-m.at(first))/5 >= limit {
+// A wayState is how far a way has come, and where it has left each hand: after which
+// moment, and as which part of it.
+type wayState struct{ next, left, leftSplit, right, rightSplit int }
+
+// sharedWay tells whether the hands can share all that is plucked from one moment
+// before a way to one moment after it so that neither leaps too hastily. Hands lie side by side at
+// each moment.
+func (m *played) sharedWay(from, to int, octave time.Duration) bool {
+	w := &way{m: m, octave: octave, dead: map[wayState]bool{}}
+	first := m.pluckedFrom(from-1, -1)
+	last := m.pluckedFrom(to+1, 1)
+	for i := max(first, 0); i <= min(last, len(m.chords)-1); i++ {
+		g := m.chords[i]
+		if len(g) == 0 || m.p.Moments[i].Grace {
 			continue
 		}
-		for _, upper := range [2]bool{true, false} {
-			if m.staves < 2 && !upper {
-				continue
-			}
-			run, others := m.run(first, last, upper)
-			if run == nil {
-				continue
-			}
-			remedy := ""
-			if !others {
-				remedy = "Share it between the hands: the other one plucks nothing in this beat."
-			}
-			s.add(first, notesOf(run), fmt.Sprintf("One hand has a run of five notes in a beat, %s apart, and is placed by fours at most.",
-				seconds((m.at(last)-m.at(first))/5))+caution, remedy)
+		splits := g.splits(m.span)
+		if len(splits) == 0 { // it is broken, from the left hand to the right
+			splits = []int{len(g) / 2}
 		}
+		w.moments, w.splits = append(w.moments, i), append(w.splits, splits)
 	}
+	return w.through(wayState{left: -1, right: -1})
 }
 
-// run returns the five even single notes, all up or all down, that a staff has
-// from one beat to the next; nil if it has something else. others tells whether
-// the other staff plucks anything meanwhile.
-func (m *played) run(first, last int, upper bool) (notes []stroke, others bool) {
-	step := m.p.Moments[last].Onset - m.p.Moments[first].Onset
-	for i := first; i < last; i++ {
-		if m.p.Moments[i].Grace {
-			continue
-		}
-		mine := 0
-		for _, t := range m.strokes[i] {
-			if (t.staff <= 1) != upper {
-				others = true
+// pluckedFrom is the next moment in a direction at which something is plucked without
+// grace.
+func (m *played) pluckedFrom(moment, step int) int {
+	for moment >= 0 && moment < len(m.chords) && (len(m.chords[moment]) == 0 || m.p.Moments[moment].Grace) {
+		moment += step
+	}
+	return moment
+}
+
+func (w *way) through(s wayState) bool {
+	if s.next == len(w.moments) {
+		return true
+	}
+	if w.dead[s] {
+		return false
+	}
+	moment := w.moments[s.next]
+	g := w.m.chords[moment]
+	for _, k := range w.splits[s.next] {
+		to := wayState{s.next + 1, s.left, s.leftSplit, s.right, s.rightSplit}
+		if k > 0 {
+			if s.left >= 0 && w.m.hasty(w.m.reachOf(s.left, w.m.chords[s.left][:s.leftSplit]), w.m.reachOf(moment, g[:k]), w.octave) {
 				continue
 			}
-			mine++
-			notes = append(notes, t)
-			// a fifth of the beat for each, give or take what rounding does
-			if off := 5*(m.p.Moments[i].Onset-m.p.Moments[first].Onset) - int64(len(notes)-1)*step; mine > 1 || len(notes) > 5 || max(off, -off) > step/10 {
-				return nil, others
+			to.left, to.leftSplit = moment, k
+		}
+		if k < len(g) {
+			if s.right >= 0 && w.m.hasty(w.m.reachOf(s.right, w.m.chords[s.right][s.rightSplit:]), w.m.reachOf(moment, g[k:]), w.octave) {
+				continue
 			}
+			to.right, to.rightSplit = moment, k
+		}
+		if w.through(to) {
+			return true
 		}
 	}
-	if len(notes) != 5 {
-		return nil, others
-	}
-	up := notes[1].rank > notes[0].rank
-	for i := 1; i < len(notes); i++ {
-		if notes[i].rank == notes[i-1].rank || (notes[i].rank > notes[i-1].rank) != up {
-			return nil, others
-		}
-	}
-	return notes, others
+	w.dead[s] = true
+	return false
 }
 
 func damperMarks(m *played, s *sink) {
@@ -185,4 +191,27 @@ func damperMarks(m *played, s *sink) {
 		text = fmt.Sprintf("A piano's damper pedal is marked %s from here on; a harp has none, and its strings ring until they are damped.", times(n))
 	}
 	s.add(m.music.Dampers[0], nil, text, "Leave the marks out; let ring where the pedal goes down, and damp where it comes up.")
+}
+
+func noTempo(m *played, s *sink) {
+	if m.music.Untimed == 0 {
+		return
+	}
+	for i := range m.music.Untimed {
+		if len(m.strokes[i]) == 0 {
+			continue
+		}
+		where := "The score gives no tempo"
+		if m.music.Untimed < len(m.strokes) {
+			where = "The score gives no tempo for its beginning"
+		}
+		assumed := "a usual one was"
+		if len(m.music.Tempos) > 0 {
+			t := m.music.Tempos[0]
+			assumed = strconv.FormatInt(t.Num/max(1, t.Den), 10) + " quarter notes a minute were"
+		}
+		s.add(i, nil, where+"; "+assumed+" assumed. Which changes are rushed depends on it.", "Give the tempo with --tempo.")
+		s.upTo(i)
+		return
+	}
 }

@@ -18,7 +18,8 @@ type played struct {
 	harp  pedal.Instrument // never the zero value
 
 	strokes [][]stroke             // for each moment, the written notes that sound, from low to high
-	grips   []grip                 // for each moment, the strings that the hands must take at once
+	chords  []grip                 // for each moment, all strings that are written, each once
+	grips   []grip                 // for each moment, those of them that the hands must take at once
 	uses    [pedal.Letters][]use   // everything that sounds on the strings of a letter, implied notes too, in playing order
 	moves   [pedal.Letters][]int   // the letter's moves in order of Place; indexes into plan.Moves
 	bar     []int                  // for each moment the index of its measure in playing order; nil if unknown
@@ -26,8 +27,9 @@ type played struct {
 	staves  int                    // the highest staff that has a note
 	lost    map[pedal.Dropped]bool // the unsounded strikes
 
-	judged    *pedal.Hurry // nil until it is asked for
-	span, low int          // limits of the hands: handSpan and rightLow
+	judged    *pedal.Hurry  // nil until it is asked for
+	span, low int           // limits of the hands: handSpan and rightLow
+	hardly    time.Duration // the limit of the kind hardly
 }
 
 // A stroke is a written note plucked at a moment.
@@ -51,6 +53,8 @@ func newPlayed(music *Music, plan *pedal.Plan, o Options, rules []Rule) *played 
 			m.span = int(m.limit(r))
 		case rightLow:
 			m.low = int(m.limit(r))
+		case hardly:
+			m.hardly = m.limit(r).duration()
 		}
 	}
 	for _, d := range plan.Unsounded {
@@ -71,9 +75,10 @@ func newPlayed(music *Music, plan *pedal.Plan, o Options, rules []Rule) *played 
 		}
 	}
 	m.countUses()
-	m.strokes, m.grips = make([][]stroke, len(p.Moments)), make([]grip, len(p.Moments))
+	m.strokes, m.chords, m.grips = make([][]stroke, len(p.Moments)), make([]grip, len(p.Moments)), make([]grip, len(p.Moments))
 	for i := range p.Moments {
 		m.strokes[i] = m.pluck(i)
+		m.chords[i] = chordOf(m.strokes[i])
 		m.grips[i] = m.gripAt(i)
 	}
 	if len(p.Measures) > 0 {
@@ -166,6 +171,16 @@ func (m *played) called(note int) string {
 	default:
 		return "the mark's " + n.Pitch.Name()
 	}
+}
+
+// chordOf are the strings of strokes, each once.
+func chordOf(strokes []stroke) grip {
+	for i := 1; i < len(strokes); i++ {
+		if strokes[i].rank == strokes[i-1].rank {
+			return slices.CompactFunc(slices.Clone(strokes), func(a, b stroke) bool { return a.rank == b.rank })
+		}
+	}
+	return strokes
 }
 
 // signs are those of a note.

@@ -2,7 +2,7 @@ package finding
 
 import (
 	"fmt"
-	"time"
+	"slices"
 
 	"pedalogue/pedal"
 )
@@ -11,8 +11,8 @@ import (
 func pedalRules() []Rule {
 	return []Rule{
 		{
-			Kind: "held-string", Severity: Error,
-			Means:  "a pedal must move while a note on its strings is still held",
+			Kind: "held-string", Severity: Warning,
+			Means:  "a pedal must move while a note on its strings is still held, which must be damped; an error where that is a trill, tremolo or glissando",
 			Source: "[PHI-tips] [HC-BRUCH]", find: heldStrings,
 		}, {
 			Kind: "rushed-change", Severity: Error,
@@ -28,13 +28,20 @@ func pedalRules() []Rule {
 			Means:  "more changes in one measure than the limit",
 			Source: "seven is known as a heavy measure [HARPITECT]", find: manyChanges,
 		}, {
-			Kind: "ringing-change", Severity: Note, Limit: 4000, Unit: Seconds,
-			Means: "a pedal moves while a low string of its letter still rings; the limit is how long strings of the lowest octave ring, " +
-				"half as long for each octave higher, and none from C4 up",
+			Kind: "ringing-change", Severity: Note, Limit: 3000, Unit: Seconds,
+			Means: "pedals move while low strings of their letters still ring, a measure at a time; the limit is how long strings of the lowest octave ring, " +
+				"half as long in the octave above, and none from C3 up",
 			Source: "longer strings ring longer [BLI 5], a moved pedal bends what rings [PHI-tips]; the seconds are common practice", find: ringingChanges,
+		}, {
+			Kind: hardly, Severity: Note, Limit: 200, Unit: Seconds,
+			Means:  "a pedal moves sooner than the limit after one of its strings was plucked, in any octave, so that the slide is heard; not if the string is plucked again at once",
+			Source: "a slide is loudest just after plucking, high up too [EIN-slide]; the seconds are common practice", find: hardlySounded,
 		},
 	}
 }
+
+// hardly is the kind of the strings that have only just been plucked.
+const hardly Kind = "hardly-sounded"
 
 func heldStrings(m *played, s *sink) {
 	for _, h := range m.plan.Held {
@@ -65,12 +72,22 @@ func heldStrings(m *played, s *sink) {
 		}
 		names = unique(names)
 		remedy := ""
-		if len(written) == len(notes) {
+		damped := len(written) == len(notes) && !slices.ContainsFunc(notes, m.goesOn)
+		if damped {
 			remedy = fmt.Sprintf("End %s here: then the pedal can move as planned.", joined(unique(written)))
 		}
 		s.add(h.Moment, notes, upper(fmt.Sprintf("%s %s still held when the %v pedal must go to %s.",
 			joined(names), plural(len(names), "is", "are"), h.Letter, positioned(h.Letter, to))), remedy)
+		if !damped {
+			s.as(Error)
+		}
 	}
+}
+
+// goesOn tells whether a note is plucked as long as it lasts.
+func (m *played) goesOn(note int) bool {
+	n := m.signs(note)
+	return n.Trill || n.Plucks > 1 || n.Tremolo != NoTremolo
 }
 
 func unique(names []string) []string {
@@ -124,64 +141,5 @@ func manyChanges(m *played, s *sink) {
 		if n > int(s.limit()) {
 			s.add(place, nil, fmt.Sprintf("The feet make %s changes in this measure.", number(n)), "")
 		}
-	}
-}
-
-// ringTime is how long a string rings clearly, given the time of the lowest
-// octave: half as long for each octave higher, not to be minded from C4 up.
-func ringTime(lowest time.Duration, octave int) time.Duration {
-	switch {
-	case octave <= 1:
-		return lowest
-	case octave <= 3:
-		return lowest >> (octave - 1)
-	}
-	return 0
-}
-
-func ringingChanges(m *played, s *sink) {
-	lowest := s.limit().duration()
-	var since [pedal.Letters]int // the letter's last move: what rang then has been reported
-	for _, mv := range m.plan.Moves {
-		if mv.Place >= len(m.p.Moments) {
-			continue
-		}
-		first := since[mv.Letter]
-		since[mv.Letter] = mv.Place
-		moved := mv.Start
-		struck := map[int]bool{} // strings that have been plucked again since, or are about to be
-		for _, u := range m.usesBetween(mv.Letter, mv.Needed, mv.Needed) {
-			struck[m.plan.Strings[u.note].Octave] = true
-		}
-		var notes []int
-		var names []string
-		var youngest time.Duration
-		earlier := m.usesBetween(mv.Letter, first, mv.Place-1)
-		for k := len(earlier) - 1; k >= 0 && moved-m.at(earlier[k].moment) < lowest; k-- {
-			u := earlier[k]
-			octave := m.plan.Strings[u.note].Octave
-			age := moved - m.at(u.moment)
-			if struck[octave] || m.p.Notes[u.note].Implied || age >= ringTime(lowest, octave) {
-				continue
-			}
-			struck[octave] = true
-			if m.p.Moments[u.moment].Strikes[u.strike].End > m.p.Moments[min(mv.Needed, len(m.p.Moments)-1)].Onset {
-				continue // held, which is a finding of its own
-			}
-			if len(notes) == 0 {
-				youngest = age
-			}
-			notes = append(notes, u.note)
-		}
-		if len(notes) == 0 {
-			continue
-		}
-		m.sortUp(notes)
-		for _, n := range notes {
-			names = append(names, m.name(n))
-		}
-		s.add(mv.Place, notes, fmt.Sprintf("The %v pedal moves while %s still %s, plucked %s before, so that the pitch of the ringing string slides.",
-			mv.Letter, joined(names), plural(len(names), "rings", "ring"), seconds(youngest)),
-			fmt.Sprintf("Damp %s before the pedal moves.", joined(names)))
 	}
 }

@@ -34,8 +34,9 @@ func repetitionRules() []Rule {
 
 // A repetition is one string plucked again and again.
 type repetition struct {
-	first, last int // moments
-	note        int // the first note
+	first, last int   // moments
+	note        int   // the first note
+	notes       []int // all of them
 	rank        int
 	count       int // plucks
 	shortest    time.Duration
@@ -66,17 +67,18 @@ func (m *played) repetitions(limit time.Duration) []repetition {
 			}
 			if apart := time.Duration(0); known && n.Tremolo == NoTremolo && n.Plucks < 2 && !n.Trill {
 				r := &list[j]
-				if apart = m.at(i) - m.at(r.last); apart < soon(limit, t.rank) {
+				if apart = m.at(i) - m.at(r.last); shown(apart) < shown(soon(limit, t.rank)) {
 					if r.count == 1 || apart < r.shortest {
 						r.shortest = apart
 					}
 					r.count++
 					r.last = i
+					r.notes = append(r.notes, t.note)
 					continue
 				}
 			}
 			last[t.rank] = len(list)
-			list = append(list, repetition{first: i, last: i, note: t.note, rank: t.rank, count: 1})
+			list = append(list, repetition{first: i, last: i, note: t.note, notes: []int{t.note}, rank: t.rank, count: 1})
 		}
 	}
 	return slices.DeleteFunc(list, func(r repetition) bool { return r.count < 2 })
@@ -100,80 +102,55 @@ func (m *played) repeated(s *sink, list []repetition) {
 	r := list[0]
 	var notes []int
 	var names []string
+	ours := false
 	for _, o := range list {
-		notes, names = append(notes, o.note), append(names, m.name(o.note))
+		notes = append(notes, o.notes...)
+		for _, n := range o.notes {
+			names = append(names, m.name(n))
+		}
+		ours = ours || m.respelt(o)
 	}
+	names = unique(names)
 	again := times(r.count) + ", " + seconds(r.shortest) + " apart"
 	if r.count == 2 {
 		again = "again after " + seconds(r.shortest)
 	}
-	text := fmt.Sprintf("%s %s plucked %s: a string has hardly time to sound", joined(names), plural(len(list), "is", "are"), again)
+	are := plural(len(names), "is", "are")
+	if len(names) > len(list) {
+		are = plural(len(list), "fall on one string, which is", "fall on the same strings, which are")
+	}
+	text := fmt.Sprintf("%s %s plucked %s: a string has hardly time to sound", joined(names), are, again)
 	if r.rank <= lastWire {
 		text += ", least of all a wire"
 	}
-	remedy := ""
 	if len(list) == 1 {
-		var end string
-		end, remedy = m.partner(m.plan.Strings[r.note], r.first, r.last)
-		text += end
+		text += m.alone(m.plan.Strings[r.note])
 	}
-	s.add(r.first, notes, text+".", remedy)
+	if ours {
+		text += "; it is the plan that plays them on one string, as written they are on two"
+	}
+	s.add(r.first, notes, text+".", "")
+	s.upTo(r.last)
 }
 
-// partner tells of the second string that sounds what a string does: what to say
-// at the end of the sentence, and the remedy if the string is free all the while
-// and its pedal stands right or has time to be set and put back.
-func (m *played) partner(str pedal.String, first, last int) (end, remedy string) {
-	other, ok := m.second(str)
-	if !ok {
-		return fmt.Sprintf(", and %s has no second string", pitchOf(str).Name()), ""
+// respelt tells whether it is the plan's strings, and not those that are written, that
+// make a repetition.
+func (m *played) respelt(r repetition) bool {
+	for i := 1; i < len(r.notes); i++ {
+		a, b := m.p.Notes[r.notes[i-1]].Pitch, m.p.Notes[r.notes[i]].Pitch
+		if rank(a.Letter, a.Octave) != rank(b.Letter, b.Octave) {
+			return true
+		}
 	}
-	stands, free := true, true
-	for i := first; i <= last; i++ {
-		stands = stands && m.plan.Settings[i][other.Letter] == other.Position
-		free = free && !m.plucked(i, rank(other.Letter, other.Octave))
-	}
-	if !m.harp.Disced(pedal.StringName{Letter: other.Letter, Octave: other.Octave}) {
-		return "", ""
-	}
-	switch {
-	case !free:
-		return "", ""
-	case stands:
-		return "", fmt.Sprintf("Alternate with %v, to which the %v pedal is set here.", pitchOf(other), other.Letter)
-	case m.settable(other, first, last):
-		return "", fmt.Sprintf("Set the %v pedal to %s here, where nothing else needs it, and alternate with %v.",
-			other.Letter, positioned(other.Letter, other.Position), pitchOf(other))
-	}
-	return "", ""
+	return false
 }
 
-// settable tells whether a pedal can be set otherwise from one moment to
-// another and put back: nothing else uses its letter from two changes' time
-// before to two after, and its foot is not moving then.
-func (m *played) settable(str pedal.String, first, last int) bool {
-	margin := 2 * m.footTime()
-	opens, closes := m.at(first)-margin, m.at(last)+margin
-	if opens < m.p.Moments[0].At {
-		return false
+// alone ends a sentence on a string that no other one can help out.
+func (m *played) alone(str pedal.String) string {
+	if _, ok := m.second(str); ok {
+		return ""
 	}
-	for _, u := range m.uses[str.Letter] {
-		at := m.at(u.moment)
-		until := m.p.Moments[u.moment].Strikes[u.strike].Until
-		if at < closes && max(until, at) > opens {
-			return false
-		}
-	}
-	for _, mv := range m.plan.Moves {
-		start, end := mv.Start, mv.End
-		if mv.Rushed {
-			start = mv.WindowStart
-		}
-		if mv.Letter.Foot() == str.Letter.Foot() && start < closes && end > opens {
-			return false
-		}
-	}
-	return true
+	return fmt.Sprintf(", and %s has no second string", pitchOf(str).Name())
 }
 
 func singleTremolos(m *played, s *sink) {
@@ -190,7 +167,7 @@ func singleTremolos(m *played, s *sink) {
 				continue
 			}
 			stops := m.p.Moments[i].Strikes[t.strike].Until
-			if apart := (stops - m.at(i)) / time.Duration(n.Plucks); apart < limit {
+			if apart := (stops - m.at(i)) / time.Duration(n.Plucks); shown(apart) < shown(limit) {
 				shortest = min(shortest, apart)
 				ends = max(ends, stops)
 				g, notes = append(g, t), append(notes, t.note)
@@ -204,14 +181,15 @@ func singleTremolos(m *played, s *sink) {
 		if goesOn {
 			continue
 		}
-		end, remedy, on := "", "", "one string"
+		end, on := "", "one string"
 		if len(g) == 1 {
-			end, remedy = m.partner(m.plan.Strings[notes[0]], i, m.lastBefore(i, ends))
+			end = m.alone(m.plan.Strings[notes[0]])
 		} else {
 			on = "single strings"
 		}
 		s.add(i, notes, fmt.Sprintf("The tremolo plucks %s every %s, which is not convincing on %s%s.",
-			joined(m.names(g)), seconds(shortest), on, end), remedy)
+			joined(m.names(g)), seconds(shortest), on, end), "")
+		s.upTo(m.lastBefore(i, ends))
 	}
 }
 

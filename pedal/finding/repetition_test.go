@@ -2,6 +2,8 @@ package finding
 
 import (
 	"time"
+
+	"pedalogue/pedal"
 )
 
 func repetitionChecks() []check {
@@ -11,14 +13,13 @@ func repetitionChecks() []check {
 			want: []string{"repeated-string@0"}, text: "D5 is plucked four times, 0.15 s apart: a string has hardly time to sound, and D has no second string."},
 		{name: "F sharp repeated, the partner set", source: "F sharp and G flat [EIN-tremolo]", piece: piece{notes: "F#5+Gb3 F#5 F#5", step: fast},
 			change: func(m *Music, _ *Options) { m.Passage.Notes[1].Fixed = true },
-			want:   []string{"repeated-string@0"}, text: "F♯5 is plucked three times",
-			remedy: "Alternate with G♭5, to which the G pedal is set here."},
+			want:   []string{"repeated-string@0"}, text: "F♯5 is plucked three times"},
+		{name: "two spellings on one string", source: "the plan plays C sharp and D flat on one pedal where that saves changes", piece: piece{notes: "Db5+Bb4+C5 C#5 Db5", step: fast},
+			change: func(m *Music, _ *Options) { m.Passage.Notes[3].On = pedal.SetOf(pedal.D) },
+			want:   []string{"repeated-string@0"},
+			text:   "D♭5 and D♭5 (written C♯5) fall on one string, which is plucked three times, 0.15 s apart: a string has hardly time to sound; it is the plan that plays them on one string, as written they are on two."},
 		{name: "C repeated, the partner in use", source: "B sharp needs the B pedal [EIN-tremolo]", piece: piece{notes: "B4 C5 C5 C5 B4", step: fast},
 			want: []string{"repeated-string@1"}, text: "C5 is plucked three times"},
-		{name: "C repeated, time to set the partner", source: "B sharp and C [EIN-tremolo]",
-			piece: piece{notes: "D5 - - - - - - - - - C5 C5 C5 - - - - - - - - - D5", step: fast},
-			want:  []string{"repeated-string@10"}, text: "C5 is plucked three times",
-			remedy: "Set the B pedal to B♯ here, where nothing else needs it, and alternate with B♯4."},
 		{name: "repeated with time", source: "a slower tempo serves [EIN-tremolo]", piece: piece{notes: "D5 D5 D5 D5", step: 250 * time.Millisecond}},
 		{name: "a wire needs more time", source: "worst in low wires [EIN-tremolo] [GOSS-STOMP]", piece: piece{notes: "G2 G2", step: 250 * time.Millisecond},
 			want: []string{"repeated-string@0"}, text: "G2 is plucked again after 0.25 s: a string has hardly time to sound, least of all a wire, and G has no second string."},

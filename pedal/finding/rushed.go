@@ -2,8 +2,6 @@ package finding
 
 import (
 	"fmt"
-	"slices"
-	"strings"
 	"time"
 
 	"pedalogue/pedal"
@@ -26,7 +24,7 @@ func rushedChanges(m *played, s *sink) {
 		move := m.o.Plan.Times().Move
 		notes, text := m.needers(mv), ""
 		if free := mv.WindowEnd + move - mv.WindowStart; free < move {
-			has := "has only " + seconds(free)
+			has := "has only " + below(free, move)
 			if free < 10*time.Millisecond {
 				has = "has no time"
 			}
@@ -38,7 +36,8 @@ func rushedChanges(m *played, s *sink) {
 			text = fmt.Sprintf("At this tempo the %v foot cannot make the changes to %s within %s, even without a pause: a move takes %s.",
 				mv.Letter.Foot(), joined(names), seconds(within), seconds(move))
 		}
-		s.add(mv.Needed, notes, text, m.remedy(i))
+		s.add(mv.Needed, notes, text, "")
+		s.list[len(s.list)-1].Tempo = m.slower(i)
 	}
 }
 
@@ -94,21 +93,6 @@ func (m *played) rivals(i int) []int {
 	return list
 }
 
-// remedy tells what would let a foot make a move that it cannot make: what frees it,
-// and a slower tempo. All is tried out.
-func (m *played) remedy(i int) string {
-	var ways []string
-	for _, way := range []string{m.freeing(i), m.slower(i)} {
-		if way != "" {
-			ways = append(ways, way)
-		}
-	}
-	if len(ways) == 0 {
-		return ""
-	}
-	return upper(strings.Join(ways, ", or ")) + "."
-}
-
 // slowest is the slowest tempo that is worth a proposal, in quarter notes a minute.
 const slowest = 20
 
@@ -137,96 +121,4 @@ func (m *played) slower(i int) string {
 		}
 	}
 	return ""
-}
-
-// freeing proposes what is to be done about a note, or about another pedal, so that a
-// move can be made; "" if nothing was found.
-func (m *played) freeing(i int) string {
-	mv := m.plan.Moves[i]
-	needed, before := m.attacked(mv.Letter, mv.Needed), m.attacked(mv.Letter, m.lastUse(mv))
-	for _, strikes := range [][]pedal.Dropped{needed, before} {
-		if on, ok := m.elsewhere(strikes); ok && m.hurry().Frees(i, strikes, on) {
-			return fmt.Sprintf("play %s on the %v strings, where %s stands ready", m.struck(strikes, mv), on.Letter, positioned(on.Letter, on.Position))
-		}
-	}
-	best, way := 1<<30, ""
-	propose := func(notes int, text string) {
-		if notes > 0 && notes < best {
-			best, way = notes, text
-		}
-	}
-	for _, strikes := range [][]pedal.Dropped{needed, before} {
-		if len(strikes) < best && m.hurry().Frees(i, strikes, pedal.String{}) {
-			propose(len(strikes), "leave out "+m.struck(strikes, mv))
-		}
-	}
-	for _, j := range m.rivals(i) {
-		o := m.plan.Moves[j]
-		if strikes := m.attacked(o.Letter, o.Needed); len(strikes) < best && m.hurry().CanWithout(i, j) {
-			propose(len(strikes), fmt.Sprintf("give up the change to %s, and with it %s", m.wanted(o), m.struck(strikes, mv)))
-		}
-	}
-	return way
-}
-
-// attacked lists the strikes on a letter at a moment.
-func (m *played) attacked(l pedal.Letter, moment int) (list []pedal.Dropped) {
-	for _, u := range m.usesBetween(l, moment, moment) {
-		list = append(list, pedal.Dropped{Moment: moment, Strike: u.strike})
-	}
-	return list
-}
-
-// lastUse is the moment of the last use of a letter before a move needs it; -1 if
-// there is none.
-func (m *played) lastUse(mv pedal.Move) int {
-	uses := m.usesBetween(mv.Letter, 0, mv.Needed-1)
-	if len(uses) == 0 {
-		return -1
-	}
-	return uses[len(uses)-1].moment
-}
-
-// elsewhere is the other string of strikes that are all of one pitch class, if its
-// pedal stands ready for them. Octaves are left open.
-func (m *played) elsewhere(strikes []pedal.Dropped) (on pedal.String, ok bool) {
-	for k, s := range strikes {
-		note := m.p.Moments[s.Moment].Strikes[s.Strike].Note
-		other, has := m.second(m.plan.Strings[note])
-		if !has || m.p.Notes[note].Fixed || m.plan.Settings[s.Moment][other.Letter] != other.Position ||
-			!m.harp.Disced(pedal.StringName{Letter: other.Letter, Octave: other.Octave}) {
-			return pedal.String{}, false
-		}
-		if other.Octave = 0; k > 0 && other != on {
-			return pedal.String{}, false
-		}
-		on = other
-	}
-	return on, len(strikes) > 0
-}
-
-// struck names the notes of strikes, with where they are if they are not at the move's
-// need.
-func (m *played) struck(strikes []pedal.Dropped, mv pedal.Move) string {
-	var notes []int
-	for _, s := range strikes {
-		notes = append(notes, m.p.Moments[s.Moment].Strikes[s.Strike].Note)
-	}
-	m.sortUp(notes)
-	var names []string
-	for _, n := range slices.Compact(notes) {
-		if m.p.Notes[n].Implied {
-			names = append(names, m.called(n))
-		} else {
-			names = append(names, m.writtenName(n))
-		}
-	}
-	text := joined(unique(names))
-	switch at := m.at(strikes[0].Moment); {
-	case at < m.at(mv.Needed) || strikes[0].Moment < mv.Needed:
-		text += " before it"
-	case at > m.at(mv.Needed):
-		text += " after it"
-	}
-	return text
 }

@@ -106,6 +106,7 @@ type check struct {
 	want   []string // all findings, each "kind@moment"
 	text   string   // in the text of the first finding
 	remedy string   // the remedy of the first finding; "" for none
+	tempo  string   // at which tempo the first finding goes; "" for none
 }
 
 func findIn(t *testing.T, c check) (*pedal.Passage, []Finding) {
@@ -162,8 +163,8 @@ func TestFindings(t *testing.T) {
 			if !strings.Contains(found[0].Text, c.text) {
 				t.Errorf("the text is %q, want %q in it", found[0].Text, c.text)
 			}
-			if found[0].Remedy != c.remedy {
-				t.Errorf("the remedy is %q, want %q", found[0].Remedy, c.remedy)
+			if found[0].Remedy != c.remedy || found[0].Tempo != c.tempo {
+				t.Errorf("the remedy is %q, at a tempo %q; want %q, %q", found[0].Remedy, found[0].Tempo, c.remedy, c.tempo)
 			}
 		})
 	}
@@ -179,6 +180,9 @@ func wellFormed(t *testing.T, p *pedal.Passage, f Finding) {
 		if s != "" && (!strings.HasSuffix(s, ".") || upper(s) != s) {
 			t.Errorf("not a sentence: %q", s)
 		}
+	}
+	if f.Last < f.Moment || f.Last >= len(p.Moments) {
+		t.Errorf("it goes from moment %d to %d", f.Moment, f.Last)
 	}
 	if f.Text == "" || f.Moment < 0 || f.Moment >= len(p.Moments) || f.Severity < Note {
 		t.Errorf("incomplete: %+v", f)

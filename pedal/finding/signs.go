@@ -16,6 +16,7 @@ type Music struct {
 	Tempos    []Tempo     // in playing order; none if the speed of the music is not told in quarter notes
 	Glissandi []Glissando // in the order of the notes
 	LeftOut   []LeftOut   // what is played without being written, where it is no part of the passage
+	Untimed   int         // so many moments stand before the score's first tempo, and are played at a speed that was assumed
 	Dampers   []int       // moments at which a piano's damper pedal is marked to go down, in playing order
 }
 
@@ -32,9 +33,10 @@ type Signs struct {
 	Harmonic bool // to be played as a harmonic, on the string that is written
 	Trill    bool // to be trilled
 	Tremolo  TremoloHalf
-	Plucks   int  // how often a tremolo on this one note plucks it; 0 for no tremolo
-	Ornament bool // of a note that is not written out: an ornament asks for it
-	Of       int  // of a note that is not written out: 1 + the index of the printed note that asks for it; 0 where it is not known
+	Plucks   int    // how often a tremolo on this one note plucks it; 0 for no tremolo
+	Voice    string // as the score names it; notes of one staff and voice are meant for one hand
+	Ornament bool   // of a note that is not written out: an ornament asks for it
+	Of       int    // of a note that is not written out: 1 + the index of the printed note that asks for it; 0 where it is not known
 }
 
 // A Roll says whether a chord is to be rolled. The zero value leaves it open.
@@ -156,6 +158,9 @@ func (m *Music) check(plan *pedal.Plan) error {
 		if !isMoment(d) {
 			return errMusic
 		}
+	}
+	if m.Untimed < 0 || m.Untimed > len(p.Moments) {
+		return errMusic
 	}
 	return nil
 }

@@ -59,6 +59,19 @@ func seconds(d time.Duration) string {
 	return strings.TrimSuffix(text, ".") + " s"
 }
 
+// shown is a time as seconds writes it: limits are compared as they are printed.
+func shown(d time.Duration) time.Duration { return max(0, d).Round(10 * time.Millisecond) }
+
+// below writes a time that is less than another, with as many decimals as tell that.
+func below(d, than time.Duration) string {
+	for unit := 10 * time.Millisecond; unit > time.Nanosecond; unit /= 10 {
+		if d.Round(unit) < than.Round(unit) {
+			return strconv.FormatFloat(max(0, d).Round(unit).Seconds(), 'f', -1, 64) + " s"
+		}
+	}
+	return seconds(d)
+}
+
 // upper writes the first letter of a sentence large.
 func upper(s string) string {
 	if s == "" || s[0] < 'a' || s[0] > 'z' {

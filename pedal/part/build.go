@@ -124,6 +124,7 @@ func (b *builder) add(at noteOf, pitch pedal.Pitch, staff int, length musicxml.F
 
 // signsOf are what a note's signs say of how it is played.
 func signsOf(n *musicxml.Note) (to finding.Signs) {
+	to.Voice = n.Voice
 	if n.Signs == nil {
 		return to
 	}

@@ -19,6 +19,8 @@ type clock struct {
 	starts []musicxml.Frac // when each measure of the playing order begins, in quarter notes
 	unit   int64           // ticks in a quarter note
 	tempos []segment       // in playing order; the first begins at 0
+	given  musicxml.Frac   // from when on the tempo is the score's or the caller's, in quarter notes
+	never  bool            // it never is
 }
 
 // A segment is a stretch of one tempo.
@@ -72,6 +74,7 @@ func (c *clock) layTempos(score *musicxml.Score, tempo musicxml.Frac) {
 		c.tempos[0].quarter = tempo
 		return
 	}
+	c.never = true
 	for step, k := range score.Order {
 		first := sort.Search(len(score.Tempos), func(i int) bool { return score.Tempos[i].Measure >= k })
 		for _, t := range score.Tempos[first:] {
@@ -79,6 +82,9 @@ func (c *clock) layTempos(score *musicxml.Score, tempo musicxml.Frac) {
 				break
 			}
 			from := c.starts[step].Add(t.Onset.Sub(score.Measures[k].Start))
+			if c.never {
+				c.given, c.never = from, false
+			}
 			last := &c.tempos[len(c.tempos)-1]
 			switch {
 			case t.Quarter == last.quarter:

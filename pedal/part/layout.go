@@ -2,6 +2,7 @@ package part
 
 import (
 	"slices"
+	"sort"
 
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
@@ -62,6 +63,16 @@ func (b *builder) broken() []bool {
 	}
 	broken[order[len(order)-1]+1] = true // the music may end before it
 	return broken
+}
+
+// countUntimed counts the moments that are played at a speed that was assumed.
+func (b *builder) countUntimed(c *clock) {
+	all := b.passage.Moments
+	b.music.Untimed = len(all)
+	if !c.never {
+		from := c.ticks(c.given)
+		b.music.Untimed = sort.Search(len(all), func(i int) bool { return all[i].Onset >= from })
+	}
 }
 
 // placeDampers finds the moments at which a piano's damper pedal is marked, or

@@ -62,6 +62,7 @@ func New(score *musicxml.Score, player musicxml.Player, o Options) (*Part, error
 		b.music.Tempos = append(b.music.Tempos, finding.Tempo{From: t.at, Num: t.quarter.Num(), Den: t.quarter.Den()})
 	}
 	b.play(c)
+	b.countUntimed(c)
 	b.placeDampers()
 	p := &Part{
 		Score: score, Player: player, Music: b.music, Places: placesOf(b.passage), Standing: b.standing,
