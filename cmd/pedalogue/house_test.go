@@ -21,6 +21,7 @@ var mayImport = map[string][]string{
 	"pedal/gliss":    {"pedalogue/pedal"},
 	"pedal/keys":     {"pedalogue/pedal"},
 	"pedal/revise":   {"pedalogue/pedal"},
+	"pedal/remedy":   {"pedalogue/pedal"},
 	"pedal/spelling": {"pedalogue/pedal"},
 	"pedal/part":     {"pedalogue/pedal", "pedalogue/musicxml"},
 	"report":         {"pedalogue/pedal", "pedalogue/report/engrave", "pedalogue/report/plain", "golang.org/x/text"},

@@ -37,6 +37,7 @@ func Of(ctx context.Context, s work.Score, set options.Settings, want Wishes) (*
 		PlayingOrder: head.PlayingOrder, Warnings: head.Warnings}}
 	wants := set.Wants
 	wants.Plan.Only = true
+	wants.Untried = true // findings are but counted
 	var harps []*part.Part
 	var all [][]keys.Row
 	for _, player := range score.Players() {
@@ -106,7 +107,7 @@ func inOne(ctx context.Context, harp *part.Part, wants *rows.Wants, shift keys.S
 	if err != nil {
 		return report.Part{}, keys.Row{}, err
 	}
-	planned, err := rows.Part(done, nil, wants)
+	planned, err := rows.Part(ctx, done, nil, wants)
 	row := keys.Row{Shift: shift, Cost: done.Plan.Cost, Outside: keys.Outside(in.Passage, done.Plan, wants.Plan.Options.Instrument)}
 	for _, f := range planned.Findings {
 		switch f.Severity {

@@ -56,7 +56,7 @@ func markPlayer(ctx context.Context, doc *musicxml.Document, score *musicxml.Sco
 	if err != nil {
 		return report.Part{}, nil, err
 	}
-	row, err := rows.Part(done, signs, &wants)
+	row, err := rows.Part(ctx, done, signs, &wants)
 	if err == nil && drawn {
 		err = rows.Music(ctx, doc, done, &wants, &row)
 	}

@@ -1,6 +1,7 @@
 package rows
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"slices"
@@ -10,6 +11,7 @@ import (
 	"pedalogue/musicxml"
 	"pedalogue/pedal/finding"
 	"pedalogue/pedal/part"
+	"pedalogue/pedal/remedy"
 	"pedalogue/pedal/spelling"
 	"pedalogue/report"
 )
@@ -138,12 +140,20 @@ func WriteRules(w io.Writer) error {
 }
 
 // findings are what there is to say of a plan, in playing order.
-func (r *rower) findings() ([]report.Finding, error) {
-	found, err := finding.All(&r.part.Music, r.done.Page.AsMarked(), finding.Options{
+func (r *rower) findings(ctx context.Context) ([]report.Finding, error) {
+	marked := r.done.Page.AsMarked()
+	o := finding.Options{
 		Plan:       r.wants.Plan.Options,
 		Severities: r.wants.Judgement.severities, Limits: r.wants.Judgement.limits,
-	})
-	if err != nil {
+	}
+	found, err := finding.All(&r.part.Music, marked, o)
+	if err == nil && !r.wants.Untried {
+		_, err = remedy.Try(ctx, &r.part.Music, marked, o, found)
+	}
+	switch {
+	case ctx.Err() != nil:
+		return nil, ctx.Err()
+	case err != nil:
 		return nil, fmt.Errorf("internal error: %w", err)
 	}
 	list := make([]report.Finding, len(found))

@@ -33,7 +33,7 @@ func drawnMarks(t *testing.T, data []byte, w Wants) (drawn, copied []string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	row, err := Part(done, signs, &w)
+	row, err := Part(t.Context(), done, signs, &w)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -114,7 +114,7 @@ func TestConcernedNotesAreDrawn(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	row, err := Part(done, nil, &w)
+	row, err := Part(t.Context(), done, nil, &w)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -4,6 +4,7 @@ package rows
 
 import (
 	"cmp"
+	"context"
 	"slices"
 	"time"
 
@@ -19,6 +20,7 @@ type Wants struct {
 	Plan      part.Wishes
 	Style     part.Style
 	Judgement Judgement
+	Untried   bool // remedies are not looked for
 }
 
 // options are the wants as the report names them.
@@ -44,11 +46,11 @@ type rower struct {
 }
 
 // Part turns a planned part into its report. The sign changes are those that its
-// edits bring with them. An error is one of ours.
-func Part(done *part.Planned, signs []musicxml.SignChange, w *Wants) (report.Part, error) {
+// edits bring with them. An error is that of the context, or one of ours.
+func Part(ctx context.Context, done *part.Planned, signs []musicxml.SignChange, w *Wants) (report.Part, error) {
 	r := &rower{done.Part, done, w}
 	plan, player := done.Plan, done.Part.Player
-	findings, err := r.findings()
+	findings, err := r.findings(ctx)
 	if err != nil {
 		return report.Part{}, err
 	}

@@ -54,14 +54,14 @@ func TestRespeltRowsAreInOrder(t *testing.T) {
 func TestImpliedLeftOutIsTold(t *testing.T) {
 	r := rowerOf(t, Wants{Part: part.Options{WrittenOnly: true}}, "<trill> C5:4 <gliss> D4:8 </gliss> D6:4 | R:16")
 	var got []string
-	findings, err := r.findings()
+	findings, err := r.findings(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, f := range findings {
 		got = append(got, f.Kind+" "+string(f.Severity)+" "+f.Offset+" "+strings.Join(f.Notes, "+"))
 	}
-	if want := []string{"left-out note 0 C5", "left-out note 1 D4"}; !slices.Equal(got, want) {
+	if want := []string{"no-tempo note 0 ", "left-out note 0 C5", "left-out note 1 D4"}; !slices.Equal(got, want) {
 		t.Errorf("found %q, want %q", got, want)
 	}
 }
