@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/csv"
 	"errors"
+	"fmt"
 	"maps"
 	"os"
 	"path/filepath"
@@ -139,6 +140,40 @@ func TestEarlierOutputIsNoInput(t *testing.T) {
 	typed(t, "strip", "marked").want(t, exitDone, "taken out", "")
 	typed(t, "mark", "--out", "again", "marked/a.musicxml").want(t, exitDone, "", "")
 	typed(t, "mark", "--out", "third", "marked").want(t, exitFailed, "", "no scores in this folder")
+}
+
+// The same command twice takes what it took, and says what it has left out.
+func TestSameCommandTwice(t *testing.T) {
+	for _, args := range [][]string{
+		{"mark", "--report", "json", "--out", "marked", "."}, {"mark", "--report", "none", "--out", "./marked/", "."}, {"strip", "--out", "marked", "."},
+		{"look", "--report", "json", "--out", "marked", "."}, {"mark", "--report", "none", "--write", "."}, {"mark", "."},
+	} {
+		folder(t)
+		writeFile(t, "a.musicxml", easyScore("A"))
+		writeFile(t, "sub/b.musicxml", easyScore("B"))
+		typed(t, args...).want(t, exitDone, "", "")
+		if slices.Contains(args, "--out") {
+			writeFile(t, "marked/mine.musicxml", easyScore("A person's"))
+		}
+		before := tree(t, ".")
+		r := typed(t, args...)
+		r.want(t, exitDone, "", "")
+		if after := tree(t, "."); !maps.Equal(before, after) {
+			t.Errorf("%v: done again, there are %q, not %q", args, slices.Sorted(maps.Keys(after)), slices.Sorted(maps.Keys(before)))
+		}
+		scores := 0
+		for path := range before {
+			if strings.HasPrefix(path, "marked/") && strings.HasSuffix(path, ".musicxml") && !strings.HasPrefix(path, "marked/.") {
+				scores++
+			}
+		}
+		if !slices.Contains(args, "--out") {
+			continue
+		}
+		if told := fmt.Sprintf("left out what is in %q, where results go (scores: %d)", args[len(args)-2], scores); !strings.Contains(r.err, told) {
+			t.Errorf("%v: says %q, not %q", args, r.err, told)
+		}
+	}
 }
 
 // The README's list of files keeps apart what has one name in different folders.

@@ -18,8 +18,9 @@ type Collector struct {
 	// LeaveOut tells files to leave out in folders and among what fits a pattern; nil
 	// for none.
 	LeaveOut func(path string) bool
-	// Left is told what was left out so; nil for nobody.
-	Left func(path string)
+	// Left is told what was left out so, and (inOut) each score in the folder of --out,
+	// which is left out whole; nil for nobody.
+	Left func(path string, inOut bool)
 }
 
 func (c Collector) leavesOut(path string) bool {
@@ -27,9 +28,27 @@ func (c Collector) leavesOut(path string) bool {
 		return false
 	}
 	if c.Left != nil {
-		c.Left(path)
+		c.Left(path, false)
 	}
 	return true
+}
+
+// leavesOutFolder tells of the scores in the folder of --out.
+func (c Collector) leavesOutFolder(ctx context.Context, out string) {
+	if c.Left == nil {
+		return
+	}
+	filepath.WalkDir(out, func(path string, d fs.DirEntry, err error) error {
+		switch {
+		case ctx.Err() != nil:
+			return fs.SkipAll
+		case err != nil, d.IsDir() && isHidden(d.Name()) && path != out:
+			return fs.SkipDir // which nobody wanted to read
+		case !d.IsDir() && IsScoreName(d.Name()) && !isHidden(d.Name()):
+			c.Left(path, true)
+		}
+		return nil
+	})
 }
 
 // Collect returns the sources that the arguments name, in their order. No
@@ -116,7 +135,11 @@ func (c Collector) scoresBelow(ctx context.Context, root string) []store.Source 
 		}
 		top := path == walk
 		if d.IsDir() {
-			if !top && (isHidden(d.Name()) || d.Name() == "META-INF" || isSame(d, outInfo)) {
+			if !top && isSame(d, outInfo) {
+				c.leavesOutFolder(ctx, path)
+				return fs.SkipDir
+			}
+			if !top && (isHidden(d.Name()) || d.Name() == "META-INF") {
 				return fs.SkipDir
 			}
 			return nil

@@ -176,8 +176,10 @@ func (w *Work) Run(args []string, with func() string, s runs.Streams) int {
 		s.Complain(err)
 		return runs.ExitUsage
 	}
-	if left.count > 0 && !w.Quiet {
-		w.Messages(s).Note(left.String())
+	if !w.Quiet {
+		for _, note := range left.notes(w.out) {
+			w.Messages(s).Note(note)
+		}
 	}
 	w.many = len(sources) > 1
 	targets, err := w.placement(sources).Targets(sources)
@@ -227,20 +229,33 @@ func (w *Work) placement(sources []store.Source) store.Placement {
 type leftOut struct {
 	first string
 	count int
+	inOut int // in the folder of --out
 }
 
-func (l *leftOut) add(path string) {
-	if l.count == 0 {
+func (l *leftOut) add(path string, inOut bool) {
+	switch {
+	case inOut:
+		l.inOut++
+		return
+	case l.count == 0:
 		l.first = path
 	}
 	l.count++
 }
 
-func (l *leftOut) String() string {
-	if l.count == 1 {
-		return fmt.Sprintf("left out %q, a result of an earlier run; to take it, name it", l.first)
+// notes are what is told of it, a line each.
+func (l *leftOut) notes(out string) (list []string) {
+	if l.inOut > 0 {
+		list = append(list, fmt.Sprintf("left out what is in %q, where results go (scores: %d); to take some, name them", out, l.inOut))
 	}
-	return fmt.Sprintf("left out %q and %d more, results of earlier runs; to take them, name them", l.first, l.count-1)
+	switch l.count {
+	case 0:
+	case 1:
+		list = append(list, fmt.Sprintf("left out %q, a result of an earlier run; to take it, name it", l.first))
+	default:
+		list = append(list, fmt.Sprintf("left out %q and %d more, results of earlier runs; to take them, name them", l.first, l.count-1))
+	}
+	return list
 }
 
 // limit is the largest that is read at all, in bytes.
