@@ -18,12 +18,13 @@ type Batch []Entry
 // An Entry is one score of a batch: what is counted of it, and no more, so that a
 // hundred thousand of them fit into memory.
 type Entry struct {
-	Path   string `json:"score"`
-	Title  string `json:"title,omitempty"`  // "" if the score has none
-	Output string `json:"output,omitempty"` // "" if nothing was written
-	Error  string `json:"error,omitempty"`  // why it was not read; "" if it was
-	Made   string `json:"-"`                // by which program, "pedalogue v1.2.0"
-	Page   string `json:"-"`                // slash-separated path of its HTML page, relative to the index; "" for none
+	Path   string  `json:"score"`
+	Title  string  `json:"title,omitempty"`  // "" if the score has none
+	Output string  `json:"output,omitempty"` // "" if nothing was written
+	Error  string  `json:"error,omitempty"`  // why it was not read; "" if it was
+	Made   string  `json:"-"`                // by which program, "pedalogue v1.2.0"
+	Page   string  `json:"-"`                // slash-separated path of its HTML page, relative to the index; "" for none
+	Sheets *Sheets `json:"sheets,omitempty"` // nil where no page of all sheets is asked for
 	Tally
 }
 

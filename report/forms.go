@@ -33,7 +33,7 @@ func Forms() []Form {
 		{Name: "text"},
 		{Name: "json", Files: []File{{".json", WriteJSON}}},
 		{Name: "html", Files: []File{{".html", WriteHTML}}, Summary: &SummaryFile{".html", WriteIndexHTML}},
-		{Name: "sheet", Printed: true, Files: []File{{".sheet.txt", WriteSheet}}},
+		{Name: "sheet", Printed: true, Files: []File{{".sheet.txt", WriteSheet}}, Summary: &SummaryFile{".sheets.html", WriteSheetsHTML}},
 		{Name: "csv", Files: []File{{".changes.csv", table(WriteChangesCSV)}, {".findings.csv", table(WriteFindingsCSV)}}, Summary: &SummaryFile{".csv", WriteBatchCSV}},
 	}
 }

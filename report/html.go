@@ -14,7 +14,7 @@ import (
 	"pedalogue/report/plain"
 )
 
-//go:embed page.html index.html reading.html keys.html pieces.html style.css
+//go:embed page.html sheets.html index.html reading.html keys.html pieces.html style.css
 var pageFiles embed.FS
 
 // WriteHTML writes the report as one page that needs nothing else: no network,
@@ -22,8 +22,15 @@ var pageFiles embed.FS
 // chart of the pedals under their music, the findings with theirs, the list by
 // measure and what other ways of respelling would cost, and prints on A4 and
 // Letter. Bars fill the chart and the list, Music the staves; without Bars the page
-// lists the changes alone. The error is that of w or of a page that cannot be made.
-func WriteHTML(w io.Writer, s *Score) error { return render(w, "page.html", pageOf(s)) }
+// lists the changes alone. The sheet begins where Score.From says. The error is that
+// of w or of a page that cannot be made, as where no measure is that of From.
+func WriteHTML(w io.Writer, s *Score) error {
+	p, err := pageOf(s)
+	if err != nil {
+		return err
+	}
+	return render(w, "page.html", p)
+}
 
 // render writes a page as a whole or not at all.
 func render(w io.Writer, name string, data any) error {
@@ -79,7 +86,6 @@ type harp struct {
 	Of         string // what tells its headings from those of other harps; "" for the only one
 	Score      string // the name of the score
 	Unit       string // "beat" or "quarter"
-	Start      string // in words
 	Sheet      sheet
 	Systems    []system
 	Music      bool     // some is drawn in the chart
@@ -138,7 +144,7 @@ type choiceRow struct {
 	Taken       bool
 }
 
-func pageOf(s *Score) *page {
+func pageOf(s *Score) (*page, error) {
 	t := tallyOf(s)
 	p := &page{
 		Style: style(), Name: s.name(), Path: plain.Line(s.Path), Output: plain.Line(s.Output), Error: plain.Line(s.Error),
@@ -150,7 +156,11 @@ func pageOf(s *Score) *page {
 	}
 	if s.Error == "" {
 		for i := range s.Parts {
-			p.Harps = append(p.Harps, harpOf(&s.Parts[i], i+1, p.Name))
+			h, err := harpOf(&s.Parts[i], i+1, p.Name, s.From)
+			if err != nil {
+				return nil, err
+			}
+			p.Harps = append(p.Harps, h)
 		}
 	}
 	for _, w := range s.Warnings {
@@ -171,7 +181,7 @@ func pageOf(s *Score) *page {
 		}
 	}
 	p.PagesMost = p.printedPages()
-	return p
+	return p, nil
 }
 
 // name is the title, or else the file's name.
@@ -230,13 +240,17 @@ func (t Tally) facts() []fact {
 // mostRespelt is how many respelt notes are listed without being asked for.
 const mostRespelt = 12
 
-func harpOf(p *Part, id int, score string) harp {
+func harpOf(p *Part, id int, score string, from *RehearsalStart) (harp, error) {
 	when := timelineOf(p)
+	sheet, err := sheetOf(p, score, when, from)
+	if err != nil {
+		return harp{}, err
+	}
 	h := harp{
-		ID: id, Title: plain.Line(p.title()), Score: score, Unit: when.unit(), Start: p.Start.String(),
-		Sheet: sheetOf(p, score, when), Proof: plain.Line(p.proofSentence()), Unlike: p.unlikeSentence(),
+		ID: id, Title: plain.Line(p.title()), Score: score, Unit: when.unit(), Sheet: sheet,
+		Proof: plain.Line(p.proofSentence()), Unlike: p.unlikeSentence(),
 		Pins: plain.Line(p.pinsSentence()), Options: plain.Line(p.Options.sentence()),
-		Changes: sentenceCase(count(p.Cost.Changes, "change")), Respelling: sentenceCase(p.respeltCount()),
+		Changes: p.changeCount(), Respelling: sentenceCase(p.respeltCount()),
 		Curve: p.Curve, CurveWords: curveWords,
 	}
 	h.addFindings(p, when) // first: the others link to its rows
@@ -251,7 +265,7 @@ func harpOf(p *Part, id int, score string) harp {
 			h.Choices = append(h.Choices, choiceRow{plain.Line(c.Respell), modeMeaning(c.Respell), c.Cost, c.Respell == p.Options.Respell})
 		}
 	}
-	return h
+	return h, nil
 }
 
 // sentence says with which options a plan was made.

@@ -157,7 +157,7 @@ func TestMusicWhereSomethingHappens(t *testing.T) {
 func TestPicturesOfFindings(t *testing.T) {
 	s := withMusic(long(60), 2)
 	page := htmlOf(t, s)
-	h := harpOf(&s.Parts[0], 1, "")
+	h := harpRows(t, &s.Parts[0])
 	if len(h.Findings) != 1 || len(h.Findings[0].Shown) != 5 || len(h.Findings[0].Folded) != 10 {
 		t.Fatalf("%d groups of findings", len(h.Findings))
 	}
@@ -186,7 +186,7 @@ func TestPicturesOfFindings(t *testing.T) {
 // its changes, with place, pedal, position and foot.
 func TestLabelsSayAllChanges(t *testing.T) {
 	s := demo()
-	h := harpOf(&s.Parts[0], 1, "")
+	h := harpRows(t, &s.Parts[0])
 	var labels strings.Builder
 	for _, y := range h.Systems {
 		labels.WriteString(y.Label + " ")

@@ -2,7 +2,6 @@ package report
 
 import (
 	"bytes"
-	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
@@ -17,6 +16,15 @@ func htmlOf(t *testing.T, s *Score) string {
 	return b.String()
 }
 
+func sheetsOf(t *testing.T, s *Score) *Sheets {
+	t.Helper()
+	sheets, err := SheetsOf(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return &sheets
+}
+
 // TestPagesForTheBrowser writes pages to look at into the folder that
 // PEDALOGUE_PAGES names, for .ci/pages.
 func TestPagesForTheBrowser(t *testing.T) {
@@ -24,21 +32,16 @@ func TestPagesForTheBrowser(t *testing.T) {
 	if dir == "" {
 		t.Skip("PEDALOGUE_PAGES names no folder to write pages to")
 	}
-	fullest := make(map[string]*Score)
-	for n := 1; n < 200; n++ {
-		for _, every := range []int{4, 1000} {
-			s := long(n)
-			for i := range s.Parts[0].Bars {
-				if i%every != 0 {
-					s.Parts[0].Bars[i].Section = ""
-				} else if i > 0 {
-					s.Parts[0].Bars[i].Section = "Tempo primo"
-				}
-			}
-			if sheet := sheetOf(&s.Parts[0], s.Title, timelineOf(&s.Parts[0])); len(sheet.Cards[0].Rows) > 0 {
-				fullest[fmt.Sprint(sheet.Size.Name, every)] = s
+	sectioned := func(n, every int) *Score {
+		s := long(n)
+		for i := range s.Parts[0].Bars {
+			if i%every != 0 {
+				s.Parts[0].Bars[i].Section = ""
+			} else if i > 0 {
+				s.Parts[0].Bars[i].Section = "Tempo primo"
 			}
 		}
+		return s
 	}
 	two := long(40)
 	two.Parts = append(two.Parts, demo().Parts...)
@@ -53,15 +56,16 @@ func TestPagesForTheBrowser(t *testing.T) {
 		{"demo", demo()}, {"four", four}, {"long400", long(400)}, {"long2000", long(2000)},
 		{"two-harps", two}, {"music", withMusic(demo(), 2)}, {"duet", withMusic(duet, 4)}, {"dense2000", withMusic(long(2000), 2)}, {"hostile-music", hostileMusic()},
 		{"hostile", hostile()}, {"unread", unread()},
-		{"large4", fullest["large4"]}, {"medium4", fullest["medium4"]}, {"small4", fullest["small4"]},
-		{"large1000", fullest["large1000"]}, {"medium1000", fullest["medium1000"]}, {"small1000", fullest["small1000"]},
+		{"sections", sectioned(160, 4)}, {"short-sections", sectioned(97, 2)}, {"one-section", sectioned(130, 1000)},
 	} {
 		page := htmlOf(t, p.score)
 		if err := os.WriteFile(filepath.Join(dir, p.name+".html"), []byte(page), 0o644); err != nil {
 			t.Fatal(err)
 		}
 		t.Logf("%s: %d bytes", p.name, len(page))
-		batch = append(batch, EntryOf(p.score, p.name+".html"))
+		e := EntryOf(p.score, p.name+".html")
+		e.Sheets = sheetsOf(t, p.score)
+		batch = append(batch, e)
 	}
 	for name, r := range map[string]*Reading{"reading": readingOf(withMusic(long(40), 4)), "hostile-reading": hostileReading()} {
 		if err := os.WriteFile(filepath.Join(dir, name+".html"), []byte(readingHTML(t, r)), 0o644); err != nil {
@@ -79,6 +83,13 @@ func TestPagesForTheBrowser(t *testing.T) {
 		t.Fatal(err)
 	}
 	if err := os.WriteFile(filepath.Join(dir, "index.html"), b.Bytes(), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	b.Reset()
+	if err := WriteSheetsHTML(&b, batch); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(dir, "sheets.html"), b.Bytes(), 0o644); err != nil {
 		t.Fatal(err)
 	}
 	b.Reset()

@@ -27,12 +27,12 @@ func onPaper(width, height int, most float64) float64 {
 }
 
 // printedPages is an upper bound for the pages of A4 or Letter that the page
-// prints on with nothing unfolded: for each harp one for the stand and the rest,
+// prints on with nothing unfolded: for each harp those for the stand and the rest,
 // estimated generously.
 func (p *page) printedPages() int {
 	pages := 0
 	for i := range p.Harps {
-		pages += 1 + int(math.Ceil(p.Harps[i].printedHeight()/paperHeight))
+		pages += p.Harps[i].Sheet.Pages + int(math.Ceil(p.Harps[i].printedHeight()/paperHeight))
 	}
 	height := 60.0
 	for _, w := range p.Warnings {

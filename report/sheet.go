@@ -2,36 +2,46 @@ package report
 
 import (
 	"math"
-	"strings"
 
+	"pedalogue/pedal"
 	"pedalogue/report/plain"
 )
 
-// A sheet is the page that a player takes to the stand: the first setting, the
-// setting at each section, the changes between them, and cautions. It fits on
-// one page of A4 or Letter: what does not fit is left out, and said to be.
+// A sheet is what a player takes to the stand: the first setting, each printed
+// change once, with the settings between that differ from the last one, and
+// cautions. It takes as many pages as it takes.
 type sheet struct {
+	Heading  string // what Start is: "First setting"
 	Start    diagram
-	Size     sheetSize
+	Setting  string // Start in letters
 	Cards    []card
 	Cautions []caution
-	Omitted  []string // sentences on what was left out
+	More     string // how many cautions are left out; "" for none
+	Pages    int    // how many pages it prints on at most
 }
 
 // A card is one section of the sheet.
 type card struct {
-	Head    string // why a setting stands here: "Key change", a rehearsal mark
+	Head    string // why a setting stands here: "Key change", a rehearsal mark; "" at the beginning of the sheet
 	Measure string
 	Diagram *diagram // nil where the setting is the sheet's own first one
 	Rows    []cardRow
 }
 
 // Short reports whether the card is kept in one column.
-func (c card) Short() bool { return len(c.Rows) <= 10 }
+func (c card) Short() bool { return len(c.Rows) <= shortCard }
 
+const shortCard = 4 // rows
+
+// A cardRow is one place, as standRow has it.
 type cardRow struct {
-	Measure, Beat, Left, Right string
-	Rushed                     bool
+	Measure, Beat, Passes string
+	Left, Right           []cardChange
+}
+
+type cardChange struct {
+	Sign   string
+	Rushed bool
 }
 
 type caution struct {
@@ -39,168 +49,62 @@ type caution struct {
 	Place, Text string
 }
 
-// A sheetSize is a size of print, in which a sheet holds so much. Lengths are in
-// millimetres, and generous.
-type sheetSize struct {
-	Name           string // of the style
-	columns        int
-	head, bare     float64 // of a card with changes, of one without
-	row            float64
-	caution        float64 // one line of it
-	rowChars       int     // that fit in a row's width
-	cautionChars   int
-	cautionsAtMost int
+// mostCautions is how many cautions stand on a sheet.
+const mostCautions = 6
+
+// sheetOf makes the sheet of a part; from is where it begins, nil for the start. It
+// fails if no measure is such.
+func sheetOf(p *Part, score string, when *timeline, from *RehearsalStart) (sheet, error) {
+	s := sheet{Heading: "First setting"}
+	start, rows := p.Start, []standRow(nil)
+	if from == nil {
+		rows = standRows(p, when)
+	} else {
+		i, err := when.find(*from)
+		if err != nil {
+			return sheet{}, err
+		}
+		b := p.Bars[i]
+		s.Heading, start, rows = "Setting at measure "+when.measure(b.Place, b.Pass), b.Setting, when.rowsFrom(i)
+	}
+	s.Start, s.Setting, s.Cards = diagramOf(start), start.String(), cards(rows)
+	s.Cautions = cautions(p, when)
+	if more := len(s.Cautions) - mostCautions; more > 0 {
+		s.Cautions = s.Cautions[:mostCautions]
+		s.More = "And " + count(more, "further caution") + ", to be found among the findings."
+	}
+	s.Pages = s.printed(plain.Columns(score), plain.Columns(p.title()))
+	return s, nil
 }
 
-// sheetSizes are tried from the largest print to the smallest one that can be
-// read at a stand.
-func sheetSizes() []sheetSize {
-	return []sheetSize{
-		{"large", 2, 21, 17, 6.2, 5.6, 36, 84, 6},
-		{"medium", 3, 19, 16, 5.0, 4.7, 28, 105, 8},
-		{"small", 4, 16, 14, 3.7, 4.0, 26, 126, 10},
-	}
-}
-
-// The height that a sheet has for its cards and cautions, in millimetres: a
-// Letter page, the shorter of the two, less its margins, the title's first lines,
-// the first setting and the remarks at the end.
-const (
-	sheetHeight    = 279 - 24 - 18 - 34 - 14
-	titleLine      = 9 // millimetres of each further line of the title
-	titleChars     = 50
-	longestHeading = 28 // characters of a section's heading
-)
-
-func sheetOf(p *Part, score string, when *timeline) sheet {
-	whole := cards(p, when)
-	settings := make([]card, len(whole)) // half a list of changes would be taken for a whole one
-	for i, c := range whole {
-		settings[i] = card{Head: c.Head, Measure: c.Measure, Diagram: c.Diagram}
-	}
-	start := diagramOf(p.Start)
-	cautions := cautions(p, when)
-	room := sheetHeight - titleLine*float64(linesOf(plain.Columns(score), titleChars)+linesOf(plain.Columns(p.title()), titleChars)-2)
-
-	var s sheet
-	for _, cards := range [][]card{whole, settings} {
-		for _, size := range sheetSizes() {
-			s = sheet{Start: start, Size: size, Cards: cards}
-			s.caution(cautions)
-			if s.fits(room) {
-				s.remark(whole, p.Cost.Changes)
-				return s
+// cards parts the rows of a sheet at its settings.
+func cards(rows []standRow) []card {
+	all := []card{{}}
+	for _, r := range rows {
+		measure := shorten(r.label(), longestNumber)
+		if r.Setting != nil {
+			d := diagramOf(*r.Setting)
+			all = append(all, card{Head: r.Section, Measure: measure, Diagram: &d})
+			continue
+		}
+		row := cardRow{Measure: measure, Beat: r.Beat, Passes: r.Passes}
+		for _, c := range r.Changes {
+			foot := &row.Left
+			if c.Foot == pedal.Right {
+				foot = &row.Right
 			}
-		}
-	}
-	for len(s.Cards) > 1 && !s.fits(room) {
-		s.Cards = s.Cards[:len(s.Cards)-1]
-	}
-	s.remark(whole, p.Cost.Changes)
-	return s
-}
-
-// caution takes as many cautions as the size has room for.
-func (s *sheet) caution(cautions []caution) {
-	s.Cautions = cautions
-	if more := len(cautions) - s.Size.cautionsAtMost; more > 0 {
-		s.Cautions = cautions[:s.Size.cautionsAtMost]
-		s.Omitted = append(s.Omitted, "And "+count(more, "further caution")+", to be found among the findings.")
-	}
-}
-
-// remark says what of the whole is not on the sheet.
-func (s *sheet) remark(whole []card, changes int) {
-	rows := func(cards []card) (n int) {
-		for _, c := range cards {
-			n += len(c.Rows)
-		}
-		return n
-	}
-	if rows(s.Cards) < rows(whole) {
-		s.Omitted = append(s.Omitted, "The "+count(changes, "change")+" of this part do not fit on one page; the list by measure has them. Here are the settings at its sections.")
-	}
-	if n := len(s.Cards); n < len(whole) {
-		s.Omitted = append(s.Omitted, "The settings from measure "+whole[n].Measure+" on do not fit either.")
-	}
-}
-
-// fits estimates whether the sheet fits into so many millimetres in its size.
-func (s *sheet) fits(room float64) bool {
-	tallest, total := 0.0, 0.0
-	for _, c := range s.Cards {
-		total += s.Size.height(c)
-		whole := s.Size.head + s.Size.row
-		if c.Short() {
-			whole = s.Size.height(c)
-		}
-		tallest = max(tallest, whole) // columns end unevenly by as much
-	}
-	return total/float64(s.Size.columns)+tallest <= room-s.cautionsHeight()
-}
-
-func (s *sheet) cautionsHeight() float64 {
-	if len(s.Cautions) == 0 {
-		return 0
-	}
-	lines := 2
-	for _, c := range s.Cautions {
-		lines += linesOf(plain.Columns(c.Place)+plain.Columns(c.Text)+10, s.Size.cautionChars)
-	}
-	return float64(lines) * s.Size.caution
-}
-
-func (z sheetSize) height(c card) float64 {
-	h := z.head
-	if len(c.Rows) == 0 {
-		h = z.bare
-	}
-	h += z.row * float64(linesOf(plain.Columns(c.Head)+plain.Columns(c.Measure)+4, z.rowChars/2)-1)
-	for _, r := range c.Rows {
-		h += z.row * float64(linesOf(plain.Columns(r.Measure), z.rowChars/4)-1+linesOf(plain.Columns(r.Left), z.rowChars/4)-1+linesOf(plain.Columns(r.Right)+7*truth(r.Rushed), z.rowChars/4))
-	}
-	return h
-}
-
-// linesOf is how many lines n characters take.
-func linesOf(n, line int) int { return max(1, int(math.Ceil(float64(n)/float64(line)))) }
-
-// cards gathers the sections of a part with their changes.
-func cards(p *Part, when *timeline) []card {
-	all := []card{{Head: "From the start"}}
-	if len(p.Bars) == 0 {
-		all[0].Rows = cardRows(p.Changes, when)
-		return all
-	}
-	for i, b := range p.Bars {
-		if b.Section != "" && i > 0 {
-			d := diagramOf(b.Setting)
-			all = append(all, card{Head: sectionName(b.Section), Measure: sheetMeasure(b.Place, b.Pass, when), Diagram: &d})
+			*foot = append(*foot, cardChange{c.sign(), c.Rushed})
 		}
 		last := &all[len(all)-1]
-		last.Rows = append(last.Rows, cardRows(when.marked[visit{b.Index, b.Pass}], when)...)
+		last.Rows = append(last.Rows, row)
+	}
+	if len(all[0].Rows) == 0 {
+		all = all[1:] // the first setting stands above all
 	}
 	return all
 }
 
-func cardRows(changes []Change, when *timeline) []cardRow {
-	var rows []cardRow
-	for _, s := range steps(changes) {
-		r := cardRow{Measure: sheetMeasure(s.Place, s.Pass, when), Beat: when.count(s.Place, s.Pass)}
-		r.Left, r.Right = s.feet()
-		for _, c := range s.Changes {
-			r.Rushed = r.Rushed || c.Rushed
-		}
-		rows = append(rows, r)
-	}
-	return rows
-}
-
-// sheetMeasure names a measure shortly: "12 (2nd)".
-func sheetMeasure(p Place, pass int, when *timeline) string {
-	p.Measure = shorten(p.label(), longestNumber)
-	return strings.Replace(when.measure(p, pass), " time)", ")", 1)
-}
+const longestHeading = 28 // characters of a section's heading
 
 // sectionName writes why a full setting stands somewhere; a rehearsal mark is
 // its own name.
@@ -218,6 +122,12 @@ func sectionName(section string) string {
 		return "Glissando"
 	case "repeat":
 		return "Repeat"
+	case "system":
+		return "New system"
+	case "many changes":
+		return "Many changes"
+	case "every":
+		return "Setting"
 	}
 	return shorten(plain.Line(section), longestHeading)
 }
@@ -227,8 +137,112 @@ func cautions(p *Part, when *timeline) []caution {
 	var all []caution
 	for _, f := range bySeverity(merge(p.Findings)) {
 		if f.Severity.rank() < SeverityNote.rank() {
-			all = append(all, caution{f.Severity, when.place(f.Place, f.passes...), plain.Line(f.Text)})
+			all = append(all, caution{f.Severity, when.spokenPlace(f.Place, f.passes...), plain.Line(f.Text)})
 		}
 	}
 	return all
 }
+
+// Lengths of the sheet in print, in millimetres, and characters in a line of its
+// cells. All generous: measured in a browser on A4 and Letter, and rounded up.
+const (
+	sheetColumn  = 228.0 // height of a page's columns: Letter, the lower one, less its margins and what is lost at their feet
+	sheetTop     = 46.0  // title, harp and first setting
+	sheetColumns = 2
+	titleLine    = 9.0
+	titleChars   = 50
+	cautionLine  = 5.4
+	cautionChars = 80
+	cardHead     = 16.0
+	cardLine     = 5.6 // one more line in a row or a heading
+	cardPadding  = 1.2 // of a row besides its lines
+	cardGap      = 4.0
+	headChars    = 14
+	measureChars = 6
+	beatChars    = 15
+	footChars    = 8
+)
+
+// printed is an upper bound for the pages that the sheet takes on A4 or Letter: its
+// blocks are put into columns one after the other.
+func (s *sheet) printed(title, harp int) int {
+	top := sheetTop + titleLine*float64(linesOf(title, titleChars)+linesOf(harp, titleChars)-2)
+	if len(s.Cautions) > 0 {
+		top += 14
+	}
+	for _, c := range s.Cautions {
+		top += cautionLine * float64(linesOf(plain.Columns(c.Place)+plain.Columns(c.Text)+10, cautionChars))
+	}
+	pages := 1 + int(top/sheetColumn)
+	f := filling{height: sheetColumn - math.Mod(top, sheetColumn), left: sheetColumns - 1}
+	f.room = f.height
+	for _, c := range s.Cards {
+		f.card(c)
+	}
+	return pages + f.pages
+}
+
+// A filling puts blocks into the columns of pages.
+type filling struct {
+	room   float64 // left in the column
+	height float64 // of the columns of this page
+	left   int     // columns left on this page
+	pages  int     // begun after the first
+}
+
+// put puts a block that is not parted, unless it is higher than a column.
+func (f *filling) put(height float64) {
+	if f.room < height {
+		f.next()
+	}
+	for f.room -= height; f.room < 0; {
+		over := f.room
+		f.next()
+		f.room += over
+	}
+}
+
+// next begins a column.
+func (f *filling) next() {
+	if f.left--; f.left < 0 {
+		f.pages++
+		f.left, f.height = sheetColumns-1, sheetColumn
+	}
+	f.room = f.height
+}
+
+// card puts a card: a short one whole, another row by row, the first one with the
+// card's head.
+func (f *filling) card(c card) {
+	block := cardHead + cardLine*float64(linesOf(plain.Columns(c.Head)+plain.Columns(c.Measure)+4, headChars)-1) + cardGap
+	if len(c.Rows) > 0 {
+		block += cardLine // what heads the columns
+	}
+	for _, r := range c.Rows {
+		block += r.height()
+		if !c.Short() {
+			f.put(block)
+			block = 0
+		}
+	}
+	f.put(block)
+}
+
+func (r cardRow) height() float64 {
+	foot := func(changes []cardChange) int {
+		n := linesOf(3*len(changes), footChars)
+		for _, c := range changes {
+			n += truth(c.Rushed) // which is said
+		}
+		return n
+	}
+	beat := linesOf(plain.Columns(r.Beat), beatChars)
+	if r.Passes != "" {
+		beat += linesOf(plain.Columns(r.Passes), beatChars)
+	}
+	lines := max(linesOf(plain.Columns(r.Measure), measureChars), beat, foot(r.Left), foot(r.Right))
+	return cardLine*float64(lines) + cardPadding
+}
+
+// linesOf is how many lines n characters take.
+func linesOf(n, line int) int { return max(1, int(math.Ceil(float64(n)/float64(line)))) }

@@ -93,11 +93,20 @@ func compareOffsets(a, b string) int {
 
 // spoken names a place in its measure as players do.
 func (t *timeline) spoken(p Place, pass int) string {
-	unit := "1"
+	unit, length := "1", ""
 	if i, ok := t.at[visit{p.Index, max(1, pass)}]; ok && t.beat {
-		unit = t.bars[i].Beat
+		unit, length = t.bars[i].Beat, t.bars[i].Length
 	}
-	return spokenBeat(p.Offset, unit)
+	return spokenBeat(p.Offset, unit, length)
+}
+
+// spokenPlace names a place as players do: "m. 12 (2nd time), and of 2".
+func (t *timeline) spokenPlace(p Place, passes ...int) string {
+	beat := t.spoken(p, passes[0])
+	if !strings.Contains(beat, " ") {
+		beat = t.unit() + " " + beat
+	}
+	return "m. " + t.measure(p, passes...) + ", " + beat
 }
 
 // timesWords tell in which passes of a measure something is done; "" where it is
@@ -122,7 +131,7 @@ func (t *timeline) timesWords(index int, passes []int) string {
 // Score.From it begins there, with the setting that stands then, and goes on as the
 // music is played. It fails if no part has such a measure, or with w's error.
 func WriteSheet(w io.Writer, s *Score) error {
-	t := newText(TextOptions{Width: sheetColumns})
+	t := newText(TextOptions{Width: sheetWidth})
 	if s.Error != "" {
 		t.line(s.Path + ": " + s.Error)
 		return t.writeTo(w)
@@ -138,7 +147,7 @@ func WriteSheet(w io.Writer, s *Score) error {
 	return t.writeTo(w)
 }
 
-const sheetColumns = 100
+const sheetWidth = 100 // columns
 
 // sheetOf writes the sheet of one harp.
 func (t *text) sheetOf(p *Part, s *Score) error {
@@ -161,7 +170,7 @@ func (t *text) sheetOf(p *Part, s *Score) error {
 		return nil
 	}
 	t.blank()
-	table := [][]string{{"measure", "beat", "left foot", "right foot", ""}}
+	table := [][]string{{"measure", when.unit(), "left foot", "right foot", ""}}
 	for _, r := range rows {
 		table = append(table, r.cells())
 	}

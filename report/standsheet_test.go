@@ -8,25 +8,29 @@ import (
 
 // Beats as players count them: common practice.
 func TestSpokenBeat(t *testing.T) {
-	for _, tt := range []struct{ offset, unit, want, why string }{
-		{"0", "1", "1", "a beat"},
-		{"2", "1", "3", "another"},
-		{"3/2", "1", "and of 2", "half a beat"},
-		{"7/4", "1", "last sixteenth before 3", "not 2¾"},
-		{"5/4", "1", "2nd sixteenth of 2", "a sixteenth after 2"},
-		{"11/6", "1", "last sextuplet before 3", "not 2 5/6"},
-		{"4/3", "1", "2nd triplet of 2", "a third"},
-		{"5/3", "1", "last triplet before 3", "two thirds"},
-		{"15/8", "1", "last thirty-second before 3", "an eighth of a beat less"},
-		{"3/4", "1/2", "and of 2", "beats of eighths"},
-		{"7/8", "1/2", "last thirty-second before 3", "thirty-seconds in beats of eighths"},
-		{"3", "2", "and of 2", "beats of halves"},
-		{"7/2", "2", "last eighth before 3", "eighths in beats of halves"},
-		{"939/512", "1", "just before 3", "never 2 427/512"},
-		{"513/512", "1", "just after 2", "an artefact of an exporter"},
-		{"20/13", "1", "between 2 and 3", "thirteenths have no name"},
+	for _, tt := range []struct{ offset, unit, want, why, length string }{
+		{"0", "1", "1", "a beat", ""},
+		{"2", "1", "3", "another", ""},
+		{"3/2", "1", "and of 2", "half a beat", ""},
+		{"7/4", "1", "last sixteenth before 3", "not 2¾", ""},
+		{"5/4", "1", "2nd sixteenth of 2", "a sixteenth after 2", ""},
+		{"11/6", "1", "last sextuplet before 3", "not 2 5/6", ""},
+		{"4/3", "1", "2nd triplet of 2", "a third", ""},
+		{"5/3", "1", "last triplet before 3", "two thirds", ""},
+		{"15/8", "1", "last thirty-second before 3", "an eighth of a beat less", ""},
+		{"3/4", "1/2", "and of 2", "beats of eighths", ""},
+		{"7/8", "1/2", "last thirty-second before 3", "thirty-seconds in beats of eighths", ""},
+		{"3", "2", "and of 2", "beats of halves", ""},
+		{"7/2", "2", "last eighth before 3", "eighths in beats of halves", ""},
+		{"939/512", "1", "just before 3", "never 2 427/512", ""},
+		{"513/512", "1", "just after 2", "an artefact of an exporter", ""},
+		{"20/13", "1", "between 2 and 3", "thirteenths have no name", ""},
+		{"15/4", "1", "last sixteenth of the measure", "there is no beat 5 in 4/4", "4"},
+		{"11/4", "1", "last sixteenth before 4", "there is a beat 4", "4"},
+		{"49/13", "1", "after 4", "there is no beat 5 to be between", "4"},
+		{"7/2", "1", "and of 4", "in the last beat", "4"},
 	} {
-		if got := spokenBeat(tt.offset, tt.unit); got != tt.want {
+		if got := spokenBeat(tt.offset, tt.unit, tt.length); got != tt.want {
 			t.Errorf("%s by %s: %q, want %q (%s)", tt.offset, tt.unit, got, tt.want, tt.why)
 		}
 	}

@@ -31,6 +31,8 @@ func grouped(n int) string {
 	return s
 }
 
+func (p *Part) changeCount() string { return sentenceCase(count(p.Cost.Changes, "change")) }
+
 // respeltCount tells how many printed notes are respelt, and how many that is as
 // costs are counted.
 func (p *Part) respeltCount() string {

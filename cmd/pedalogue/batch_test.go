@@ -19,7 +19,7 @@ import (
 // however little memory they may take.
 func TestJobsMakeNoDifference(t *testing.T) {
 	for _, args := range [][]string{
-		{"mark", "--report", "text,json,html,csv", "--out", "o", "in"},
+		{"mark", "--report", "text,json,html,sheet,csv", "--out", "o", "in"},
 		{"mark", "--json", "--out", "o", "in"},
 		{"mark", "--diff", "in"},
 		{"look", "--json", "in"},

@@ -2,6 +2,7 @@ package planned
 
 import (
 	"context"
+	"slices"
 
 	"pedalogue/cmd/pedalogue/internal/opening"
 	"pedalogue/cmd/pedalogue/internal/options"
@@ -38,6 +39,13 @@ func Of(ctx context.Context, s work.Score, doc *musicxml.Document, score *musicx
 	}
 	stamped := set.Taken(score)
 	m.Edits = musicxml.WithOptions(m.Edits, stamped.Stamp())
+	if slices.Contains(s.Formats, "sheet") {
+		sheets, err := report.SheetsOf(&r.Score)
+		if err != nil {
+			return nil, opening.Named(s.Path, err)
+		}
+		r.sheets = &sheets
+	}
 	return m, nil
 }
 

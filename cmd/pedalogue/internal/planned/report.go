@@ -52,7 +52,7 @@ var Kind = work.Kind{
 	Report: CopyMark, Default: "text,json",
 	Formats: planFormats(),
 	Failed: func(path string, err error) work.Report {
-		return &Report{report.Score{Format: report.Format, Tool: "pedalogue", Version: build.Version(), Path: path, Error: err.Error()}}
+		return &Report{Score: report.Score{Format: report.Format, Tool: "pedalogue", Version: build.Version(), Path: path, Error: err.Error()}}
 	},
 	Kept: func(counts []byte) (work.Report, error) {
 		r := &keptReport{}
@@ -84,11 +84,21 @@ func planFormats() []work.Format {
 }
 
 // A Report is the report on a score whose pedals were planned.
-type Report struct{ report.Score }
+type Report struct {
+	report.Score
+	sheets *report.Sheets // nil where no page of all sheets is asked for
+}
+
+// entry counts the report.
+func (r *Report) entry() report.Entry {
+	e := report.EntryOf(&r.Score, "")
+	e.Sheets = r.sheets
+	return e
+}
 
 // New begins the report of a score.
 func New(name string, score *musicxml.Score) *Report {
-	r := &Report{report.Score{
+	r := &Report{Score: report.Score{
 		Format: report.Format, Tool: "pedalogue", Version: build.Version(), Path: name, Title: score.Title,
 		PlayingOrder: &report.PlayingOrder{Written: len(score.Measures), Played: len(score.Order)},
 	}}
@@ -153,7 +163,7 @@ type planCounts struct {
 	Plan []string `json:"plan"` // what is printed where, as marked
 }
 
-func (r *Report) Counts() any { return planCounts{report.EntryOf(&r.Score, ""), r.marked()} }
+func (r *Report) Counts() any { return planCounts{r.entry(), r.marked()} }
 
 // marked is what is printed where, each once: "P1/11+3/2 F♯".
 func (r *Report) marked() []string {
@@ -190,7 +200,7 @@ func (s *Summary) Add(r work.Report, page string) {
 	var e report.Entry
 	switch r := r.(type) {
 	case *Report:
-		e = report.EntryOf(&r.Score, "")
+		e = r.entry()
 	case *keptReport:
 		e = r.entry
 		e.Made = "pedalogue " + build.Version()

@@ -79,7 +79,7 @@ func (w *Work) try(ctx context.Context, hand runs.Hand, in store.Source, to stor
 	}
 	m, err := w.Do(ctx, Score{
 		Path: in.Path, Data: read.Data, Workers: hand.Workers,
-		Page: w.writes() && pageOf(to) != "", Index: w.sum.index(to),
+		Page: w.writes() && pageOf(to) != "", Index: w.sum.index(to), Formats: w.written(),
 	})
 	if err != nil {
 		return done{}, err
@@ -247,6 +247,9 @@ func (w *Work) textOf(o *done, m *Made, s runs.Streams) ([]byte, error) {
 			return runs.ASCIIJSON(b.Bytes()), err
 		}
 		return b.Bytes(), err
+	case w.printed() != nil:
+		err := m.Report.File(&b, w.printed().Exts[0])
+		return w.shown(b.Bytes()), err
 	case !w.has("text") || w.Quiet || w.many && !w.each:
 		return nil, nil
 	}

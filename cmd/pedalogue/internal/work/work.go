@@ -127,9 +127,10 @@ type Copy struct {
 type Score struct {
 	Path    string // as given; store.Standard for standard input
 	Data    []byte
-	Workers int    // how many may work on it at once
-	Page    bool   // an HTML page will be written of it
-	Index   string // the summary as that page links it, slash-separated; "" for none
+	Workers int      // how many may work on it at once
+	Page    bool     // an HTML page will be written of it
+	Index   string   // the summary as that page links it, slash-separated; "" for none
+	Formats []string // of the reports that will be written
 }
 
 // A Work is a command over scores, as it was typed. The options are taken over
@@ -263,6 +264,14 @@ func (w *Work) limit() int64 { return w.Limits().WithDefaults().Bytes }
 
 // writes tells whether this run writes files.
 func (w *Work) writes() bool { return !w.diff && (!w.json || w.out != "" || w.inPlace) }
+
+// written are the formats of the reports that this run writes.
+func (w *Work) written() []string {
+	if !w.writes() || w.printed() != nil {
+		return nil
+	}
+	return w.names
+}
 
 // exts are what the report files of this run end in.
 func (w *Work) exts() []string {
