@@ -230,6 +230,12 @@ func TestChooseReports(t *testing.T) {
 	if fmt.Sprint(c.Respelt) != "[{P1 2 1 -2} {P2 2 1 -4}]" {
 		t.Errorf("spelt otherwise: %+v", c.Respelt)
 	}
+	writeFile(t, "g.musicxml", string(composeMarks("{reh=@gliss._C9} <gliss> C4:8 </gliss> C6:8")))
+	r = report.Keys{}
+	asked(t, &r, "keys", "--choose", "D", "g.musicxml")
+	if left := r.Chosen.Left; len(left) != 1 || !strings.Contains(left[0].Text, "“gliss. C9” name the chord") {
+		t.Errorf("left: %+v", left)
+	}
 	r = report.Keys{}
 	asked(t, &r, "keys", "s.musicxml")
 	if r.Chosen != nil || r.Output != "" {

@@ -113,10 +113,15 @@ func (m *played) glissandoClash(s *sink, moment int, g Glissando, lacking []int)
 func glissandoSettings(m *played, s *sink) {
 	m.glissandi(func(moment, _ int, g Glissando) {
 		from := map[GlissandoSource]string{
-			FromKey:     "from the key signature and the notes at its ends, as no setting is printed before it and no octave written out",
+			FromKey:     "from the key signature and the notes at its ends, as no setting is printed before it, no chord named and no octave written out",
 			FromSetting: "as printed before it",
 			FromOctave:  "from its first octave, which is written out",
+			FromWords:   fmt.Sprintf("from the words “%s”", g.Said),
+			FromSymbol:  "from the chord symbol " + g.Said,
 		}[g.Source]
+		if g.Near {
+			from += "; no setting sounds just that, and this is the nearest"
+		}
 		s.add(moment, []int{g.Note}, fmt.Sprintf("The glissando is set %v, %s.", g.Setting, from), "")
 	})
 }

@@ -25,6 +25,14 @@ func sweep(setting string, source GlissandoSource) func(*Music, *Options) {
 	}
 }
 
+// said is a sweep whose chord is named.
+func said(sweep func(*Music, *Options), words string, near bool) func(*Music, *Options) {
+	return func(m *Music, o *Options) {
+		sweep(m, o)
+		m.Glissandi[0].Said, m.Glissandi[0].Near = words, near
+	}
+}
+
 func glissandoChecks() []check {
 	const set = "glissando-setting@0"
 	omit := func(by Implication) func(*Music, *Options) {
@@ -36,6 +44,12 @@ func glissandoChecks() []check {
 			text: "The glissando is set D C B♯ | E F♭ G A, as printed before it."},
 		{name: "glissando from its octave", source: "[EIN-gliss]", piece: piece{notes: "C4:2 - C6"},
 			change: sweep("D C B | E F G A", FromOctave), want: []string{set}, text: "from its first octave, which is written out."},
+		{name: "glissando on a chord in words", source: "[EIN-gliss]", piece: piece{notes: "C4:2 - C6"},
+			change: said(sweep("D C Bb | E Fb G A#", FromWords), "gliss. C9", false), want: []string{set},
+			text: "The glissando is set D C B♭ | E F♭ G A♯, from the words “gliss. C9”."},
+		{name: "glissando on a chord that cannot be set", source: "[FORUM-GLISS]", piece: piece{notes: "C4:2 - C6"},
+			change: said(sweep("D C B# | E Fb G A", FromSymbol), "C", true), want: []string{set},
+			text: "from the chord symbol C; no setting sounds just that, and this is the nearest."},
 		{name: "glissando from the key", source: "[EIN-notating]", piece: piece{notes: "C4:2 - C6"},
 			change: sweep("D C B | E F G A", FromKey), want: []string{set}, text: "from the key signature and the notes at its ends"},
 		{name: "foreign letter", source: "unwanted letters sound [EIN-gliss]", piece: piece{notes: "C4:2 - Bb5"},

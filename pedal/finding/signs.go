@@ -67,16 +67,20 @@ type Glissando struct {
 	Swept   []int         // indexes into Passage.Notes of the strings that it sweeps, which are not written out
 	Setting pedal.Setting // the seven letters that it sounds
 	Source  GlissandoSource
+	Said    string // the words or the chord symbol, where it was taken from one; else ""
+	Near    bool   // no setting sounds just that: it is the nearest
 }
 
 // A GlissandoSource says where the setting of a glissando was taken from.
 type GlissandoSource uint8
 
-// The three sources.
+// The sources.
 const (
 	FromKey     GlissandoSource = iota // the key signature
 	FromSetting                        // a full setting that stands in the score
 	FromOctave                         // the first octave, written out as notes
+	FromWords                          // a chord or scale that words near it name
+	FromSymbol                         // the chord symbol where it begins
 )
 
 // A LeftOut is something that is played without being written out, and that the

@@ -21,6 +21,7 @@ type builder struct {
 	byNote    map[noteOf]struck   // what each attacked note is struck as
 	extra     map[noteOf][]struck // what is struck with a note without being written
 	glissandi []noteOf            // where each begins
+	chords    []chordNear         // what each of music.Glissandi is to sound
 	written   []measure
 }
 

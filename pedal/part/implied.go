@@ -6,6 +6,7 @@ import (
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
 	"pedalogue/pedal/finding"
+	"pedalogue/pedal/gliss"
 )
 
 // addImplied adds what is played without being written out to the passage.
@@ -253,11 +254,10 @@ const middleOctave = 4
 // until its end note.
 func (b *builder) addGlissando(p *musicxml.Part, staff int, g musicxml.Glissando) {
 	from, to := &p.Notes[g.From], &p.Notes[g.To]
-	setting, source := glissandoSetting(p, g, b.standing)
+	sweep, chord := glissandoSetting(p, g, b.standing)
 	at := noteOf{p, g.From}
-	sweep := finding.Glissando{Setting: setting, Source: source}
 	for l := range pedal.Letter(pedal.Letters) {
-		pitch := pedal.Pitch{Letter: l, Cents: 100 * int(setting[l]), Octave: middleOctave}
+		pitch := pedal.Pitch{Letter: l, Cents: 100 * int(sweep.Setting[l]), Octave: middleOctave}
 		note := b.addImpliedNote(at, pitch, staff+from.Staff, to.Onset.Sub(from.Onset))
 		b.passage.Notes[note].Fixed = true
 		sweep.Swept = append(sweep.Swept, note)
@@ -266,27 +266,42 @@ func (b *builder) addGlissando(p *musicxml.Part, staff int, g musicxml.Glissando
 	printed, struck := b.byNote[at]
 	sweep.Note, sweep.Held = printed.note, !struck
 	b.music.Glissandi = append(b.music.Glissandi, sweep)
+	b.chords = append(b.chords, chord)
 }
 
-// glissandoSetting is the setting that a glissando sounds: a full setting that
-// stands before it and that no note since has contradicted; else the first
-// octave, where it is written out; else the key signature, with the written
+// glissandoSetting is the setting that a glissando sounds, and from where: a full
+// setting that stands before it and that no note since has contradicted; else a chord
+// or scale that words near it name; else the first octave, where it is written out;
+// else the chord symbol where it begins; else the key signature, with the written
 // alterations of its first and last note.
-func glissandoSetting(p *musicxml.Part, g musicxml.Glissando, marks []Standing) (pedal.Setting, finding.GlissandoSource) {
+func glissandoSetting(p *musicxml.Part, g musicxml.Glissando, marks []Standing) (finding.Glissando, chordNear) {
 	from := &p.Notes[g.From]
-	if s, ok := settingBefore(p, from, marks); ok {
-		return s, finding.FromSetting
-	}
-	if s, ok := firstOctave(p, g.From); ok {
-		return s, finding.FromOctave
-	}
-	s := keyInForce(p, from)
+	key := keyInForce(p, from)
+	var ends []pedal.Pitch
 	for _, n := range []*musicxml.Note{&p.Notes[g.To], from} {
 		if l, position, ok := positionOf(n.Pitch); ok {
-			s[l] = position
+			key[l] = position
+			ends = append([]pedal.Pitch{PitchOf(n.Pitch)}, ends...)
 		}
 	}
-	return s, finding.FromKey
+	if s, ok := settingBefore(p, from, marks); ok {
+		return finding.Glissando{Setting: s, Source: finding.FromSetting}, chordNear{key: key, ends: ends}
+	}
+	named := func(want []gliss.Name, said string, source finding.GlissandoSource) (finding.Glissando, chordNear) {
+		c := chordNear{want: want, said: said, key: key, ends: ends}
+		s, near := c.setting()
+		return finding.Glissando{Setting: s, Source: source, Said: said, Near: near}, c
+	}
+	if want, said := wordsNear(p, from); want != nil {
+		return named(want, said, finding.FromWords)
+	}
+	if s, ok := firstOctave(p, g.From); ok {
+		return finding.Glissando{Setting: s, Source: finding.FromOctave}, chordNear{key: key, ends: ends}
+	}
+	if want, said := symbolAt(p, from); want != nil {
+		return named(want, said, finding.FromSymbol)
+	}
+	return finding.Glissando{Setting: key, Source: finding.FromKey}, chordNear{key: key, ends: ends}
 }
 
 // positionOf is the pedal position of a written pitch; ok is false where its

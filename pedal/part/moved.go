@@ -3,6 +3,8 @@ package part
 import (
 	"slices"
 
+	"pedalogue/pedal"
+	"pedalogue/pedal/gliss"
 	"pedalogue/pedal/keys"
 )
 
@@ -21,9 +23,37 @@ func (p *Part) Moved(s keys.Shift) *Part {
 	moved.Standing = nil
 	moved.Glissandi = slices.Clone(p.Glissandi)
 	for i := range moved.Glissandi {
-		moved.Glissandi[i].Setting = s.Setting(moved.Glissandi[i].Setting)
+		p.moveGlissando(i, s, &moved)
 	}
 	return &moved
+}
+
+// moveGlissando sets a glissando of the moved part: as its chord is set there, or if
+// it was set otherwise, as the setting moves; where a pedal has no such position, as
+// near to that as can be.
+func (p *Part) moveGlissando(i int, s keys.Shift, moved *Part) {
+	g := &moved.Glissandi[i]
+	chord := p.chords[i].moved(s)
+	if chord.want == nil {
+		g.Setting = s.Setting(g.Setting)
+		settable := true
+		for _, note := range g.Swept {
+			cents := moved.Passage.Notes[note].Pitch.Cents
+			settable = settable && cents >= -100 && cents <= 100
+		}
+		if settable {
+			return
+		}
+		var sounds []gliss.Name
+		for l, position := range p.Glissandi[i].Setting {
+			sounds = append(sounds, gliss.Name{Letter: pedal.Letter(l), Alter: int(position)})
+		}
+		chord.want = movedNames(sounds, s)
+	}
+	g.Setting, g.Near = chord.setting()
+	for l, note := range g.Swept {
+		moved.Passage.Notes[note].Pitch = pedal.Pitch{Letter: pedal.Letter(l), Cents: 100 * int(g.Setting[l]), Octave: middleOctave}
+	}
 }
 
 // Fifths is the first key signature of the player: sharps, or flats where negative;

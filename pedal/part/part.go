@@ -19,9 +19,10 @@ type Part struct {
 	Places   *Places         // of the passage
 	Standing []Standing      // pedal marks that stand in the score, in written order
 
-	notes     []noteOf  // for each note of the passage
-	glissandi []noteOf  // where each begins
-	written   []measure // what each written measure holds
+	notes     []noteOf    // for each note of the passage
+	glissandi []noteOf    // where each begins
+	chords    []chordNear // what each of Glissandi is to sound
+	written   []measure   // what each written measure holds
 }
 
 // Options say what a part is made of. The zero value takes all that is played, at
@@ -66,7 +67,7 @@ func New(score *musicxml.Score, player musicxml.Player, o Options) (*Part, error
 	b.placeDampers()
 	p := &Part{
 		Score: score, Player: player, Music: b.music, Places: placesOf(b.passage), Standing: b.standing,
-		notes: b.notes, glissandi: b.glissandi, written: b.written,
+		notes: b.notes, glissandi: b.glissandi, chords: b.chords, written: b.written,
 	}
 	for _, i := range p.Places.Playings(Place{Measure: p.opening()})[1:] {
 		p.Passage.Moments[i].Restart = true

@@ -2,6 +2,7 @@ package inkeys
 
 import (
 	"context"
+	"fmt"
 	"strings"
 
 	"pedalogue/cmd/pedalogue/internal/opening"
@@ -9,6 +10,7 @@ import (
 	"pedalogue/cmd/pedalogue/internal/planned"
 	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/musicxml"
+	"pedalogue/pedal/finding"
 	"pedalogue/pedal/keys"
 	"pedalogue/pedal/part"
 	"pedalogue/report"
@@ -96,7 +98,24 @@ func (c *copier) move(ctx context.Context) ([]musicxml.Edit, error) {
 	for _, w := range moved.Left {
 		c.chosen.Left = append(c.chosen.Left, report.Warning(w))
 	}
+	for _, harp := range c.harps {
+		c.leaveWords(harp)
+	}
 	return append(moved.Edits, struck...), nil
+}
+
+// leaveWords tells of words that name the chord of a glissando: they stay as they are.
+func (c *copier) leaveWords(harp *part.Part) {
+	for _, g := range harp.Glissandi {
+		n := harp.Note(g.Note)
+		if g.Source != finding.FromWords || g.Held || n == nil {
+			continue
+		}
+		c.chosen.Left = append(c.chosen.Left, report.Warning{
+			Code: "transpose-left", Part: harp.Player.ID(), Index: n.Measure, Measure: c.score.Measures[n.Measure].Number,
+			Text: fmt.Sprintf("the words “%s” name the chord of a glissando, and do not move with the music", g.Said),
+		})
+	}
 }
 
 // struck is a mark that does not move, as the report tells it.
