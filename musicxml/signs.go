@@ -46,8 +46,8 @@ func (s staffKeys) at(n *Note) int {
 	return i - 1
 }
 
-// alter is the alteration that a key signature gives a step.
-func (k *Key) alter(step byte) Frac {
+// Alter is the alteration that a key signature gives a step, in semitones.
+func (k *Key) Alter(step byte) Frac {
 	if k.Steps != nil {
 		for _, s := range k.Steps {
 			if s.Step == step {
@@ -108,7 +108,7 @@ func (p *Part) needsSign(notes []int, pitch func(int) Pitch, keys staffKeys, con
 		var alter, since Frac
 		if k := keys.at(n); k >= 0 {
 			key := &keys[n.Staff][k]
-			alter, since = key.alter(is.Step), key.Onset
+			alter, since = key.Alter(is.Step), key.Onset
 		}
 		now, ok := inForce[lineOf(is)]
 		if !ok || now.onset.Less(since) {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"fmt"
 
 	"github.com/spf13/pflag"
 
@@ -39,7 +40,13 @@ func partCommand() cli.Command {
 	w.Limits = func() musicxml.Limits { return set.Read.Limits }
 	partFlags := func(f *pflag.FlagSet) (take func() error) {
 		f.BoolVar(&wants.Unmarked, "no-marks", false, "write no pedals into the part")
-		return nil
+		f.IntVar(&wants.Extract.Cues, "write-cues", 8, "before an entrance after `N` measures of rest or more, write two measures of what can be heard there, small; 0 for none")
+		return func() error {
+			if wants.Extract.Cues < 0 {
+				return fmt.Errorf("--write-cues: %d is not a number of measures from 0", wants.Extract.Cues)
+			}
+			return nil
+		}
 	}
 	return cli.Command{
 		Name: "part", Short: "write the harp part on its own, ready for the stand", Help: partHelp,

@@ -106,7 +106,7 @@ func spoken(e *xmltext.Element) []xmltext.Attribute {
 func (w *walker) atoms(e *xmltext.Element, sound []xmltext.Attribute) []atom {
 	var words []string
 	speaks := e.Attr("directive") == "yes" || e.Attr("system") == "only-top" || e.Attr("system") == "also-top"
-	jumps := ""
+	jumps, bracketed := "", false
 	for _, a := range sound {
 		speaks = speaks || a.Name == "tempo"
 		if slices.Contains(jumpAttributes[2:], a.Name) {
@@ -121,28 +121,42 @@ func (w *walker) atoms(e *xmltext.Element, sound []xmltext.Attribute) []atom {
 				jumps = musicxml.JumpIn(c.Trimmed())
 			}
 		case "metronome":
-			speaks = true
+			speaks, bracketed = true, true
 		}
 	})
 	wordKind := kind(jumps)
 	if jumps == "" && (speaks || isTempo(strings.Join(words, ""))) {
 		wordKind = tempoText
 	}
+	bracketed = bracketed && slices.ContainsFunc(words, isBracket)
 	var list []atom
 	each(e, func(c *xmltext.Element) {
 		k := kind(c.Name)
 		switch k {
 		case "words":
-			k = wordKind
+			if k = wordKind; bracketed && isBracket(c.Text) {
+				return
+			}
 		case metronome, rehearsal, segno, coda:
 		default:
 			return
 		}
 		if k != "" {
-			list = append(list, atom{k, folded(c.Text), w.canonical(c)})
+			a := atom{k, folded(c.Text), w.canonical(c)}
+			if k == metronome && bracketed {
+				a.element.CreateAttr("parentheses", "yes")
+			}
+			list = append(list, a)
 		}
 	})
 	return list
+}
+
+// isBracket reports whether words are nothing but a bracket, as around a metronome
+// mark: it gets parentheses of its own, since words beside it do not stay beside it.
+func isBracket(text string) bool {
+	text = strings.TrimSpace(text)
+	return text != "" && strings.Trim(text, "()[]") == ""
 }
 
 // each visits what the direction-types of a direction hold.

@@ -13,7 +13,10 @@ import (
 func itoa(n int) string { return strconv.Itoa(n) }
 
 // Options say what goes into a part. The zero value puts in no cues.
-type Options struct{}
+type Options struct {
+	// Cues puts cues before entrances after so many measures of rest or more; 0 for none.
+	Cues int
+}
 
 // An Extractor makes parts of one score.
 type Extractor struct{ *layout }
@@ -22,6 +25,7 @@ type Extractor struct{ *layout }
 type Part struct {
 	Document *musicxml.Document
 	Score    *musicxml.Score
+	Cues     int // how many entrances have got cues
 }
 
 // New reads what all parts of a score say to everybody. The score is what
@@ -39,7 +43,11 @@ func New(ctx context.Context, doc *musicxml.Document, score *musicxml.Score) (*E
 // [musicxml.Document.Splice] and [musicxml.Read], and one that tells what in the part
 // would not be as in the score.
 func (x *Extractor) Part(ctx context.Context, player musicxml.Player, read musicxml.Options, o Options) (*Part, error) {
-	edits, err := x.edits(ctx, player, o)
+	if read.Cues == musicxml.CuesPlay {
+		o.Cues = 0 // they would be played
+	}
+	cues := x.cues(player.Parts, o.Cues)
+	edits, err := x.edits(ctx, player, cues)
 	if err != nil {
 		return nil, err
 	}
@@ -59,12 +67,12 @@ func (x *Extractor) Part(ctx context.Context, player musicxml.Player, read music
 	if err != nil {
 		return nil, err
 	}
-	p := &Part{Document: doc, Score: score}
+	p := &Part{Document: doc, Score: score, Cues: len(cues)}
 	return p, x.compare(player, p)
 }
 
 // edits are all changes that make the part of the score.
-func (x *Extractor) edits(ctx context.Context, player musicxml.Player, o Options) ([]musicxml.Edit, error) {
+func (x *Extractor) edits(ctx context.Context, player musicxml.Player, cues []cue) ([]musicxml.Edit, error) {
 	signs, givers := x.lackingSigns(player.Parts)
 	bars, own := lacking(x.barlines, player.Parts, givers)
 	edits := x.cut(player.Parts)
@@ -74,7 +82,11 @@ func (x *Extractor) edits(ctx context.Context, player musicxml.Player, o Options
 		}
 		p := putter{layout: x.layout, part: part, placer: musicxml.NewPlacer(x.score)}
 		if i > 0 {
-			signs, bars = nil, nil
+			signs, bars, cues = nil, nil, nil
+		}
+		var err error
+		if p.cues, err = p.writeCues(ctx, cues); err != nil {
+			return nil, err
 		}
 		p.fill(signs, bars, own)
 		if err := p.overRests(ctx, player.Parts); err != nil {

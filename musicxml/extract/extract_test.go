@@ -91,6 +91,8 @@ func TestCarried(t *testing.T) {
 			[]string{common + rest}, nil, []string{"words"}},
 		{"a metronome mark", []string{common + `<direction><direction-type><metronome><beat-unit>half</beat-unit><per-minute>60</per-minute></metronome></direction-type></direction>` + note},
 			[]string{common + rest}, []string{"<beat-unit>half</beat-unit>", "<per-minute>60</per-minute>"}, nil},
+		{"a metronome mark in brackets", []string{common + `<direction><direction-type><words>[</words></direction-type><direction-type><metronome><beat-unit>half</beat-unit><per-minute>60</per-minute></metronome></direction-type><direction-type><words>]</words></direction-type></direction>` + note},
+			[]string{common + rest}, []string{`<metronome parentheses="yes">`}, []string{"words"}},
 		{"a rehearsal mark", []string{common + `<direction><direction-type><rehearsal enclosure="circle">A</rehearsal></direction-type></direction>` + note},
 			[]string{common + rest}, []string{`<rehearsal enclosure="circle">A</rehearsal>`}, nil},
 		{"a rehearsal mark of both is there once", []string{common + `<direction><direction-type><rehearsal>A</rehearsal></direction-type></direction>` + note},
@@ -234,12 +236,79 @@ func TestRests(t *testing.T) {
 	}
 }
 
-// A measure that holds a mark which is still to be made is in no rest.
-func TestRestsLeaveMarksAlone(t *testing.T) {
+// Marks that are still to be made begin a rest, or stand in none.
+func TestRestsAtMarks(t *testing.T) {
 	p := partOf(t, partwise(map[string][]string{"P2": {common + rest, rest, rest, rest, rest}}, "P2"), extract.Options{})
 	at := p.Score.Parts[0].Measures[2].Head
-	rests, err := p.Rests(context.Background(), []musicxml.Edit{{Start: at, End: at, New: "<!-- a mark -->"}})
-	if err != nil || rests.Count != 2 {
-		t.Errorf("%d rests, want two: %v", rests.Count, err)
+	for _, tt := range []struct {
+		mark  string
+		count int
+		first string
+	}{
+		{"<direction/>", 2, "<multiple-rest>3<"},
+		{"<direction><offset>2</offset></direction>", 2, "<multiple-rest>2<"},
+	} {
+		rests, err := p.Rests(context.Background(), []musicxml.Edit{{Start: at, End: at, New: tt.mark}})
+		if err != nil || rests.Count != tt.count || !strings.Contains(rests.Edits[1].New, tt.first) {
+			t.Errorf("%s: %+v, want %d and %s: %v", tt.mark, rests, tt.count, tt.first, err)
+		}
+	}
+}
+
+// What is heard before an entrance, and who plays it.
+func TestCues(t *testing.T) {
+	low := strings.ReplaceAll(note, "<octave>5<", "<octave>3<")
+	clarinet := `<attributes><transpose><diatonic>-1</diatonic><chromatic>-2</chromatic></transpose></attributes>`
+	four := []string{common + rest, rest, rest, note}
+	for _, tt := range []struct {
+		why                string
+		top, harp, bottom  []string
+		least              int
+		has, lacks         []string
+		cues, pitches, own int
+	}{
+		{"two measures before the entrance, small, in a voice of their own", []string{common + note, note, note, note}, four, nil, 3,
+			[]string{">Flute</words>", "<voice>2</voice>"}, nil, 1, 2, 1},
+		{"the rest is too short", []string{common + note, note, note, note}, four, nil, 4, nil, []string{"<cue/>"}, 0, 0, 1},
+		{"none are wanted", []string{common + note, note, note, note}, four, nil, 0, nil, []string{"<cue/>"}, 0, 0, 1},
+		{"nobody plays", []string{common + rest, rest, rest, note}, four, nil, 3, nil, []string{"<cue/>"}, 0, 0, 1},
+		{"a wind player before a higher string player", []string{common + low, low, low, low}, four, []string{common + note, note, note, note}, 3,
+			[]string{">Flute</words>", "<octave>3</octave>"}, []string{">Cello</words>"}, 1, 2, 1},
+		{"a string player where no wind player plays", []string{common + rest, rest, rest, rest}, four, []string{common + note, note, note, note}, 3,
+			[]string{">Cello</words>"}, nil, 1, 2, 1},
+		{"at concert pitch", []string{common + clarinet + note, note, note, note}, four, nil, 3,
+			[]string{"<step>B</step>", "<alter>-1</alter>", "<accidental>flat</accidental>", "<octave>4</octave>"}, nil, 1, 2, 1},
+		{"in finer divisions than the part has", []string{`<attributes><divisions>3</divisions></attributes>` + strings.Repeat(`<note><pitch><step>D</step><octave>5</octave></pitch><duration>2</duration></note>`, 6),
+			strings.Repeat(`<note><pitch><step>D</step><octave>5</octave></pitch><duration>2</duration></note>`, 6), strings.Repeat(`<note><pitch><step>D</step><octave>5</octave></pitch><duration>2</duration></note>`, 6), `<note><rest/><duration>12</duration></note>`},
+			four, nil, 3, []string{"<divisions>3</divisions>", "<divisions>1</divisions>"}, nil, 1, 12, 1},
+	} {
+		parts, order := map[string][]string{"P1": tt.top, "P2": tt.harp}, []string{"P1", "P2"}
+		if tt.bottom != nil {
+			parts["P3"], order = tt.bottom, append(order, "P3")
+		}
+		p := partOf(t, partwise(parts, order...), extract.Options{Cues: tt.least})
+		got := string(p.Document.Raw)
+		cues, sounding := 0, 0
+		for _, n := range p.Score.Parts[0].Notes {
+			switch n.Kind {
+			case musicxml.Cue:
+				cues++
+			case musicxml.Sounding:
+				sounding++
+			}
+		}
+		if p.Cues != tt.cues || cues != tt.pitches || sounding != tt.own {
+			t.Errorf("%s: %d cues with %d notes beside %d", tt.why, p.Cues, cues, sounding)
+		}
+		for _, want := range tt.has {
+			if !strings.Contains(got, want) {
+				t.Errorf("%s: no %s in\n%s", tt.why, want, got)
+			}
+		}
+		for _, no := range tt.lacks {
+			if strings.Contains(got, no) {
+				t.Errorf("%s: %s in\n%s", tt.why, no, got)
+			}
+		}
 	}
 }

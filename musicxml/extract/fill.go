@@ -50,6 +50,13 @@ func (p *putter) measure(k int, signs []*carried, bars []*barline, own map[barKe
 	if gap := p.gap(k); gap.Sign() > 0 {
 		p.before(m.End, k, p.finely(m.EndDivisions, gap, false, nil)...)
 	}
+	if cue := p.cues[k]; cue != nil {
+		if p.gap(k).Sign() == 0 {
+			// A voice may have led back from the end.
+			p.before(m.End, k, p.finely(m.EndDivisions, p.score.Measures[k].Length.Sub(m.Cursor), false, nil)...)
+		}
+		p.before(m.End, k, cue...)
+	}
 	for _, b := range bars {
 		if own[barKey{k, b.location}] == nil && b.location != "left" {
 			p.before(m.End, k, p.bar(b))
@@ -110,7 +117,7 @@ func (p *putter) newMeasure(k int, signs []*carried, bars []*barline) {
 	if k < len(p.part.Measures) {
 		tag = p.part.Measures[k].Tag
 	}
-	if tag >= 0 && len(signs)+len(bars) == 0 && p.gap(k).Sign() == 0 {
+	if tag >= 0 && len(signs)+len(bars)+len(p.cues[k]) == 0 && p.gap(k).Sign() == 0 {
 		p.label(k)
 		return
 	}
@@ -172,6 +179,7 @@ func (p *putter) content(k int, signs []*carried, bars []*barline) []*etree.Elem
 		}
 	}
 	list = append(list, p.rests(p.score.Measures[k].Length, divisions)...)
+	list = append(list, p.cues[k]...)
 	for _, b := range bars {
 		if b.location != "left" {
 			list = append(list, p.bar(b))

@@ -15,6 +15,7 @@ type putter struct {
 	*layout
 	part   *musicxml.Part
 	placer *musicxml.Placer
+	cues   map[int][]*etree.Element // by measure
 	edits  []musicxml.Edit
 }
 

@@ -22,19 +22,18 @@ type Rests struct {
 // Rests puts together the measures in which the part does not play and in which
 // nothing else stands. A run ends where a player has to see something: at signs of
 // every kind, rehearsal marks, changes of tempo, key, time and clef, double bars,
-// repeats and endings, measures of another length or that are not counted. Measures
-// that hold one of the marks, edits of the part's document that are still to be
-// made, are in no run. The measures stay in the document, as the format wants it.
+// repeats and endings, measures of another length or that are not counted, and at the
+// marks, edits of the part's document that are still to be made. The measures stay in the document, as the format wants it.
 func (p *Part) Rests(ctx context.Context, marks []musicxml.Edit) (Rests, error) {
 	l, err := lay(ctx, p.Document, p.Score)
 	if err != nil {
 		return Rests{}, err
 	}
 	part := p.Score.Parts[0]
-	marked := markedMeasures(part, marks)
+	held := markedMeasures(p.Score, part, marks)
 	var r Rests
 	for k := 0; k < len(part.Measures); {
-		to := l.restFrom(part, k, marked)
+		to := l.restFrom(part, k, held)
 		if to-k >= leastRest {
 			r.Count++
 			r.Edits = append(r.Edits, l.multipleRest(part, k, to-k))
@@ -47,26 +46,46 @@ func (p *Part) Rests(ctx context.Context, marks []musicxml.Edit) (Rests, error) 
 // leastRest is how many measures a multi-measure rest has at least.
 const leastRest = 2
 
-// markedMeasures are the measures of a part in which edits lie.
-func markedMeasures(part *musicxml.Part, edits []musicxml.Edit) map[int]bool {
-	marked := map[int]bool{}
+// marked says where marks stand that are still to be made: a measure that has one at
+// its start alone begins a rest, one that has another is in none.
+type marked map[int]bool // true where one stands at another time
+
+// markedMeasures finds the measures of a part in which edits lie.
+func markedMeasures(score *musicxml.Score, part *musicxml.Part, edits []musicxml.Edit) marked {
+	m := marked{}
 	for _, e := range edits {
-		after := sort.Search(len(part.Measures), func(k int) bool { return part.Measures[k].Tag > e.Start })
-		marked[after-1] = true
+		k := sort.Search(len(part.Measures), func(k int) bool { return part.Measures[k].Tag > e.Start }) - 1
+		m[k] = m[k] || !atStart(score, part, k, e)
 	}
-	return marked
+	return m
+}
+
+// atStart reports whether an edit puts something at the start of a measure: before a
+// note that begins there, or before all, and not offset from it.
+func atStart(score *musicxml.Score, part *musicxml.Part, k int, e musicxml.Edit) bool {
+	if k < 0 || e.End > e.Start || strings.Contains(e.New, "offset>") {
+		return false
+	}
+	_, notes := part.NotesOf(k)
+	for i := range notes {
+		if notes[i].Start == e.Start {
+			return notes[i].Onset.Cmp(score.Measures[k].Start) == 0
+		}
+	}
+	return len(notes) > 0 && e.Start <= notes[0].Start
 }
 
 // restFrom is the measure after the run of empty ones that begins with measure k; k
 // itself where that is not empty.
-func (l *layout) restFrom(part *musicxml.Part, k int, marked map[int]bool) int {
+func (l *layout) restFrom(part *musicxml.Part, k int, marks marked) int {
 	first := k
 	for ; k < len(part.Measures); k++ {
 		b, m := &l.bars[part][k], &l.score.Measures[k]
+		inside, has := marks[k]
 		switch {
-		case b.alone || marked[k] || m.Implicit || part.Measures[k].Tag < 0:
+		case b.alone || inside || m.Implicit || part.Measures[k].Tag < 0:
 			return k
-		case k > first && (b.opens || l.bars[part][k-1].closes || m.Length.Cmp(l.score.Measures[k-1].Length) != 0):
+		case k > first && (has || b.opens || l.bars[part][k-1].closes || m.Length.Cmp(l.score.Measures[k-1].Length) != 0):
 			return k
 		}
 	}

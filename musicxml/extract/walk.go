@@ -4,7 +4,10 @@ import (
 	"bytes"
 	"context"
 	"math"
+	"strconv"
 	"strings"
+
+	"github.com/beevik/etree"
 
 	"pedalogue/musicxml"
 	"pedalogue/musicxml/internal/xmltext"
@@ -51,6 +54,17 @@ type layout struct {
 	barlines []barline // in that order
 	fermatas []fermata // over notes and rests, in that order
 	times    []timeSign
+	clefs    []clefSign
+}
+
+// A clefSign is a clef.
+type clefSign struct {
+	part    *musicxml.Part
+	measure int
+	offset  musicxml.Frac
+	staff   int // from 1
+	sign    string
+	element *etree.Element
 }
 
 // A timeSign is a time signature.
@@ -313,7 +327,11 @@ func (w *walker) attributes(e *xmltext.Element) {
 			if f, ok := musicxml.ParseDecimal(c.Text); ok && f.Sign() > 0 {
 				w.divisions = f
 			}
-		case "key", "clef", "staves", "transpose", "staff-details":
+		case "clef":
+			w.seen(w.cursor)
+			staff, _ := strconv.Atoi(c.Attr("number"))
+			w.clefs = append(w.clefs, clefSign{w.part, w.measure, w.cursor, max(staff, 1), c.ChildText("sign"), w.canonical(c)})
+		case "key", "staves", "transpose", "staff-details":
 			w.seen(w.cursor)
 		case "measure-style":
 			w.here().alone = true

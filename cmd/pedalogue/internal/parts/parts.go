@@ -74,7 +74,7 @@ func one(ctx context.Context, s work.Score, x *extract.Extractor, player musicxm
 	if err != nil {
 		return nil, nil, err
 	}
-	file := &report.PartFile{Player: player.Name, Measures: len(p.Score.Measures)}
+	file := &report.PartFile{Player: player.Name, Measures: len(p.Score.Measures), Cues: p.Cues}
 	for _, part := range player.Parts {
 		file.Parts = append(file.Parts, part.ID)
 	}

@@ -1,0 +1,285 @@
+package extract
+
+import (
+	"context"
+	"slices"
+	"strconv"
+
+	"github.com/beevik/etree"
+
+	"pedalogue/musicxml"
+	"pedalogue/musicxml/internal/xmltext"
+)
+
+// A cueWriter writes cues into a part.
+type cueWriter struct {
+	*putter
+	voice   int // that no note of the part is in
+	sources map[int]*xmltext.Element
+}
+
+// writeCues makes the elements of cues for each of their measures. They begin at the
+// end of the measure and lead back there.
+func (p *putter) writeCues(ctx context.Context, cues []cue) (map[int][]*etree.Element, error) {
+	w := cueWriter{putter: p, voice: p.freeVoice()}
+	var starts []int
+	for i := range cues {
+		for k := cues[i].from; k < cues[i].to; k++ {
+			for _, n := range topLine(cues[i].source, cues[i].voice, k) {
+				starts = append(starts, n.Start, cues[i].source.Notes[n.Head].Start)
+			}
+		}
+	}
+	slices.Sort(starts)
+	var err error
+	if w.sources, err = xmltext.Elements(ctx, p.doc.Text, slices.Compact(starts)); err != nil {
+		return nil, err
+	}
+	written := map[int][]*etree.Element{}
+	for i := range cues {
+		c := &cues[i]
+		for k := c.from; k < c.to; k++ {
+			written[k] = w.measure(c, k)
+		}
+		w.inClef(c, written)
+	}
+	return written, nil
+}
+
+// freeVoice is the first number that no voice of the part has.
+func (p *putter) freeVoice() int {
+	for v := 1; ; v++ {
+		name := strconv.Itoa(v)
+		if !slices.ContainsFunc(p.part.Notes, func(n musicxml.Note) bool { return n.Voice == name || n.Voice == "" && v == 1 }) {
+			return v
+		}
+	}
+}
+
+// endDivisions are those at the end of a measure of the part, also of one that it
+// lacks.
+func (p *putter) endDivisions(k int) musicxml.Frac {
+	return p.part.Measures[min(k, len(p.part.Measures)-1)].EndDivisions
+}
+
+// measure writes one measure of a cue, between ways back to its start and to its end.
+func (w *cueWriter) measure(c *cue, k int) []*etree.Element {
+	divisions := w.endDivisions(k)
+	start, length := w.score.Measures[k].Start, w.score.Measures[k].Length
+	line := topLine(c.source, c.voice, k)
+	fine := divisions
+	for _, n := range line {
+		for _, t := range []musicxml.Frac{n.Length, n.Onset.Sub(start)} {
+			fine = fine.Mul(musicxml.NewFrac(t.Mul(fine).Den(), 1))
+		}
+	}
+	fine = fine.Mul(musicxml.NewFrac(length.Mul(fine).Den(), 1))
+	var list []*etree.Element
+	add := func(e *etree.Element) {
+		if e != nil {
+			list = append(list, e)
+		}
+	}
+	if fine != divisions {
+		add(w.divisions(fine))
+	}
+	add(w.move(musicxml.Frac{}.Sub(length.Mul(fine))))
+	if k == c.from {
+		add(w.name(c))
+	}
+	var at musicxml.Frac
+	signs := w.signsFor(k)
+	for _, n := range line {
+		onset := n.Onset.Sub(start)
+		if onset.Less(at) {
+			continue
+		}
+		add(w.move(onset.Sub(at).Mul(fine)))
+		add(w.note(c.source, n, fine, signs))
+		at = onset.Add(n.Length)
+	}
+	add(w.move(length.Sub(at).Mul(fine)))
+	if fine != divisions {
+		add(w.divisions(divisions))
+	}
+	return list
+}
+
+// name says whose music a cue is.
+func (w *cueWriter) name(c *cue) *etree.Element {
+	d := w.element("direction")
+	d.CreateAttr("placement", "above")
+	words := w.child(w.child(d, "direction-type", ""), "words", cueName(c.source))
+	words.CreateAttr("font-style", "italic")
+	words.CreateAttr("font-size", "8")
+	w.staff(d)
+	return d
+}
+
+func (w *cueWriter) staff(e *etree.Element) {
+	if w.part.Staves > 1 {
+		w.child(e, "staff", "1")
+	}
+}
+
+// note writes a note or rest of a cue. How it is printed is taken over from the
+// source, but for what leads out of the line.
+func (w *cueWriter) note(source *musicxml.Part, n *musicxml.Note, divisions musicxml.Frac, signs *cueSigns) *etree.Element {
+	from, head := w.sources[n.Start], w.sources[source.Notes[n.Head].Start]
+	e := w.element("note")
+	w.child(e, "cue", "")
+	sign := ""
+	if n.Kind == musicxml.Rest {
+		rest := w.child(e, "rest", "")
+		if r := from.Child("rest"); r.Attr("measure") == "yes" {
+			rest.CreateAttr("measure", "yes")
+		}
+	} else {
+		pitch := concert(source, n)
+		sign = signs.of(pitch, n.Tied)
+		w.pitch(e, pitch)
+	}
+	duration, _ := n.Length.Mul(divisions).Decimal()
+	w.child(e, "duration", duration)
+	w.child(e, "voice", strconv.Itoa(w.voice))
+	w.printed(e, head, sign)
+	return e
+}
+
+func (w *cueWriter) pitch(e *etree.Element, pitch musicxml.Pitch) {
+	p := w.child(e, "pitch", "")
+	w.child(p, "step", string(pitch.Step))
+	if pitch.Alter.Sign() != 0 {
+		alter, _ := pitch.Alter.Decimal()
+		w.child(p, "alter", alter)
+	}
+	w.child(p, "octave", itoa(pitch.Octave))
+}
+
+// printed writes the type, dots, accidental, stem, staff, beams and what stands by the
+// note, in the order of the format.
+func (w *cueWriter) printed(e *etree.Element, head *xmltext.Element, sign string) {
+	if t := head.Child("type"); t != nil {
+		w.child(e, "type", t.Trimmed()).CreateAttr("size", "cue")
+	}
+	for c := head.First; c != nil; c = c.Next {
+		if c.Name == "dot" {
+			w.child(e, "dot", "")
+		}
+	}
+	if sign != "" {
+		w.child(e, "accidental", sign)
+	}
+	canonical := walker{layout: w.layout}
+	if t := head.Child("time-modification"); t != nil {
+		e.AddChild(canonical.canonical(t))
+	}
+	if head.Child("rest") == nil && head.Child("type") != nil {
+		w.child(e, "stem", "up")
+	}
+	w.staff(e)
+	for c := head.First; c != nil; c = c.Next {
+		if c.Name == "beam" {
+			e.AddChild(canonical.canonical(c))
+		}
+	}
+	var notations *etree.Element
+	for n := head.First; n != nil; n = n.Next {
+		for c := n.First; n.Name == "notations" && c != nil; c = c.Next {
+			if c.Name != "tuplet" {
+				continue
+			}
+			if notations == nil {
+				notations = w.child(e, "notations", "")
+			}
+			notations.AddChild(canonical.canonical(c))
+		}
+	}
+}
+
+// cueSigns are the accidentals that hold in a measure of a cue.
+type cueSigns struct {
+	key  *musicxml.Key // nil for none
+	here map[string]musicxml.Frac
+}
+
+// signsFor is what the key signature of the part says in a measure.
+func (w *cueWriter) signsFor(k int) *cueSigns {
+	s := &cueSigns{here: map[string]musicxml.Frac{}}
+	for i := range w.part.Keys {
+		if key := &w.part.Keys[i]; key.Staff <= 1 && !w.score.Measures[k].Start.Less(key.Onset) {
+			s.key = key
+		}
+	}
+	return s
+}
+
+// accidentals are the names of alterations. Source: MusicXML 4.0, accidental-value.
+var accidentals = map[string]string{"-2": "flat-flat", "-1": "flat", "0": "natural", "1": "sharp", "2": "double-sharp",
+	"-0.5": "quarter-flat", "0.5": "quarter-sharp", "-1.5": "three-quarters-flat", "1.5": "three-quarters-sharp"}
+
+// of is the accidental that a note needs by the key and what came before it in the
+// measure; "" for none. A note that goes on from a tie needs none.
+func (s *cueSigns) of(p musicxml.Pitch, tied bool) string {
+	line := string(p.Step) + itoa(p.Octave)
+	now, known := s.here[line]
+	if !known && s.key != nil {
+		now = s.key.Alter(p.Step)
+	}
+	if now.Cmp(p.Alter) == 0 || tied {
+		return ""
+	}
+	s.here[line] = p.Alter
+	text, _ := p.Alter.Decimal()
+	return accidentals[text]
+}
+
+// inClef puts a treble clef in front of a cue that is high where the upper staff
+// stands in a bass clef, and the clef that was there behind it. Where the part changes
+// its clef meanwhile, all stays as it is.
+func (w *cueWriter) inClef(c *cue, written map[int][]*etree.Element) {
+	var was *clefSign
+	for i := range w.clefs {
+		f := &w.clefs[i]
+		if f.part != w.part || f.staff > 1 {
+			continue
+		}
+		if f.measure > c.from && f.measure < c.to || f.measure == c.from && f.offset.Sign() > 0 {
+			return
+		}
+		if f.measure <= c.from {
+			was = f
+		}
+	}
+	low := musicxml.NewFrac(12*4, 1) // middle C
+	if was == nil || was.sign != "F" || !w.above(c, low) {
+		return
+	}
+	// At the very start of the measure, where every reader looks for clefs.
+	if w.hasRoom(c.from) {
+		w.after(w.part.Measures[c.from].Head, c.from, w.clef("G", "2"))
+	} else {
+		written[c.from] = slices.Insert(written[c.from], 1, w.clef("G", "2")) // behind the way back
+	}
+	back := w.element("attributes")
+	back.AddChild(was.element.Copy())
+	written[c.to-1] = append(written[c.to-1], back)
+}
+
+// above reports whether a cue lies higher than a height, by the mean of its notes.
+func (w *cueWriter) above(c *cue, low musicxml.Frac) bool {
+	m, _ := w.melodyOf(c.source, c.voice, c)
+	return low.Less(m.height)
+}
+
+// clef makes a change of the upper staff's clef.
+func (w *cueWriter) clef(sign, line string) *etree.Element {
+	a := w.element("attributes")
+	c := w.child(a, "clef", "")
+	if w.part.Staves > 1 {
+		c.CreateAttr("number", "1")
+	}
+	w.child(c, "sign", sign)
+	w.child(c, "line", line)
+	return a
+}
