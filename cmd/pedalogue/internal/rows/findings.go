@@ -139,13 +139,15 @@ func WriteRules(w io.Writer) error {
 	return err
 }
 
+// Judge is how plans are judged.
+func (w *Wants) Judge() finding.Options {
+	return finding.Options{Plan: w.Plan.Options, Severities: w.Judgement.severities, Limits: w.Judgement.limits}
+}
+
 // findings are what there is to say of a plan, in playing order.
 func (r *rower) findings(ctx context.Context) ([]report.Finding, error) {
 	marked := r.done.Page.AsMarked()
-	o := finding.Options{
-		Plan:       r.wants.Plan.Options,
-		Severities: r.wants.Judgement.severities, Limits: r.wants.Judgement.limits,
-	}
+	o := r.wants.Judge()
 	found, err := finding.All(&r.part.Music, marked, o)
 	if err == nil && !r.wants.Untried {
 		_, err = remedy.Try(ctx, &r.part.Music, marked, o, found)

@@ -1,0 +1,69 @@
+package main
+
+import (
+	"context"
+	"fmt"
+
+	"github.com/spf13/pflag"
+
+	"pedalogue/cmd/pedalogue/internal/cli"
+	"pedalogue/cmd/pedalogue/internal/options"
+	"pedalogue/cmd/pedalogue/internal/planned"
+	"pedalogue/cmd/pedalogue/internal/reduced"
+	"pedalogue/cmd/pedalogue/internal/work"
+	"pedalogue/musicxml"
+	"pedalogue/pedal/revise"
+)
+
+const reduceHelp = `usage: pedalogue reduce [OPTION...] [FILE|FOLDER|PATTERN...]
+
+Works out a harp version of music for a piano: what to leave out, to move or to roll
+so that two hands of four fingers, seven pedals and two feet can play it, at the
+least cost to melody, bass and harmony. Each place is listed with what is done, what
+that costs, and what could not be solved. The last word is the player's.
+
+example: pedalogue reduce --part Piano nocturne.mxl
+
+exit: 0 all is done; 2 wrong command line; 3 a file could not be read or written,
+the others are done; 130 interrupted
+`
+
+// reduceCommand makes harp versions.
+func reduceCommand() cli.Command {
+	var set options.Settings
+	var want reduced.Wishes
+	w := work.Work{Kind: work.Kind{
+		Report: ".reduce", Default: "text", Indented: true, LeaveOut: planned.IsResult, Formats: work.TextAndJSON(), Failed: reduced.Failed,
+	}}
+	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return reduced.Of(ctx, s, set, want) }
+	w.Limits = func() musicxml.Limits { return set.Read.Limits }
+	return cli.Command{
+		Name: "reduce", Short: "work out a harp version of music for a piano", Help: reduceHelp,
+		First: []string{"part", "roll-price", "report", "json"},
+		Groups: []cli.Group{
+			{Title: options.GroupResults, Options: []cli.Options{w.OutFlag, w.ReportFlags}},
+			{Title: "reduction", Options: []cli.Options{options.With(reduceFlags, &want)}},
+			{Title: options.GroupPlan, Options: []cli.Options{options.With(options.Plan, &set.Wants)}},
+			{Title: options.GroupFindings, Options: []cli.Options{options.With(options.Findings, &set.Wants)}},
+			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Read, &set.Read)}},
+			{Title: options.GroupMany, Options: []cli.Options{w.Flags}},
+		},
+		Run: func(c *cli.Call) int {
+			return w.Run(c.Args, c.Decisive(options.GroupResults, options.GroupMany), c.Streams)
+		},
+	}
+}
+
+// reduceFlags are the options of what a reduction may cost.
+func reduceFlags(f *pflag.FlagSet, want *reduced.Wishes) (take func() error) {
+	price := f.Int("roll-price", revise.RollPrice, "how many doubled notes left out one rolled chord is worth, from 0")
+	return func() error {
+		if *price < 0 || *price > 1000 {
+			return fmt.Errorf("--roll-price: %d is not from 0 to 1000", *price)
+		}
+		if want.RollPrice = *price; *price == 0 {
+			want.RollPrice = -1 // the reducer's word for nothing
+		}
+		return nil
+	}
+}

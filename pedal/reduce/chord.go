@@ -1,0 +1,488 @@
+package reduce
+
+import (
+	"cmp"
+	"context"
+	"math/bits"
+	"slices"
+	"time"
+
+	"pedalogue/pedal"
+	"pedalogue/pedal/finding"
+	"pedalogue/pedal/revise"
+)
+
+// fingers is how many strings one hand plucks at once [EIN-hand] [BLI 2].
+const fingers = 4
+
+// Bounds of the search in one moment.
+const (
+	mostNodes = 400_000 // of the tree
+	mostTies  = 12      // reductions of one cost whose pedals are compared
+	mostTried = 12      // times that the planner may refuse what the search has found
+)
+
+// A choice is what may be done about a note of a chord.
+type choice uint8
+
+const (
+	keep choice = iota
+	leave
+	up
+	down
+	early
+	choices
+)
+
+// A chordNote is a note of a chord that is to be reduced.
+type chordNote struct {
+	note         int
+	staff        int
+	class        int
+	melody, bass bool
+	can          [choices]bool
+	rolled       bool                    // its staff is rolled already
+	strings      [choices][]pedal.String // on which it can be played, the planned one first
+}
+
+// A chord is the notes of one moment, and what of them can be done.
+type chord struct {
+	r      *run
+	moment int // of the music as it was
+	notes  []chordNote
+	fixed  []revise.Op // of windows around it
+	bound  [pedal.Letters]*pedal.Position
+	roll   bool // it may be rolled
+	time   time.Duration
+	span   int
+	most   int
+
+	refused map[string]bool
+	best    []answer // of equal loss
+	nodes   int
+	taken   []choice
+	rolling bool
+}
+
+// An answer is one way to reduce a chord.
+type answer struct {
+	key  string
+	ops  []revise.Op
+	loss revise.Loss
+}
+
+// chord works out the reduction of a moment, exactly but for the limits above.
+func (r *run) chord(ctx context.Context, moment int) (ops []revise.Op, heuristic bool, err error) {
+	c := r.chordAt(moment)
+	s := sceneOf(r.cur.Music, r.plan, r.judged, r.cur.Moments[moment], r.cur.Moments[moment])
+	for range mostTried {
+		c.search()
+		if len(c.best) == 0 && len(c.refused) == 0 {
+			return nil, false, nil // what must be kept cannot be played
+		}
+		var kept *answer
+		var least pedal.Cost
+		for i := range c.best {
+			a := &c.best[i]
+			v, err := r.tryChord(ctx, s, moment, a.ops)
+			if err != nil {
+				return nil, false, err
+			}
+			switch {
+			case v == nil:
+				c.refused[a.key] = true
+			case kept == nil || r.compareCost(v.cost, least) < 0:
+				kept, least = a, v.cost
+			}
+		}
+		if kept != nil {
+			return kept.ops, c.nodes > mostNodes, nil
+		}
+	}
+	for _, ops := range c.thinned() {
+		if v, err := r.tryChord(ctx, s, moment, ops); v != nil || err != nil {
+			return ops, true, err
+		}
+	}
+	return nil, false, nil
+}
+
+// tryChord judges a reduction of a moment; nil if something about it remains.
+func (r *run) tryChord(ctx context.Context, s *scene, moment int, ops []revise.Op) (*verdict, error) {
+	v, err := s.judge(ctx, ops)
+	if err != nil {
+		return nil, err
+	}
+	at := v.moved[r.cur.Moments[moment]-s.first]
+	for _, f := range v.found {
+		if f.Moment == at && slices.Contains(chordKinds, f.Kind) {
+			return nil, nil
+		}
+	}
+	return &v, nil
+}
+
+// chordAt takes a moment in.
+func (r *run) chordAt(moment int) *chord {
+	c := &chord{r: r, moment: moment, refused: map[string]bool{}, span: r.limit("wide-chord"), most: r.limit("too-many-notes")}
+	p := r.music.Passage
+	mo := &p.Moments[moment]
+	next := time.Duration(1 << 62)
+	for i := moment + 1; i < len(p.Moments); i++ {
+		if len(p.Moments[i].Strikes) > 0 && !p.Moments[i].Grace {
+			next = p.Moments[i].At
+			break
+		}
+	}
+	before := -time.Duration(1 << 62)
+	for i := moment - 1; i >= 0; i-- {
+		if len(p.Moments[i].Strikes) > 0 {
+			before = p.Moments[i].At
+			break
+		}
+	}
+	c.time = next - mo.At
+	c.roll = !mo.Grace
+	rolled := map[int]bool{}
+	for _, n := range r.draft.at(moment) {
+		switch r.signs(n).Roll {
+		case finding.Together:
+			c.roll = false
+		case finding.Rolled:
+			rolled[p.Notes[n].Staff] = true
+			c.roll = false
+		}
+		if r.pinned(n) {
+			c.roll = false
+		}
+	}
+	_, all := r.draft.rolls[moment]
+	c.roll = c.roll && !all
+	c.fixed = r.draft.of(moment, nil)
+	c.bindImplied()
+	for _, n := range r.draft.at(moment) {
+		if !r.gone(n) && !r.ahead(moment, n) {
+			c.notes = append(c.notes, c.noteOf(n, all || rolled[p.Notes[n].Staff]))
+		}
+	}
+	c.order(!mo.Grace && mo.At-before >= GraceTime)
+	c.taken = make([]choice, len(c.notes))
+	return c
+}
+
+// bindImplied notes the pedals that notes want which are not written out.
+func (c *chord) bindImplied() {
+	p := c.r.music.Passage
+	for _, s := range p.Moments[c.moment].Strikes {
+		if n := &p.Notes[s.Note]; n.Implied || n.Silent {
+			if str := c.r.plan.Strings[s.Note]; str.OK {
+				c.bound[str.Letter] = &str.Position
+			}
+		}
+	}
+}
+
+// noteOf takes a note in.
+func (c *chord) noteOf(n int, rolled bool) chordNote {
+	r := c.r
+	note := r.music.Passage.Notes[n]
+	was := note.Pitch
+	for _, op := range r.draft.notes[n] {
+		if op.Do == revise.Octave {
+			note.Pitch.Octave += op.Octaves
+		}
+	}
+	in := chordNote{note: n, staff: note.Staff, class: classOf(was), melody: r.draft.ledger.Melody(n), bass: r.draft.ledger.Bass(n), rolled: rolled}
+	in.can[keep] = true
+	if r.mayChange(n) && len(r.draft.notes[n]) == 0 {
+		in.can[leave], in.can[up], in.can[down] = true, true, true
+	}
+	for _, ch := range []choice{keep, up, down} {
+		pitch := note.Pitch
+		switch ch {
+		case up:
+			pitch.Octave++
+		case down:
+			pitch.Octave--
+		}
+		in.strings[ch] = r.stringsOf(n, pitch, ch == keep)
+		if ch != keep && len(in.strings[ch]) == 0 {
+			in.can[ch] = false
+		}
+	}
+	in.strings[early] = in.strings[keep]
+	return in
+}
+
+// order puts the notes last that are minded least, and lets the lowest one come early
+// if there is time.
+func (c *chord) order(time bool) {
+	if len(c.notes) == 0 {
+		return
+	}
+	count := map[int]int{}
+	low := 0
+	for i, n := range c.notes {
+		count[n.class]++
+		if c.r.heightOf(n.note) < c.r.heightOf(c.notes[low].note) {
+			low = i
+		}
+	}
+	if n := &c.notes[low]; time && n.can[leave] && len(c.notes) > 1 && len(n.strings[keep]) > 0 {
+		n.can[early] = true
+	}
+	weight := func(n chordNote) int {
+		w := 0
+		if n.melody {
+			w += 4
+		}
+		if n.bass {
+			w += 2
+		}
+		if count[n.class] == 1 {
+			w++
+		}
+		return w
+	}
+	slices.SortStableFunc(c.notes, func(a, b chordNote) int {
+		return cmp.Or(cmp.Compare(weight(b), weight(a)), cmp.Compare(c.r.heightOf(a.note), c.r.heightOf(b.note)))
+	})
+}
+
+// search finds the answers of least loss that are not refused.
+func (c *chord) search() {
+	c.best, c.nodes = nil, 0
+	c.rolling = false
+	c.descend(0)
+	if c.roll {
+		c.rolling = true
+		c.descend(0)
+	}
+}
+
+func (c *chord) descend(i int) {
+	if c.nodes++; c.nodes > mostNodes && len(c.best) > 0 {
+		return
+	}
+	if len(c.best) > 0 && slices.Compare(c.bounds(i), c.r.vector(c.best[0].loss)) > 0 {
+		return
+	}
+	if i == len(c.notes) {
+		c.leaf()
+		return
+	}
+	for ch := range choices {
+		if c.notes[i].can[ch] {
+			c.taken[i] = ch
+			c.descend(i + 1)
+		}
+	}
+}
+
+// bounds is what the choices for the first notes cost at the least, whatever is chosen
+// for the others.
+func (c *chord) bounds(i int) []int {
+	var l revise.Loss
+	var before, open uint64
+	out := 0
+	for j, n := range c.notes {
+		bit := uint64(1) << (n.class % 64)
+		before |= bit
+		if j >= i || c.taken[j] != leave {
+			open |= bit
+		} else {
+			out++
+		}
+		if j < i && c.taken[j] != keep {
+			l.Melody += count(n.melody)
+			l.Bass += count(n.bass)
+			l.Moved += count(c.taken[j] != leave)
+		}
+	}
+	l.PitchClasses = bits.OnesCount64(before &^ open)
+	for j := range i {
+		if c.taken[j] == leave {
+			l.Notes++
+			l.Doubled += count(open&(1<<(c.notes[j].class%64)) != 0)
+		}
+	}
+	l.Rolled = count(c.rolling)
+	return c.r.vector(l)
+}
+
+// leaf takes an answer that can be played.
+func (c *chord) leaf() {
+	key := string([]byte{byte(count(c.rolling))}) + string(bytesOf(c.taken))
+	if c.refused[key] || !c.playable() {
+		return
+	}
+	ops := slices.Clone(c.fixed)
+	var mine []revise.Op
+	roll := -1
+	for i, n := range c.notes {
+		switch c.taken[i] {
+		case leave:
+			mine = append(mine, revise.Op{Do: revise.LeaveOut, Note: n.note})
+			continue
+		case up:
+			mine = append(mine, revise.Op{Do: revise.Octave, Note: n.note, Octaves: 1})
+		case down:
+			mine = append(mine, revise.Op{Do: revise.Octave, Note: n.note, Octaves: -1})
+		case early:
+			mine = append(mine, revise.Op{Do: revise.Grace, Note: n.note})
+			continue
+		}
+		if roll < 0 || n.note < roll {
+			roll = n.note
+		}
+	}
+	if c.rolling {
+		if roll < 0 {
+			return
+		}
+		mine = append(mine, revise.Op{Do: revise.Roll, Note: roll})
+	}
+	a := answer{key, mine, c.r.draft.ledger.Of(append(ops, mine...))}
+	if len(c.best) > 0 {
+		switch by := slices.Compare(c.r.vector(a.loss), c.r.vector(c.best[0].loss)); {
+		case by > 0:
+			return
+		case by < 0:
+			c.best = nil
+		}
+	}
+	if len(c.best) < mostTies {
+		c.best = append(c.best, a)
+	}
+}
+
+// playable tells whether what is chosen lies in two hands, on strings whose pedals can
+// stand together.
+func (c *chord) playable() bool {
+	kept := 0
+	for _, ch := range c.taken {
+		kept += count(ch != leave && ch != early)
+	}
+	if c.rolling && time.Duration(kept)*RollTime > c.time {
+		return false
+	}
+	stands := c.bound
+	return c.assign(0, &stands, nil)
+}
+
+// assign gives notes strings, one after the other, and tells whether there is a way
+// that lies in the hands.
+func (c *chord) assign(i int, stands *[pedal.Letters]*pedal.Position, plucked []pluckedString) bool {
+	if i == len(c.notes) {
+		return c.held(plucked)
+	}
+	n := &c.notes[i]
+	if c.taken[i] == leave {
+		return c.assign(i+1, stands, plucked)
+	}
+	for _, s := range n.strings[c.taken[i]] {
+		rank := rankOf(s)
+		if !c.r.harp.Disced(pedal.StringName{Letter: s.Letter, Octave: s.Octave}) {
+			if at, known := c.r.tuning[rank]; known && at != s.Position {
+				continue
+			}
+			if c.assign(i+1, stands, c.with(plucked, i, rank)) {
+				return true
+			}
+			continue
+		}
+		was := stands[s.Letter]
+		if was != nil && *was != s.Position {
+			continue
+		}
+		stands[s.Letter] = &s.Position
+		ok := c.assign(i+1, stands, c.with(plucked, i, rank))
+		stands[s.Letter] = was
+		if ok {
+			return true
+		}
+	}
+	return false
+}
+
+// A pluckedString is a string that a hand must take.
+type pluckedString struct {
+	rank    int
+	lower   bool // it is written on a lower staff
+	changed bool // by an octave
+	rolled  bool
+}
+
+func (c *chord) with(plucked []pluckedString, i, rank int) []pluckedString {
+	if c.taken[i] == early {
+		return plucked
+	}
+	n := &c.notes[i]
+	return append(plucked[:len(plucked):len(plucked)], pluckedString{rank, n.staff > 1, c.taken[i] != keep, n.rolled})
+}
+
+// held tells whether strings lie in two hands, and no string is wanted by both staves.
+func (c *chord) held(plucked []pluckedString) bool {
+	slices.SortFunc(plucked, func(a, b pluckedString) int { return a.rank - b.rank })
+	var grip []int
+	for i, s := range plucked {
+		if i > 0 && s.rank == plucked[i-1].rank && (s.lower != plucked[i-1].lower || s.changed || plucked[i-1].changed) {
+			return false
+		}
+		if !s.rolled && (len(grip) == 0 || grip[len(grip)-1] != s.rank) {
+			grip = append(grip, s.rank)
+		}
+	}
+	if c.rolling {
+		return len(grip) <= c.most
+	}
+	return len(grip) <= c.most && fits(grip, c.span)
+}
+
+// fits tells whether strings, from low to high, can be shared between two hands.
+func fits(grip []int, span int) bool {
+	if len(grip) < 2 {
+		return true
+	}
+	for k := max(0, len(grip)-fingers); k <= min(fingers, len(grip)); k++ {
+		low, high := grip[:k], grip[k:]
+		if (k < 2 || low[k-1]-low[0] < span) && (len(high) < 2 || high[len(high)-1]-high[0] < span) {
+			return true
+		}
+	}
+	return false
+}
+
+// thinned is what works where the planner will have nothing else: to leave out all but
+// the melody and the bass, all but the melody, all.
+func (c *chord) thinned() (list [][]revise.Op) {
+	for _, stays := range []func(n *chordNote) bool{
+		func(n *chordNote) bool { return n.melody || n.bass },
+		func(n *chordNote) bool { return n.melody },
+		func(n *chordNote) bool { return false },
+	} {
+		var ops []revise.Op
+		for i := range c.notes {
+			if n := &c.notes[i]; n.can[leave] && !stays(n) {
+				ops = append(ops, revise.Op{Do: revise.LeaveOut, Note: n.note})
+			}
+		}
+		list = append(list, ops)
+	}
+	return list
+}
+
+func bytesOf(list []choice) []byte {
+	b := make([]byte, len(list))
+	for i, c := range list {
+		b[i] = byte(c)
+	}
+	return b
+}
+
+func count(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}

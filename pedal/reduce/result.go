@@ -1,0 +1,100 @@
+package reduce
+
+import (
+	"slices"
+	"strings"
+
+	"pedalogue/pedal/finding"
+	"pedalogue/pedal/revise"
+)
+
+// result puts together what was done: treatments that share a moment are one
+// reduction.
+func (r *run) result(res *Result) {
+	res.Ops = r.draft.ops()
+	groups := r.grouped()
+	left := treated(res.After)
+	for _, g := range groups {
+		red := Reduction{Moment: g.moments[0], Heuristic: g.heuristic, For: inOrder(g.kinds), Verified: true}
+		for _, m := range g.moments {
+			red.Ops = append(red.Ops, r.draft.of(m, nil)...)
+		}
+		if len(red.Ops) == 0 {
+			continue
+		}
+		red.Loss = r.draft.ledger.Of(red.Ops)
+		for _, f := range left {
+			at := r.firstOf(r.back[f.Moment])
+			if at >= g.moments[0] && at <= g.moments[len(g.moments)-1] && slices.Contains(red.For, f.Kind) {
+				red.Verified = false
+			}
+		}
+		res.Reductions = append(res.Reductions, red)
+	}
+	for _, f := range res.After {
+		if !isTreated(f) && !slices.Contains(leftKinds, f.Kind) {
+			continue
+		}
+		at := r.back[f.Moment]
+		u := Unsolved{Moment: at, For: []finding.Kind{f.Kind}, Text: f.Text}
+		switch tried := r.tried[place{f.Kind, at}]; {
+		case slices.Contains(leftKinds, f.Kind):
+			u.Text += " No operation mends it; share it between the hands, or between two strings of one pitch."
+		case tried != "":
+			u.Text += " Nothing has helped: tried were " + tried + "."
+		default:
+			u.Text += " Nothing was found that helps."
+		}
+		res.Unsolved = append(res.Unsolved, u)
+	}
+}
+
+// A group is treatments that share moments.
+type group struct {
+	moments   []int
+	kinds     []finding.Kind
+	heuristic bool
+}
+
+func (r *run) grouped() []group {
+	var list []group
+	for _, t := range r.treats {
+		g := group{slices.Clone(t.moments), slices.Clone(t.kinds), t.heuristic}
+		rest := list[:0:0]
+		for _, o := range list {
+			if slices.ContainsFunc(o.moments, func(m int) bool { return slices.Contains(g.moments, m) }) {
+				g = group{append(g.moments, o.moments...), append(g.kinds, o.kinds...), true}
+			} else {
+				rest = append(rest, o)
+			}
+		}
+		slices.Sort(g.moments)
+		g.moments = slices.Compact(g.moments)
+		list = append(rest, g)
+	}
+	slices.SortStableFunc(list, func(a, b group) int { return a.moments[0] - b.moments[0] })
+	return list
+}
+
+// inOrder sorts kinds as finding.Rules does, each once.
+func inOrder(kinds []finding.Kind) []finding.Kind {
+	var list []finding.Kind
+	for _, k := range Kinds() {
+		if slices.Contains(kinds, k) {
+			list = append(list, k)
+		}
+	}
+	return list
+}
+
+// joined writes a list as a sentence does.
+func joined(items []string) string {
+	if len(items) < 2 {
+		return strings.Join(items, "")
+	}
+	last := len(items) - 1
+	return strings.Join(items[:last], ", ") + " and " + items[last]
+}
+
+// Sentence says what a reduction does, in words for a player.
+func (red *Reduction) Sentence(m *finding.Music) string { return revise.Sentence(m, red.Ops) }
