@@ -38,11 +38,9 @@ func (r *reader) direction(p *partReader, e *xmltext.Element) error {
 		for c := t.First; c != nil; c = c.Next {
 			switch c.Name {
 			case "words":
-				if p.part.Harp {
-					p.part.Directions = append(p.part.Directions, Direction{
-						Measure: p.measure, Onset: at, Staff: staff, Words: c.Text, Start: e.Start,
-					})
-				}
+				p.part.Directions = append(p.part.Directions, Direction{
+					Measure: p.measure, Onset: at, Staff: staff, Words: c.Text, Start: e.Start,
+				})
 				if sound == nil || !jumps(sound) {
 					r.road[p.measure].word(c.Trimmed(), e.Start)
 				}

@@ -19,6 +19,7 @@ type Strip struct {
 	Kept    []Warning // what stands between our comments and is not exactly what we wrote: it stays
 	Options string    // what [WithOptions] put in; "" if it did not
 	Places  [][2]int  // of what is exactly ours: offsets of start and end in the text, in its order
+	Between [][2]int  // of our comments with all that stands between them, edited or not; the same
 }
 
 // Stripped returns the document as it was before it was marked: the same file,
@@ -221,6 +222,9 @@ func (s *stripper) strip(ctx context.Context) (Strip, error) {
 	var out Strip
 	end, stays := 0, ""
 	for _, b := range s.brackets {
+		if n := len(out.Between); n == 0 || out.Between[n-1][1] <= b.start {
+			out.Between = append(out.Between, [2]int{b.start, b.end})
+		}
 		if b.start < end {
 			continue // it goes with the one around it
 		}

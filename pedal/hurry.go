@@ -98,18 +98,27 @@ func (h *Hurry) judge() {
 		}
 	}
 	for f := range h.jobs {
-		sortJobs(h.jobs[f])
-		sortJobs(rushed[f])
-		for _, j := range rushed[f] {
-			all := append(nearJobs(h.jobs[f], j.due), j)
-			if h.made(all, j.due, asWritten) < len(all) {
-				h.cannot[j.move] = true
-				continue
-			}
-			h.jobs[f] = append(h.jobs[f], j)
-			sortJobs(h.jobs[f])
+		for _, i := range h.judgeFoot(f, rushed[f]) {
+			h.cannot[i] = true
 		}
 	}
+}
+
+// judgeFoot finds out which of a foot's rushed changes cannot be made, by their moves,
+// and adds the others to its jobs.
+func (h *Hurry) judgeFoot(f int, rushed []hurryJob) (cannot []int) {
+	sortJobs(h.jobs[f])
+	sortJobs(rushed)
+	for _, j := range rushed {
+		all := append(nearJobs(h.jobs[f], j.due), j)
+		if h.made(all, j.due, asWritten) < len(all) {
+			cannot = append(cannot, j.move)
+			continue
+		}
+		h.jobs[f] = append(h.jobs[f], j)
+		sortJobs(h.jobs[f])
+	}
+	return cannot
 }
 
 func sortJobs(list []hurryJob) {

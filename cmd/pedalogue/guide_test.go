@@ -58,7 +58,7 @@ func TestCommandLines(t *testing.T) {
 		{"mark --jsn easy.musicxml", 2, "did you mean --json?"},
 		{"mark --nothing-like-it easy.musicxml", 2, "there is no option --nothing-like-it|pedalogue mark --help-all lists the options"},
 		{"look --existing keep easy.musicxml", 2, "there is no option --existing|it is an option of mark"},
-		{"strip --report none easy.musicxml", 2, "it is an option of look, mark, keys, reduce and part"},
+		{"strip --report none easy.musicxml", 2, "it is an option of look, mark, check, keys, reduce and part"},
 		{"mark --within 3 easy.musicxml", 2, "it is an option of keys"},
 		{"mark --output o easy.musicxml", 2, "that is --out FOLDER"},
 		{"mark --html easy.musicxml", 2, "that is --report html"},

@@ -25,6 +25,7 @@ var mayImport = map[string][]string{
 	"pedal/reduce":   {"pedalogue/pedal"},
 	"pedal/spelling": {"pedalogue/pedal"},
 	"pedal/part":     {"pedalogue/pedal", "pedalogue/musicxml"},
+	"pedal/proof":    {"pedalogue/pedal", "pedalogue/musicxml"},
 	"report":         {"pedalogue/pedal", "pedalogue/report/engrave", "pedalogue/report/plain", "golang.org/x/text"},
 	"report/plain":   {"golang.org/x/text"},
 	"report/engrave": {},
@@ -45,6 +46,8 @@ var mayImport = map[string][]string{
 	"cmd/pedalogue/internal/inkeys":  {"pedalogue/cmd/pedalogue/internal", "pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report", "golang.org/x/sync"},
 	"cmd/pedalogue/internal/parts":   {"pedalogue/cmd/pedalogue/internal", "pedalogue/musicxml", "pedalogue/report"},
 	"cmd/pedalogue/internal/build":   {"pedalogue/cmd/pedalogue/internal/store"},
+
+	"cmd/pedalogue/internal/proofread": {"pedalogue/cmd/pedalogue/internal", "pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report"},
 
 	"cmd/pedalogue/internal/store":    {"golang.org/x/text"},
 	"cmd/pedalogue/internal/near":     {},

@@ -28,12 +28,12 @@ func dispatch(args []string, s runs.Streams) int {
 	return cli.Program{
 		Name: "pedalogue", Version: build.Version(), Build: build.ID,
 		About:    "Pedalogue plans the pedals of a concert harp and writes them into MusicXML scores.",
-		Commands: []cli.Command{demoCommand(), lookCommand(), markCommand(), keysCommand(), reduceCommand(), partCommand(), glissCommand(), stripCommand()},
+		Commands: []cli.Command{demoCommand(), lookCommand(), markCommand(), checkCommand(), keysCommand(), reduceCommand(), partCommand(), glissCommand(), stripCommand()},
 		Default:  "mark", IsInput: runs.IsScoreName, Inputs: []string{"musicxml", "xml", "mxl"},
 		Instead: map[string]string{
 			"output": "--out FOLDER", "output-dir": "--out FOLDER", "outdir": "--out FOLDER", "o": "--out FOLDER", "dest": "--out FOLDER",
 			"html": "--report html", "csv": "--report csv", "text": "--report text", "pdf": "--report html, a page that can be printed as PDF", "format": "--report",
-			"dry-run": "--diff", "dryrun": "--diff", "preview": "--diff", "check": "--diff, or the command look",
+			"dry-run": "--diff", "dryrun": "--diff", "preview": "--diff",
 			"in-place": "--write", "inplace": "--write", "overwrite": "--write", "force": "not needed: results of an earlier run are replaced, scores only with --write",
 			"recursive": "not needed: folders are searched to the bottom", "threads": "--jobs", "parallel": "--jobs", "verbose": "--log json",
 			"instrument": "--part", "track": "--part", "staff": "--part", "bpm": "--tempo", "lang": "--language", "continue": "--resume",

@@ -10,9 +10,10 @@ import (
 // A Followed is how the pedals stand at a moment for a player who does what the
 // marks say.
 type Followed struct {
-	Setting pedal.Setting      // of all pedals
-	Last    [pedal.Letters]Set // for each pedal, how it was set last
-	Moved   int                // how often a pedal has moved so far
+	Setting   pedal.Setting      // of all pedals
+	Last      [pedal.Letters]Set // for each pedal, how it was set last
+	Moved     int                // how often a pedal has moved so far
+	Travelled int                // by how many notches, all moves together
 }
 
 // A Set is a pedal being set by a mark, whether or not that moves it. The zero
@@ -54,9 +55,10 @@ func (f *Followed) read(marks []Mark, indexes []int, moment int) {
 			if l >= pedal.Letters {
 				continue
 			}
-			if f.Setting[l] != position {
+			if was := f.Setting[l]; was != position {
 				f.Setting[l] = position
 				f.Moved++
+				f.Travelled += max(int(position-was), int(was-position))
 			}
 			f.Last[l] = Set{OK: true, Mark: i, Moment: moment}
 		}

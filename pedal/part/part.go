@@ -30,6 +30,7 @@ type Part struct {
 type Options struct {
 	WrittenOnly bool          // leave out what is played without being written out: trills, glissandi and so on
 	Tempo       musicxml.Frac // quarter notes a minute for the whole score; 0 for its tempo marks
+	Ours        *Ours         // marks in the score that are this program's and count as not there; nil for none
 }
 
 // New makes the part of a player of the score, one of Score.Players. The error is a
@@ -42,7 +43,7 @@ func New(score *musicxml.Score, player musicxml.Player, o Options) (*Part, error
 	if len(score.Order) == 0 {
 		return nil, &musicxml.Error{Err: errors.New("the score has no measures")}
 	}
-	b := &builder{score: score, player: player, passage: &pedal.Passage{Key: keyAtStart(player)}, standing: standingIn(player)}
+	b := &builder{score: score, player: player, passage: &pedal.Passage{Key: keyAtStart(player)}, standing: standingIn(player, o.Ours)}
 	b.music.Passage = b.passage
 	b.addNotes()
 	b.markTremolos()
@@ -96,6 +97,24 @@ func (p *Part) Offset(at Place) musicxml.Frac {
 		return musicxml.Frac{}
 	}
 	return p.written[at.Measure].moments[at.At].offset
+}
+
+// Counted counts the written notes attacked and the moments in which there are any,
+// in playing order.
+func (p *Part) Counted() (notes, moments int) {
+	for _, m := range p.Passage.Moments {
+		written := 0
+		for _, s := range m.Strikes {
+			if n := &p.Passage.Notes[s.Note]; !n.Implied {
+				written++
+			}
+		}
+		notes += written
+		if written > 0 {
+			moments++
+		}
+	}
+	return notes, moments
 }
 
 // changesInstrument reports whether the harpist plays another instrument too.

@@ -14,6 +14,7 @@ import (
 // texts or as a harp-pedals element.
 type Standing struct {
 	spelling.Marks
+	Ours    bool                     // between the comments of this program, edited or not
 	Part    *musicxml.Part           // that it stands in
 	Measure int                      // index into Score.Measures
 	Onset   musicxml.Frac            // quarter notes from the start of the score as it is written
@@ -23,9 +24,19 @@ type Standing struct {
 }
 
 // StandingMarks lists the pedal marks of a part, in written order.
-func StandingMarks(p *musicxml.Part) []Standing {
-	list := settingMarks(p)
-	texts := textsOf(p)
+func StandingMarks(p *musicxml.Part) []Standing { return standingMarks(p, nil) }
+
+// standingMarks is StandingMarks where some marks are known to be ours; ours is nil if
+// nothing is known.
+func standingMarks(p *musicxml.Part, ours *Ours) []Standing {
+	list := settingMarks(p, ours)
+	texts := textsOf(p, ours)
+	german := isGerman(texts)
+	for i := range texts {
+		if !texts[i].Ours && german {
+			texts[i].in = spelling.German
+		}
+	}
 	for i := 0; i < len(texts); i++ {
 		t := texts[i]
 		switch mark, ok := t.whole(); {
@@ -48,16 +59,60 @@ func StandingMarks(p *musicxml.Part) []Standing {
 	return list
 }
 
+// Ours says which directions of a document stand between comments of this program, and
+// in which language those are.
+type Ours struct {
+	Places   [][2]int // offsets of start and end in the text, in its order
+	Language spelling.Language
+}
+
+// has tells whether a direction stands in one of the places.
+func (o *Ours) has(start int) bool {
+	if o == nil {
+		return false
+	}
+	i, _ := slices.BinarySearchFunc(o.Places, start, func(p [2]int, at int) int { return cmp.Compare(p[1], at+1) })
+	return i < len(o.Places) && o.Places[i][0] <= start
+}
+
+// isGerman tells whether the marks by others in a part are German: some can only be
+// so, none only be in another language, and no other letter stands alone, as letters
+// for rehearsals do. Then a bare B is B flat, and a name alone a change. A name that is
+// also a word, such as "Es", is enough where it stands alone.
+func isGerman(texts []printedText) bool {
+	german := false
+	for i := range texts {
+		t := &texts[i]
+		if t.Ours {
+			continue
+		}
+		whole := strings.TrimSpace(strings.Join(t.words, ""))
+		m, ok := spelling.Parse(whole)
+		switch {
+		case ok && m.Language == spelling.German, !ok && slices.Contains(loneNames, whole):
+			german = true
+		case ok && (m.Language != spelling.English || strings.Contains(strings.ToLower(whole), "flat") || strings.Contains(strings.ToLower(whole), "sharp")),
+			slices.Contains([]string{"A", "C", "D", "E", "F", "G"}, whole):
+			return false
+		}
+	}
+	return german
+}
+
+// loneNames are the German names that are words too, but not where nothing stands
+// beside them.
+var loneNames = []string{"Es", "As", "Des", "Ces", "Dis", "Eis", "His"}
+
 // settingMarks lists the harp-pedals elements of a part. Pedals that are named
 // twice or are not in a notch are left out.
-func settingMarks(p *musicxml.Part) []Standing {
+func settingMarks(p *musicxml.Part, ours *Ours) []Standing {
 	var list []Standing
 	nth, start := 0, -1
 	for _, h := range p.Settings {
 		if nth++; h.Start != start {
 			nth, start = 0, h.Start
 		}
-		mark := Standing{Part: p, Measure: h.Measure, Onset: h.Onset, Staff: h.Staff,
+		mark := Standing{Part: p, Measure: h.Measure, Onset: h.Onset, Staff: h.Staff, Ours: ours.has(h.Start),
 			Holders: []musicxml.DirectionPart{{Start: h.Start, Pedals: true, Nth: nth}}}
 		for _, t := range h.Tunings {
 			if l, position, ok := positionOf(musicxml.Pitch{Step: t.Step, Alter: t.Alter}); ok {
@@ -76,10 +131,11 @@ func settingMarks(p *musicxml.Part) []Standing {
 type printedText struct {
 	Standing
 	words []string
+	in    spelling.Language // that it is known to be in; English for none
 }
 
 // textsOf gathers the texts of each direction of a part.
-func textsOf(p *musicxml.Part) []printedText {
+func textsOf(p *musicxml.Part, ours *Ours) []printedText {
 	var list []printedText
 	for _, d := range p.Directions {
 		if n := len(list); n > 0 && list[n-1].Holders[0].Start == d.Start {
@@ -88,10 +144,14 @@ func textsOf(p *musicxml.Part) []printedText {
 			last.Holders = append(last.Holders, musicxml.DirectionPart{Start: d.Start, Nth: len(last.Holders)})
 			continue
 		}
-		list = append(list, printedText{
+		t := printedText{
 			Standing: Standing{Part: p, Measure: d.Measure, Onset: d.Onset, Staff: d.Staff, Holders: []musicxml.DirectionPart{{Start: d.Start}}},
 			words:    []string{d.Words},
-		})
+		}
+		if t.Ours = ours.has(d.Start); t.Ours {
+			t.in = ours.Language
+		}
+		list = append(list, t)
 	}
 	return list
 }
@@ -100,7 +160,10 @@ func textsOf(p *musicxml.Part) []printedText {
 // its own, in another font.
 func (t *printedText) whole() (Standing, bool) {
 	for _, between := range []string{"", " "} {
-		if mark, ok := t.read(strings.Join(t.words, between)); ok {
+		text := strings.Join(t.words, between)
+		mark := t.as(text)
+		var ok bool
+		if mark.Marks, ok = spelling.ParseIn(text, t.in); ok {
 			return mark, true
 		}
 	}
@@ -126,19 +189,26 @@ func (t *printedText) pieces() []Standing {
 	return list
 }
 
-func (t *printedText) read(text string) (Standing, bool) {
-	marks, ok := spelling.Parse(text)
-	mark := t.Standing
-	mark.Text, mark.Marks = strings.TrimSpace(text), marks
+func (t *printedText) read(text string) (mark Standing, ok bool) {
+	mark = t.as(text)
+	mark.Marks, ok = spelling.Parse(text)
 	return mark, ok
 }
 
-// standingIn lists the marks in a player's parts, in written order.
-func standingIn(player musicxml.Player) []Standing {
+// as is the text as one that says something else.
+func (t *printedText) as(text string) Standing {
+	mark := t.Standing
+	mark.Text = strings.TrimSpace(text)
+	return mark
+}
+
+// standingIn lists the marks in a player's parts that are not ours, in written order.
+func standingIn(player musicxml.Player, ours *Ours) []Standing {
 	var list []Standing
 	for _, p := range player.Parts {
-		list = append(list, StandingMarks(p)...)
+		list = append(list, standingMarks(p, ours)...)
 	}
+	list = slices.DeleteFunc(list, func(m Standing) bool { return m.Ours })
 	slices.SortStableFunc(list, func(a, c Standing) int { return a.Onset.Cmp(c.Onset) })
 	return list
 }
@@ -207,21 +277,21 @@ func (m *Standing) contradicts(pitch musicxml.Pitch) (spelling.Tuning, bool) {
 func (p *Part) Others() []Mark {
 	list := make([]Mark, len(p.Standing))
 	for i := range p.Standing {
-		m := &p.Standing[i]
-		list[i] = Mark{Place: p.placeOf(m), Full: m.Full, Pedals: make(map[pedal.Letter]pedal.Position, len(m.Pedals))}
-		for _, t := range m.Pedals {
-			list[i].Pedals[t.Letter] = t.Position
-		}
+		list[i] = p.markOf(&p.Standing[i])
 	}
 	return list
 }
 
-// placeOf is the place of a mark.
+// placeOf is the place of a mark. Against grace notes at its time the order of the
+// file decides.
 func (p *Part) placeOf(m *Standing) Place {
 	offset := m.Onset.Sub(p.Score.Measures[m.Measure].Start)
 	moments := p.written[m.Measure].moments
 	for at, w := range moments {
-		if !w.offset.Less(offset) {
+		switch {
+		case w.offset.Less(offset):
+		case w.offset == offset && w.grace.part != nil && (w.grace.part != m.Part || w.grace.note().Start < m.Holders[0].Start):
+		default:
 			return Place{m.Measure, at}
 		}
 	}

@@ -10,17 +10,19 @@ import (
 // A Language is a way to name the pedals in a score. The zero value is English.
 type Language uint8
 
-// The three languages. English and French names: [EIN-notating]; German ones,
-// with H for B natural and B for B flat: [EVELIN].
+// The languages. English and French names: [EIN-notating]; German ones,
+// with H for B natural and B for B flat: [EVELIN]. Italian, whose letters are the
+// French ones and whose signs are other words, is read and not written.
 const (
 	English Language = iota
 	French
 	German
+	Italian
 )
 
-var languageCodes = [...]string{English: "en", French: "fr", German: "de"}
+var languageCodes = [...]string{English: "en", French: "fr", German: "de", Italian: "it"}
 
-// String returns the language's code, "en", "fr" or "de".
+// String returns the language's code, "en", "fr", "de" or "it".
 func (g Language) String() string {
 	if int(g) >= len(languageCodes) {
 		return fmt.Sprintf("Language(%d)", uint8(g))
@@ -28,9 +30,10 @@ func (g Language) String() string {
 	return languageCodes[g]
 }
 
-// ParseLanguage returns the language of a code as String writes it.
+// ParseLanguage returns the language of a code as String writes it, if marks are
+// written in it.
 func ParseLanguage(code string) (Language, error) {
-	if i := slices.Index(languageCodes[:], code); i >= 0 {
+	if i := slices.Index(languageCodes[:Italian], code); i >= 0 {
 		return Language(i), nil
 	}
 	return English, fmt.Errorf("%q is no language of pedal marks: en, fr or de", code)
@@ -50,7 +53,7 @@ var (
 func (g Language) Word(l pedal.Letter, p pedal.Position, bare bool) string {
 	name := l.String()
 	switch g {
-	case French:
+	case French, Italian:
 		name = frenchNames[l]
 	case German:
 		switch p {

@@ -15,6 +15,7 @@ type Marks struct {
 	// Ambiguous: the letters could also be German ones, in which a bare B is B
 	// flat; they were read as English.
 	Ambiguous bool
+	Prepared  bool // a word such as "prepare" says that they are set ahead of the need
 }
 
 // A Tuning is a pedal in a position.
@@ -35,9 +36,9 @@ func (m Marks) Setting() pedal.Setting {
 
 // Parse reads a printed text as a pedal mark: a full setting of seven
 // letters, on one line or two, the feet parted or not; or changes, each letter
-// with its sign. Letters are English, German or French; a word such as "accordez" or
-// "préparez" may stand before them. So may the glyphs of a pedal diagram
-// (SMuFL U+E680 to U+E683).
+// with its sign. Names are English, German, French or Italian; words such as "accordez"
+// or "prepare" may stand before them. So may the glyphs of a pedal diagram
+// (SMuFL U+E680 to U+E683). Marks that are to be prepared are Prepared.
 //
 // ok is false for everything else. It is strict where a text could mean
 // something else: a bare letter is read in a full setting only, seven bare
@@ -46,11 +47,50 @@ func (m Marks) Setting() pedal.Setting {
 //
 // Sources: [EIN-notating], [EVELIN]; abbreviations: common practice.
 func Parse(text string) (m Marks, ok bool) {
-	text = strings.NewReplacer("\u00a0", " ", "\u202f", " ", "\ue260", "♭", "\ue261", "♮", "\ue262", "♯").Replace(text)
+	text = plainSigns(text)
 	if m, ok := parseDiagram(text); ok {
 		return m, true
 	}
-	text, led := withoutLead(strings.Trim(text, " \t\r\n"))
+	text, l := withoutLeads(text)
+	m, ok = parseNames(text, l.led)
+	m.Prepared = l.prepared && ok
+	return m, ok
+}
+
+// ParseIn is Parse for a text that is known to be in a language: a bare B of a German
+// text is B flat, and one name alone is a change, such as "B" and "Es", which are
+// words or other letters elsewhere.
+func ParseIn(text string, g Language) (m Marks, ok bool) {
+	m, ok = Parse(text)
+	if g != German || ok && !m.Ambiguous {
+		return m, ok
+	}
+	text, _ = withoutLeads(plainSigns(text))
+	if german, ok := parseLetters(text, German, true); ok {
+		return german, true
+	}
+	if list, ok := readPedals(text, German); ok && len(list) < pedal.Letters && onlyHAndB(list) {
+		german := Marks{Language: German}
+		for _, w := range list {
+			if slices.ContainsFunc(german.Pedals, func(t Tuning) bool { return t.Letter == w.Letter }) {
+				return m, false
+			}
+			german.Pedals = append(german.Pedals, w.Tuning)
+		}
+		return german, true
+	}
+	return m, ok
+}
+
+// plainSigns writes the glyphs of signs as the signs, and "F-sharp" in two words.
+func plainSigns(text string) string {
+	text = strings.NewReplacer("\u00a0", " ", "\u202f", " ", "\ue260", "♭", "\ue261", "♮", "\ue262", "♯", "\ufe0e", "",
+		"-sharp", " sharp", "-flat", " flat", "-natural", " natural").Replace(text)
+	return strings.Trim(text, " \t\r\n")
+}
+
+// parseNames reads names in whatever language.
+func parseNames(text string, led bool) (m Marks, ok bool) {
 	if bracketed := len(text) > 1 && text[0] == '[' && text[len(text)-1] == ']'; bracketed {
 		text = text[1 : len(text)-1]
 	}
@@ -60,7 +100,7 @@ func Parse(text string) (m Marks, ok bool) {
 		english.Ambiguous = also && german.Setting() != english.Setting()
 		return english, true
 	}
-	for _, g := range []Language{German, French} {
+	for _, g := range []Language{German, French, Italian} {
 		if m, ok := parseLetters(text, g, led); ok {
 			return m, true
 		}
@@ -71,17 +111,38 @@ func Parse(text string) (m Marks, ok bool) {
 // leads are the words that ask a player to set the pedals, in lower case.
 // "accordez": [EIN-notating]; the others: common practice.
 var leads = []string{
-	"accordez", "accorder", "préparez", "préparer", "preparez", "prepare", "set", "tune", "tuning",
-	"pedals", "pédales", "pedale", "stimmen", "stimmung", "vorbereiten", "harp", "harpe", "harfe", "arpa",
+	"accordez", "accorder", "set", "tune", "tuning", "change", "to", "pedal", "pedals", "ped.", "pédale", "pédales", "pedale", "pedali",
+	"stimmen", "stimmung", "umstimmen", "stelle", "stellen", "harp", "harpe", "harfe", "arpa", "mettez", "mettre", "accordate", "accordare", "mettere",
 }
 
-// withoutLead takes such a word off the start of a text.
-func withoutLead(text string) (rest string, led bool) {
-	end := strings.IndexAny(text, " \t\r\n:")
-	if end < 0 || !slices.Contains(leads, strings.ToLower(text[:end])) {
-		return text, false
+// preparing are those that ask for it ahead of the need. Common practice.
+var preparing = []string{
+	"prepare", "prep.", "préparez", "préparer", "preparez", "prép.", "vorbereiten", "vorber.", "preparare", "preparate", "prepara",
+}
+
+// A lead is what stands before the names of pedals.
+type lead struct{ led, prepared bool }
+
+// withoutLeads takes such words off the start of a text, and "vorbereiten" off its end.
+func withoutLeads(text string) (rest string, l lead) {
+	for {
+		end := strings.IndexAny(text, " \t\r\n:")
+		if end < 0 {
+			break
+		}
+		word := strings.ToLower(text[:end])
+		prepare := slices.Contains(preparing, word)
+		if !prepare && !slices.Contains(leads, word) {
+			break
+		}
+		l.led, l.prepared = true, l.prepared || prepare
+		text = strings.TrimLeft(text[end:], " \t\r\n:")
 	}
-	return strings.TrimLeft(text[end:], " \t\r\n:"), true
+	if i := strings.LastIndexAny(text, " \t\n"); i > 0 && slices.Contains(preparing, strings.ToLower(text[i+1:])) {
+		l.led, l.prepared = true, true
+		text = strings.TrimRight(text[:i], " \t\r\n")
+	}
+	return text, l
 }
 
 // parseDiagram reads seven glyphs of pedals, with or without the divider.
@@ -195,10 +256,21 @@ func readPedals(text string, g Language) (list []pedalWord, ok bool) {
 	}
 }
 
+// between is what may stand between two pedals, and ands the words that may.
+const between = " \t\r\n,;|/–-·"
+
+var ands = []string{"and", "et", "und", "&", "+", "e"}
+
 // skip passes what may stand between two pedals, and a full stop at the end.
 func (r *pedalReader) skip() (parted bool) {
 	before := len(r.rest)
-	r.rest = strings.TrimLeft(r.rest, " \t\r\n,;|/–-·")
+	r.rest = strings.TrimLeft(r.rest, between)
+	for _, word := range ands {
+		after, found := strings.CutPrefix(r.rest, word)
+		if trimmed := strings.TrimLeft(after, between); found && len(r.rest) < before && len(trimmed) < len(after) && trimmed != "" {
+			r.rest = trimmed
+		}
+	}
 	if r.rest == "." {
 		r.rest = ""
 	}
@@ -215,7 +287,7 @@ func (r *pedalReader) pedal() (w pedalWord, ok bool) {
 			return w, r.ends()
 		}
 		w, ok = r.oneLetter("DCHEFGA")
-	case French:
+	case French, Italian:
 		w, ok = r.solfege()
 	}
 	if !ok {
@@ -236,6 +308,9 @@ func (r *pedalReader) pedal() (w pedalWord, ok bool) {
 // oneLetter reads a letter in upper case.
 func (r *pedalReader) oneLetter(names string) (w pedalWord, ok bool) {
 	i := strings.IndexByte(names, r.rest[0])
+	if lower := r.rest[0] - 'a' + 'A'; i < 0 && startsWithSign(r.rest[1:]) {
+		i = strings.IndexByte(names, lower) // a lower-case letter has its sign behind it
+	}
 	if i < 0 {
 		return w, false
 	}
@@ -280,14 +355,19 @@ func (r *pedalReader) solfege() (w pedalWord, ok bool) {
 	return w, false
 }
 
-// The signs that are words; longer ones come first.
+// The signs that are words, with the language that they belong to; longer ones come
+// first.
 var signWords = []struct {
 	word string
 	p    pedal.Position
+	g    Language // Italian where the word is not read in French; English for any
 }{
-	{"bémol", pedal.Flat}, {"bemol", pedal.Flat}, {"bécarre", pedal.Natural}, {"becarre", pedal.Natural}, {"dièse", pedal.Sharp}, {"diese", pedal.Sharp},
-	{"bém.", pedal.Flat}, {"béc.", pedal.Natural}, {"flat", pedal.Flat}, {"natural", pedal.Natural}, {"nat.", pedal.Natural}, {"nat", pedal.Natural}, {"sharp", pedal.Sharp},
-	{"b.", pedal.Flat}, {"n.", pedal.Natural},
+	{"bemolle", pedal.Flat, Italian}, {"bequadro", pedal.Natural, Italian}, {"naturale", pedal.Natural, Italian}, {"diesis", pedal.Sharp, Italian},
+	{"bem.", pedal.Flat, Italian}, {"beq.", pedal.Natural, Italian}, {"dies.", pedal.Sharp, Italian},
+	{"bémol", pedal.Flat, English}, {"bemol", pedal.Flat, English}, {"bécarre", pedal.Natural, English}, {"becarre", pedal.Natural, English},
+	{"naturel", pedal.Natural, English}, {"dièse", pedal.Sharp, English}, {"diese", pedal.Sharp, English}, {"bém.", pedal.Flat, English},
+	{"béc.", pedal.Natural, English}, {"flat", pedal.Flat, English}, {"natural", pedal.Natural, English}, {"nat.", pedal.Natural, English},
+	{"nat", pedal.Natural, English}, {"sharp", pedal.Sharp, English}, {"b.", pedal.Flat, English}, {"n.", pedal.Natural, English},
 }
 
 // sign reads the sign of a pedal, which may stand apart. letter tells that it is
@@ -302,6 +382,9 @@ func (r *pedalReader) sign() (p pedal.Position, letter, ok bool) {
 		}
 	}
 	for _, s := range signWords {
+		if s.g == Italian && r.language != Italian {
+			continue
+		}
 		if len(rest) >= len(s.word) && strings.EqualFold(rest[:len(s.word)], s.word) && startsApart(rest[len(s.word):]) {
 			r.rest = rest[len(s.word):]
 			return s.p, false, true
@@ -310,7 +393,7 @@ func (r *pedalReader) sign() (p pedal.Position, letter, ok bool) {
 	apart := len(rest) < len(r.rest)
 	for i, sign := range []string{"b", "n"} {
 		after, found := strings.CutPrefix(rest, sign)
-		if !found || apart && r.language != French || !startsApart(after) && !(r.language == English && strings.ContainsAny(after[:1], "ABCDEFG")) {
+		if !found || apart && r.language != French && r.language != Italian || !startsApart(after) && !(r.language == English && strings.ContainsAny(after[:1], "ABCDEFG")) {
 			continue
 		}
 		r.rest = after
@@ -335,6 +418,24 @@ func startsWithSign(rest string) bool {
 		strings.HasPrefix(rest, "#")
 }
 
+// ParseAhead reads changes that are told before they are made, as Repeat and AtEnd
+// write them. ok is false for everything else.
+func ParseAhead(text string) (m Marks, ok bool) {
+	text = plainSigns(text)
+	for g, list := range [][2]string{{repeatWords[English], endWords[English]}, {repeatWords[French], endWords[French]}, {repeatWords[German], endWords[German]}} {
+		for _, words := range list {
+			rest, found := strings.CutPrefix(text, words)
+			if !found {
+				continue
+			}
+			if m, ok = ParseIn(strings.TrimSpace(rest), Language(g)); ok {
+				return m, true
+			}
+		}
+	}
+	return Marks{}, false
+}
+
 // ParsePlayed reads the names of strings that play respelt notes, as Played writes
 // them, "= D♭", or in parentheses, "(D♭)", as others do. ok is false for everything
 // else.
@@ -348,10 +449,8 @@ func ParsePlayed(text string) (m Marks, ok bool) {
 		inner = text[1 : len(text)-1]
 	}
 	inner = strings.TrimSpace(inner)
-	for _, g := range []Language{English, German, French} {
-		if m, ok := parseLetters(inner, g, true); ok {
-			return m, !m.Full
-		}
+	if m, ok := parseNames(inner, true); ok {
+		return m, !m.Full
 	}
 	if inner == "B" { // by itself no change, since it may be a letter of any kind
 		return Marks{Pedals: []Tuning{{pedal.B, pedal.Flat}}, Language: German}, true

@@ -80,8 +80,36 @@ func TestParse(t *testing.T) {
 		{"Es B", "de E♭ B♭", "B beside a German name is B flat [EVELIN]"},
 		{"H♮", "de B♮", "as we write it"},
 		{"préparez mi♭", "fr E♭", "a word before it"},
+		{"F sharp", "en F♯", "a word for the sign"},
+		{"F-sharp, B-flat", "en F♯ B♭", "with hyphens"},
+		{"f♯", "en F♯", "in lower case, with its sign"},
+		{"C♯ and F♯", "en C♯ F♯", "a word between them"},
+		{"C♯ & F♯", "en C♯ F♯", "a sign between them"},
+		{"Fa♯ et Si♭", "fr F♯ B♭", "a word between them"},
+		{"Fis und B", "de F♯ B♭", "a word between them"},
+		{"Fa diesis", "it F♯", "Italian; common practice"},
+		{"Si bemolle, Mi naturale", "it B♭ E♮", "Italian; common practice"},
+		{"preparare Do diesis e La bequadro", "it C♯ A♮", "Italian with a word before it"},
+		{"Do diesis Re Mi Fa diesis Sol La Si bemolle", "it D C♯ B♭ | E F♯ G A", "an Italian setting, in whatever order"},
+		{"fa naturel", "fr F♮", "French for the sign"},
+		{"prepare F#", "en F♯", "a word before it"},
+		{"Set pedals: F♯, B♭", "en F♯ B♭", "two words before it"},
+		{"change to E♭", "en E♭", "two words before it"},
+		{"Fis vorbereiten", "de F♯", "a word behind it"},
+		{"E\ue260", "en E♭", "a glyph for the sign [SMUFL]"},
+		{"F\ue262 C\ue261", "en F♯ C♮", "glyphs for the signs [SMUFL]"},
 		// Not marks.
 		{"", "", "nothing"},
+		{"b", "", "a bare letter"},
+		{"To Coda", "", "a jump"},
+		{"change", "", "a word with nothing after it"},
+		{"C♯ and", "", "a word with nothing after it"},
+		{"Set", "", "a word with nothing after it"},
+		{"Ped", "", "the piano's pedal [MXL]"},
+		{"e e♭m", "", "a chord symbol"},
+		{"A-flat major", "", "a key"},
+		{"B♭ Clarinet", "", "an instrument"},
+		{"in F", "", "an instrument's pitch"},
 		{"A", "", "a rehearsal letter"},
 		{"H", "", "a rehearsal letter"},
 		{"B E", "", "bare letters"},
@@ -187,6 +215,65 @@ func TestSettingWordsAreRead(t *testing.T) {
 			case !ok || !m.Full || m.Setting() != s:
 				t.Fatalf("%q is read as %q, not as %v", text, written(m, ok), s)
 			}
+		}
+	}
+}
+
+// Every German setting and change that Word writes is read back where the language is
+// known, and what else stands there is not.
+func TestParseIn(t *testing.T) {
+	for n := range 2187 {
+		s := pedal.Setting{}
+		for l, rest := 0, n; l < pedal.Letters; l, rest = l+1, rest/3 {
+			s[l] = pedal.Position(rest%3 - 1)
+		}
+		if m, ok := ParseIn(German.Setting(s), German); !ok || !m.Full || m.Setting() != s {
+			t.Fatalf("%q is read as %q, not as %v", German.Setting(s), written(m, ok), s)
+		}
+	}
+	for l := range pedal.Letter(pedal.Letters) {
+		for p := pedal.Flat; p <= pedal.Sharp; p++ {
+			text := German.Changes(map[pedal.Letter]pedal.Position{l: p})
+			if m, ok := ParseIn(text, German); !ok || len(m.Pedals) != 1 || m.Pedals[0] != (Tuning{l, p}) {
+				t.Errorf("%q is read as %q", text, written(m, ok))
+			}
+		}
+	}
+	for _, tt := range []struct{ text, want, why string }{
+		{"H", "de B♮", "H says its position"},
+		{"A", "", "a bare letter"},
+		{"Es F", "", "a bare letter beside a name"},
+		{"Es Es", "", "a pedal twice"},
+		{"F♯", "en F♯", "signs are of no language"},
+	} {
+		if got := written(ParseIn(tt.text, German)); got != tt.want {
+			t.Errorf("%q: %q, want %q (%s)", tt.text, got, tt.want, tt.why)
+		}
+	}
+}
+
+// What is told ahead is read as such in every language.
+func TestParseAhead(t *testing.T) {
+	changes := map[pedal.Letter]pedal.Position{pedal.B: pedal.Flat, pedal.F: pedal.Natural}
+	for g := English; g <= German; g++ {
+		for _, text := range []string{g.Repeat(changes), g.AtEnd(changes), g.Repeat(map[pedal.Letter]pedal.Position{pedal.B: pedal.Flat})} {
+			if m, ok := ParseAhead(text); !ok || len(m.Pedals) == 0 || changes[m.Pedals[len(m.Pedals)-1].Letter] != m.Pedals[len(m.Pedals)-1].Position {
+				t.Errorf("%q is read as %q", text, written(m, ok))
+			}
+		}
+	}
+	for _, text := range []string{"for the repeat:", "for the repeat: softer", "F♯", "at the end: A"} {
+		if m, ok := ParseAhead(text); ok {
+			t.Errorf("%q is read as %q", text, written(m, ok))
+		}
+	}
+}
+
+// Words that ask for a pedal ahead of the need are told apart.
+func TestPrepared(t *testing.T) {
+	for text, want := range map[string]bool{"prepare F♯": true, "préparez fa♯": true, "B vorbereiten": false, "Fis vorbereiten": true, "set F♯": false, "F♯": false} {
+		if m, _ := Parse(text); m.Prepared != want {
+			t.Errorf("%q: prepared is %v", text, m.Prepared)
 		}
 	}
 }

@@ -98,7 +98,7 @@ func seeMark(m *part.Standing) seenMark {
 }
 
 var languageNames = map[string]string{
-	spelling.English.String(): "English", spelling.French.String(): "French", spelling.German.String(): "German",
+	spelling.English.String(): "English", spelling.French.String(): "French", spelling.German.String(): "German", spelling.Italian.String(): "Italian",
 }
 
 // markFacts tell of the pedal marks in a score.

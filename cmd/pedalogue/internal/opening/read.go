@@ -134,13 +134,13 @@ func Music(ctx context.Context, path string, data []byte, read musicxml.Options)
 	}
 	score, err := Score(ctx, doc, read)
 	if err == nil && len(score.Players()) == 0 {
-		err = noHarp(path, score)
+		err = NoHarp(path, score)
 	}
 	return doc, score, err
 }
 
-// noHarp is the error for a score without a harp.
-func noHarp(name string, score *musicxml.Score) error {
+// NoHarp is the error for a score without a harp.
+func NoHarp(name string, score *musicxml.Score) error {
 	return &musicxml.Error{
 		File: name,
 		Err:  fmt.Errorf("there is no harp in it; its parts are %s", musicxml.PartNames(score.Parts)),

@@ -73,7 +73,7 @@ func Part(ctx context.Context, done *part.Planned, signs []musicxml.SignChange, 
 	for _, p := range player.Parts {
 		row.Staves += p.Staves
 	}
-	row.Notes, row.Moments = r.count()
+	row.Notes, row.Moments = r.part.Counted()
 	for _, c := range done.Curve {
 		row.Curve = append(row.Curve, report.Point{
 			ChangePrice: c.ChangePrice, Changes: c.Cost.Changes, Respelt: c.Cost.Respelt, Switches: c.Cost.Switches, Proved: c.Proved,
@@ -110,25 +110,6 @@ func (r *rower) changes() []report.Change {
 }
 
 func seconds(d time.Duration) report.Seconds { return report.Seconds(d.Seconds()) }
-
-// count counts the written notes attacked and the moments in which there are
-// any, in playing order.
-func (r *rower) count() (notes, moments int) {
-	p := r.part.Passage
-	for _, m := range p.Moments {
-		written := 0
-		for _, s := range m.Strikes {
-			if !p.Notes[s.Note].Implied {
-				written++
-			}
-		}
-		notes += written
-		if written > 0 {
-			moments++
-		}
-	}
-	return notes, moments
-}
 
 // moment is the place of a moment as the report writes it.
 func (r *rower) moment(i int) report.Place { return r.place(r.part.Places.Of(i)) }

@@ -1,0 +1,53 @@
+package main
+
+import (
+	"context"
+
+	"github.com/spf13/pflag"
+
+	"pedalogue/cmd/pedalogue/internal/cli"
+	"pedalogue/cmd/pedalogue/internal/options"
+	"pedalogue/cmd/pedalogue/internal/proofread"
+	"pedalogue/cmd/pedalogue/internal/work"
+	"pedalogue/musicxml"
+)
+
+const checkHelp = `usage: pedalogue check [OPTION...] [FILE|FOLDER|PATTERN...]
+
+Proofreads the pedal marks that stand in the harp parts, whoever wrote them:
+follows the music with them, repeats and all, and tells every place where they
+and the notes disagree, what is set there and what would mend it. Changes nothing.
+
+example: pedalogue check --report text,json rented/
+
+exit: 0 the marks agree with the notes, or there are none; 1 they do not
+(--fail-on); 2 wrong command line; 3 a file could not be read or written, the
+others are done; 130 interrupted
+`
+
+// checkCommand checks the pedal marks in scores.
+func checkCommand() cli.Command {
+	var wants proofread.Wants
+	w := work.Work{Kind: work.Kind{
+		Report: ".check", Default: "text", Indented: true, Formats: work.TextAndJSON(), FailOn: "warning", Failed: proofread.Failed,
+	}}
+	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return proofread.Check(ctx, s, wants) }
+	w.Limits = func() musicxml.Limits { return wants.Read.Limits }
+	bestFlag := func(f *pflag.FlagSet) (take func() error) {
+		f.BoolVar(&wants.NoBest, "no-best", false, "leave out what the best plan would cost, which takes most of the time")
+		return nil
+	}
+	return cli.Command{
+		Name: "check", Short: "proofread the pedal marks that stand in a score", Help: checkHelp,
+		First: []string{"part", "fail-on", "report", "json", "no-best"},
+		Groups: []cli.Group{
+			{Title: options.GroupResults, Options: []cli.Options{w.OutFlag, w.ReportFlags}},
+			{Title: options.GroupPlan, Options: []cli.Options{bestFlag, options.With(options.Plan, &wants.Wants)}},
+			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Read, &wants.Read)}},
+			{Title: options.GroupMany, Options: []cli.Options{w.Flags}},
+		},
+		Run: func(c *cli.Call) int {
+			return w.Run(c.Args, c.Decisive(options.GroupResults, options.GroupMany), c.Streams)
+		},
+	}
+}

@@ -1,0 +1,129 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"pedalogue/pedal/part/parttest"
+	"pedalogue/report"
+)
+
+// checked checks scores and returns the JSON documents.
+func checked(t *testing.T, args ...string) (docs []report.Check, code int) {
+	t.Helper()
+	var out, errs bytes.Buffer
+	code = run(append([]string{"check", "--json"}, args...), strings.NewReader(""), &out, &errs)
+	if code > exitConflict {
+		t.Fatalf("%v: exit %d, %s", args, code, errs.String())
+	}
+	for d := json.NewDecoder(&out); d.More(); {
+		var c report.Check
+		if err := d.Decode(&c); err != nil {
+			t.Fatal(err)
+		}
+		docs = append(docs, c)
+	}
+	return docs, code
+}
+
+// Marked copies are clean in every mode, form and language, and their marks cost what
+// the plan does.
+func TestCheckOwnMarks(t *testing.T) {
+	scores, err := filepath.Glob("../../testdata/scores/*.musicxml")
+	if err != nil || len(scores) == 0 {
+		t.Fatal("no scores in testdata", err)
+	}
+	all := [][]string{
+		{"--respell", "written"}, {"--respell", "needed", "--language", "fr", "--setting-as", "letters"},
+		{"--respell", "balanced", "--language", "de", "--setting-as", "letters", "--side", "above"},
+		{"--respell", "free", "--setting-as", "diagram", "--settings", "start", "--side", "between"},
+		{"--respell-notes", "rewrite", "--language", "de"}, {"--respell-notes", "none", "--foot-time", "0"},
+		{"--change-price", "2", "--existing", "obey", "--settings", "every=2", "--tempo", "140"},
+	}
+	for _, options := range all {
+		out := t.TempDir()
+		var stdout, errs bytes.Buffer
+		args := append([]string{"mark", "--quiet", "--report", "none", "--out", out}, options...)
+		if code := run(append(args, scores...), strings.NewReader(""), &stdout, &errs); code > exitConflict {
+			t.Fatalf("%v: exit %d, %s", options, code, errs.String())
+		}
+		docs, code := checked(t, out)
+		if code != exitDone || len(docs) != len(scores) {
+			t.Errorf("%v: exit %d, %d scores", options, code, len(docs))
+		}
+		for _, d := range docs {
+			for _, p := range d.Parts {
+				if p.Verdict != report.VerdictClean || p.Best == nil {
+					t.Errorf("%v, %s: %s, %+v", options, filepath.Base(d.Path), p.Verdict, p.FirstWrong())
+					continue
+				}
+				if options[0] == "--respell-notes" && options[1] == "rewrite" { // the notes are on their written strings now
+					p.Cost.Respelt, p.Cost.Switches = p.Best.Respelt, p.Best.Switches
+				}
+				if p.Best.Unsounded == 0 && p.Cost != *p.Best {
+					t.Errorf("%v, %s: the marks cost %+v, the plan %+v", options, filepath.Base(d.Path), p.Cost, *p.Best)
+				}
+			}
+		}
+	}
+}
+
+func TestCheckVerdicts(t *testing.T) {
+	folder(t)
+	const setting = "{reh=@D_C_B_|_E_F_G_A}"
+	for name, measures := range map[string][]string{
+		"clean.musicxml":  {setting + " C5:8 {reh=@F♯} F#5:8"},
+		"wrong.musicxml":  {setting + " C5:16", "F#5:16"},
+		"none.musicxml":   {"C5:8 {reh=@A} {reh=@D.C.} F#5:8"},
+		"hurry.musicxml":  {setting + " E5+F5:4 {reh=@E♭_F♯} Eb5+F#5:12"},
+		"idle.musicxml":   {setting + " C5:8 {reh=@F♮} F5:8"},
+		"german.musicxml": {"{reh=@D_C_H_|_E_Fis_G_A} F#5:8 {reh=@B} Bb5:8"},
+	} {
+		if err := os.WriteFile(name, parttest.ComposeMarks(measures...), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	flute := bytes.Replace(parttest.ComposeMarks(setting+" C5:16"), []byte("<part-name>Harp<"), []byte("<part-name>Flute<"), 1)
+	if err := os.WriteFile("flute.musicxml", flute, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for _, tt := range []struct {
+		args    string
+		code    int
+		verdict report.Verdict
+		kinds   string
+		why     string
+	}{
+		{"clean.musicxml", exitDone, report.VerdictClean, "", "all agrees"},
+		{"wrong.musicxml", exitConflict, report.VerdictFaults, "wrong-pedal error", "F natural stands"},
+		{"wrong.musicxml --fail-on never", exitDone, report.VerdictFaults, "wrong-pedal error", "never fail"},
+		{"none.musicxml", exitDone, report.VerdictNoMarks, "", "a rehearsal letter and a jump"},
+		{"hurry.musicxml", exitConflict, report.VerdictFaults, "one-foot warning", "a warning counts"},
+		{"hurry.musicxml --fail-on error", exitDone, report.VerdictFaults, "one-foot warning", "but not here"},
+		{"hurry.musicxml --foot-time 0", exitDone, report.VerdictClean, "", "the feet are left out"},
+		{"idle.musicxml", exitDone, report.VerdictClean, "idle-mark note", "a note is no fault to send back for"},
+		{"german.musicxml", exitDone, report.VerdictClean, "", "B is B flat in German"},
+		{"flute.musicxml", exitConflict, report.VerdictFaults, "not-a-harp warning", "nothing tells of a harp"},
+		{"flute.musicxml --part P1", exitDone, report.VerdictClean, "", "the user says that it is one"},
+	} {
+		docs, code := checked(t, append(strings.Fields(tt.args), "--no-best")...)
+		p := docs[0].Parts[0]
+		var kinds []string
+		for _, f := range p.Faults {
+			kinds = append(kinds, f.Kind+" "+string(f.Severity))
+		}
+		if got := strings.Join(kinds, "; "); code != tt.code || p.Verdict != tt.verdict || got != tt.kinds || p.Best != nil {
+			t.Errorf("%s: exit %d, %s, %q; want %d, %s, %q (%s)", tt.args, code, p.Verdict, got, tt.code, tt.verdict, tt.kinds, tt.why)
+		}
+	}
+	docs, _ := checked(t, "none.musicxml")
+	for _, m := range docs[0].Parts[0].Marks {
+		if m.As != "not a pedal mark" {
+			t.Errorf("%q is read as %s", m.Text, m.As)
+		}
+	}
+}
