@@ -41,6 +41,7 @@ func partCommand() cli.Command {
 	partFlags := func(f *pflag.FlagSet) (take func() error) {
 		f.BoolVar(&wants.Unmarked, "no-marks", false, "write no pedals into the part")
 		f.IntVar(&wants.Extract.Cues, "write-cues", 8, "before an entrance after `N` measures of rest or more, write two measures of what can be heard there, small; 0 for none")
+		f.BoolVar(&wants.Turns, "page-turns", false, "end pages where a page can be turned: in a rest, or where a hand is free; the part's own line and page breaks go")
 		return func() error {
 			if wants.Extract.Cues < 0 {
 				return fmt.Errorf("--write-cues: %d is not a number of measures from 0", wants.Extract.Cues)

@@ -15,5 +15,6 @@
 // walk.go reads the document again for what all parts say to everybody, directions.go
 // and barlines.go; tempo.go knows which words are about tempo. carry.go chooses what
 // the part lacks, put.go prints it, cut.go takes the others out, extract.go does all
-// and compares. cues.go adds cues, rests.go makes multi-measure rests.
+// and compares. cues.go and cuenotes.go add cues, rests.go makes multi-measure
+// rests, turns.go ends pages.
 package extract

@@ -26,6 +26,9 @@ type Part struct {
 	Document *musicxml.Document
 	Score    *musicxml.Score
 	Cues     int // how many entrances have got cues
+	Turns    int // how many page ends were put in
+
+	read musicxml.Options // as it was read
 }
 
 // New reads what all parts of a score say to everybody. The score is what
@@ -55,20 +58,29 @@ func (x *Extractor) Part(ctx context.Context, player musicxml.Player, read music
 	if err != nil {
 		return nil, err
 	}
-	// The limits have been kept when the score was opened.
-	doc, err := musicxml.Open(ctx, x.doc.Name, raw, musicxml.Limits{Bytes: 1 << 40, Entries: math.MaxInt32})
+	if read.Part != "" {
+		read.Part = player.ID()
+	}
+	p, err := reopened(ctx, x.doc.Name, raw, read)
 	if err != nil {
 		return nil, err
 	}
-	if read.Part != "" {
-		read.Part = player.ID()
+	p.Cues = len(cues)
+	return p, x.compare(player, p)
+}
+
+// reopened reads what has been made.
+func reopened(ctx context.Context, name string, raw []byte, read musicxml.Options) (*Part, error) {
+	// The limits have been kept when the score was opened.
+	doc, err := musicxml.Open(ctx, name, raw, musicxml.Limits{Bytes: 1 << 40, Entries: math.MaxInt32})
+	if err != nil {
+		return nil, err
 	}
 	score, err := musicxml.Read(ctx, doc, read)
 	if err != nil {
 		return nil, err
 	}
-	p := &Part{Document: doc, Score: score, Cues: len(cues)}
-	return p, x.compare(player, p)
+	return &Part{Document: doc, Score: score, read: read}, nil
 }
 
 // edits are all changes that make the part of the score.

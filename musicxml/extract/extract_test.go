@@ -312,3 +312,56 @@ func TestCues(t *testing.T) {
 		}
 	}
 }
+
+// Pages end in rests, or where a hand is free, and nowhere else.
+func TestTurns(t *testing.T) {
+	sixteen := func(staff string) string {
+		return strings.Repeat(`<note><pitch><step>C</step><octave>5</octave></pitch><duration>1</duration><voice>`+staff+`</voice><staff>`+staff+`</staff></note>`, 16)
+	}
+	two := `<attributes><divisions>4</divisions><staves>2</staves></attributes>`
+	back := `<backup><duration>16</duration></backup>`
+	quiet := `<note><rest measure="yes"/><duration>16</duration><staff>1</staff></note>`
+	both, one := sixteen("1")+back+sixteen("2"), sixteen("1")
+	for _, tt := range []struct {
+		why      string
+		measures string // "b" both hands, "1" one, "." rest, one letter a measure
+		want     string // numbers of the measures with which pages begin
+	}{
+		{"both hands all the time: nowhere", strings.Repeat("b", 30), ""},
+		{"in the rest, with some of it on the next page", "bbbbbbb..bbbbbbbbbbbbb", "9"},
+		{"where a hand is free", "bbbbbb1bbbbbbbb", "8"},
+		{"a rest goes before a free hand", "bbbbbbb..1bbbbbbbbbbbb", "9"},
+		{"all on one page", "bb..bb", ""},
+		{"a long rest is not parted", "bbbbbb......bbbbbbbbbbbb", "13"},
+	} {
+		var harp []string
+		for i, m := range strings.Split(tt.measures, "") {
+			text := map[string]string{"b": both, "1": one, ".": quiet}[m]
+			switch {
+			case i == 0:
+				text = two + text
+			case i == 3:
+				text = `<print new-system="yes" page-number="2"/>` + text
+			case tt.measures[i] == '.' && tt.measures[i-1] == '.' && strings.Count(tt.measures, ".") == 2:
+				text = words("près de la table") + text // two rests, not one of two measures
+			}
+			harp = append(harp, text)
+		}
+		p, err := partOf(t, partwise(map[string][]string{"P2": harp}, "P2"), extract.Options{}).WithTurns(context.Background())
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		for i, m := range strings.Split(string(p.Document.Raw), "<measure ")[1:] {
+			if strings.Contains(m, `new-page="yes"`) {
+				got = append(got, fmt.Sprint(i+1))
+			}
+			if strings.Contains(m, "new-system") || strings.Contains(m, "page-number") {
+				t.Errorf("%s: a break of the part's own has stayed in measure %d", tt.why, i+1)
+			}
+		}
+		if strings.Join(got, " ") != tt.want || p.Turns != len(got) {
+			t.Errorf("%s: %v and %d, want %s", tt.why, got, p.Turns, tt.want)
+		}
+	}
+}

@@ -26,6 +26,7 @@ type entry struct {
 
 // A bar is a measure of a part as it stands in the text.
 type bar struct {
+	content    int           // offset of what the part has in it
 	attributes int           // offset behind the name in its start tag, where attributes can go; of the measure element
 	number     bool          // has a number
 	implicit   bool          // says whether it is counted
@@ -35,7 +36,6 @@ type bar struct {
 	opens  bool // something stands at its start that is not for the measures before it
 	closes bool // something stands at its end that is not for those after it
 	alone  bool // it holds what cannot be shown in a rest of several measures
-	breaks bool // a page or system begins with it
 }
 
 // A layout is where the parts of a score stand in its document, and what they say to
@@ -55,7 +55,12 @@ type layout struct {
 	fermatas []fermata // over notes and rests, in that order
 	times    []timeSign
 	clefs    []clefSign
+	prints   []printSign
 }
+
+// A printSign is a print element: offsets behind the name in its tag and of its
+// content.
+type printSign struct{ measure, name, content int }
 
 // A clefSign is a clef.
 type clefSign struct {
@@ -234,6 +239,7 @@ func (w *walker) measureOf(at where, m, inside *xmltext.Element) error {
 	w.note = at.part.Measures[at.measure].FirstNote
 	w.cursor, w.farthest = musicxml.Frac{}, musicxml.Frac{}
 	b := &w.bars[at.part][at.measure]
+	b.content = inside.Content
 	b.attributes = m.Start + 1 + len(xmltext.TagName(string(w.doc.Text[m.Start:m.Content])))
 	b.number, b.implicit = strings.TrimSpace(m.Attr("number")) != "", m.Attr("implicit") != ""
 	w.before = inside.Content
@@ -263,7 +269,8 @@ func (w *walker) child(e *xmltext.Element) error {
 	}
 	switch e.Name {
 	case "print":
-		w.here().breaks = e.Attr("new-page") == "yes" || e.Attr("new-system") == "yes"
+		name := e.Start + 1 + len(xmltext.TagName(string(w.doc.Text[e.Start:e.Content])))
+		w.prints = append(w.prints, printSign{w.measure, name, e.Content})
 	case "backup":
 		if w.cursor = w.cursor.Sub(w.duration(e)); w.cursor.Sign() < 0 {
 			w.cursor = musicxml.Frac{}

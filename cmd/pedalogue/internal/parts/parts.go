@@ -26,6 +26,7 @@ const CopyMark = ".harp"
 type Wants struct {
 	options.Settings
 	Unmarked bool // write no pedals
+	Turns    bool // put page ends where a page can be turned
 	Extract  extract.Options
 }
 
@@ -74,7 +75,12 @@ func one(ctx context.Context, s work.Score, x *extract.Extractor, player musicxm
 	if err != nil {
 		return nil, nil, err
 	}
-	file := &report.PartFile{Player: player.Name, Measures: len(p.Score.Measures), Cues: p.Cues}
+	if w.Turns {
+		if p, err = p.WithTurns(ctx); err != nil {
+			return nil, nil, err
+		}
+	}
+	file := &report.PartFile{PageTurns: p.Turns, Player: player.Name, Measures: len(p.Score.Measures), Cues: p.Cues}
 	for _, part := range player.Parts {
 		file.Parts = append(file.Parts, part.ID)
 	}
