@@ -43,6 +43,7 @@ func markCommand() cli.Command {
 	w := work.Work{Kind: planned.Kind}
 	w.Copy, w.OwnName, w.LeaveOut = planned.CopyMark, true, planned.IsResult
 	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return planned.Mark(ctx, s, set) }
+	w.Advise = func() string { return options.Advice(&set.Wants) }
 	w.Limits = func() musicxml.Limits { return set.Read.Limits }
 	listFlag := func(f *pflag.FlagSet) (take func() error) {
 		f.BoolVar(&list, "help-findings", false, "list the kinds of findings, with their severities and limits")

@@ -29,6 +29,9 @@ func (p *Page) addChanges() {
 	for i, m := range moves {
 		s := p.pedals[m.Letter]
 		t, stands := s[s.before(m)], places.within(m.Place)
+		if p.obeyed[instruction{m.Needed, m.Letter, m.To}] {
+			stands = places.within(m.Needed) // one instruction stays together in one place
+		}
 		switch {
 		case t.by <= stands:
 			p.Moves[i], settled[i] = places.Of(t.by), true

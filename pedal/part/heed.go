@@ -34,6 +34,30 @@ func (p *Part) Differing(plan *pedal.Plan) []Unheeded {
 	return p.unheeded(func(at int, l pedal.Letter) (pedal.Position, bool) { return uses.after(at, l, named) })
 }
 
+// Beside lists the marks in the score that stand beside a full setting of ours which
+// has a pedal otherwise, and are not among those that Differing lists, in written
+// order.
+func (done *Planned) Beside() []Unheeded {
+	p := done.Part
+	settings := map[Place]*Mark{}
+	for i := range done.Page.Marks {
+		if m := &done.Page.Marks[i]; m.Full {
+			settings[m.Place] = m
+		}
+	}
+	told := map[*Standing]bool{}
+	for _, u := range p.Differing(done.Plan) {
+		told[u.Mark] = true
+	}
+	return slices.DeleteFunc(p.unheeded(func(at int, l pedal.Letter) (pedal.Position, bool) {
+		m := settings[p.Places.Of(at)]
+		if m == nil {
+			return 0, false
+		}
+		return m.Pedals[l], true
+	}), func(u Unheeded) bool { return told[u.Mark] })
+}
+
 // unheeded lists the marks that are not heeded; position is what the plan has of
 // a letter from a moment on.
 func (p *Part) unheeded(position func(at int, l pedal.Letter) (pedal.Position, bool)) []Unheeded {

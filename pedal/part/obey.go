@@ -119,6 +119,28 @@ func (p *Part) demands(h pedal.Instrument) (list []demand) {
 	return list
 }
 
+// An instruction is what a mark that stands in the score says of one pedal at a
+// moment.
+type instruction struct {
+	moment   int
+	letter   pedal.Letter
+	position pedal.Position
+}
+
+// instructions are all of them.
+func (p *Part) instructions() map[instruction]bool {
+	all := map[instruction]bool{}
+	for i := range p.Standing {
+		m := &p.Standing[i]
+		for _, at := range p.momentsOf(m) {
+			for _, t := range m.Pedals {
+				all[instruction{at, t.Letter, t.Position}] = true
+			}
+		}
+	}
+	return all
+}
+
 // demand adds a note to the passage that stands for a pedal wanted at some moments.
 func (p *Part) demand(t spelling.Tuning, moments []int, h pedal.Instrument) demand {
 	p.Passage.Notes = append(p.Passage.Notes, pedal.Note{Pitch: p.silentPitch(t, h), Implied: true, Fixed: true, Silent: true})

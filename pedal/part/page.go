@@ -24,8 +24,9 @@ type Page struct {
 	// there is nothing.
 	Closing *Mark
 
-	part *Part
-	foot time.Duration // from one change of a foot to its next
+	part   *Part
+	foot   time.Duration        // from one change of a foot to its next
+	obeyed map[instruction]bool // what marks that stand in the score say, if it is to be obeyed
 	stretches
 }
 
@@ -52,8 +53,11 @@ func (m *Mark) Setting() pedal.Setting {
 
 // layOut puts a plan on the page: its changes, and full settings where a player
 // must see them.
-func layOut(part *Part, plan *pedal.Plan, o pedal.Options, wanted []section) (*Page, error) {
-	p := &Page{part: part, Plan: plan, foot: o.Times().Foot, stretches: stretchesOf(part.Passage, plan, o.Instrument)}
+func layOut(part *Part, plan *pedal.Plan, w Wishes, wanted []section) (*Page, error) {
+	p := &Page{part: part, Plan: plan, foot: w.Options.Times().Foot, stretches: stretchesOf(part.Passage, plan, w.Options.Instrument)}
+	if w.Obey {
+		p.obeyed = part.instructions()
+	}
 	for i, s := range wanted {
 		if i > 0 || !p.openAgain(s) {
 			p.addSetting(s)

@@ -56,7 +56,7 @@ func (p *Part) Plan(ctx context.Context, w Wishes) (*Planned, error) {
 	if err := pedal.Verify(p.Passage, w.Options, done.Plan); err != nil {
 		return nil, p.located(internal(err))
 	}
-	if done.Page, err = layOut(p, done.Plan, w.Options, p.sections(w.Sections)); err != nil {
+	if done.Page, err = layOut(p, done.Plan, w, p.sections(w.Sections)); err != nil {
 		return nil, p.located(internal(err))
 	}
 	done.Plan = done.Page.Plan // as it is marked

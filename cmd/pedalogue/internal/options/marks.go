@@ -51,6 +51,14 @@ func Existing(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 	}
 }
 
+// Advice is what somebody should know who has asked for such marks; "" for nothing.
+func Advice(w *rows.Wants) string {
+	if w.Style.Form != part.Diagram {
+		return ""
+	}
+	return "settings are written as harp-pedals elements alone, which most programs do not draw: where you do not see them, take --setting-as both or letters"
+}
+
 // noteFlags are the options of respelt notes and of the language. It returns a
 // function that checks them and takes them over when they have been read.
 func noteFlags(f *pflag.FlagSet, w *rows.Wants) (take func() error) {

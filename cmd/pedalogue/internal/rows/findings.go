@@ -67,6 +67,10 @@ func markRules() []finding.Rule {
 			Means:  "a pedal mark that stands in the score already is not what the notes after it need",
 			Source: "marks in parts may be wrong [CAMAC] [BLI 9]",
 		}, {
+			Kind: kindMarkBeside, Severity: finding.Warning,
+			Means:  "a pedal mark that stands in the score already stands beside a setting of ours that says otherwise",
+			Source: "common practice: two instructions at one place have to agree",
+		}, {
 			Kind: kindMarkNotKept, Severity: finding.Warning,
 			Means: "with --existing obey, a pedal mark that could not be kept",
 		}, {
@@ -78,6 +82,7 @@ func markRules() []finding.Rule {
 
 const (
 	kindMarkDiffers       finding.Kind = "mark-differs"
+	kindMarkBeside        finding.Kind = "mark-beside"
 	kindMarkNotKept       finding.Kind = "mark-not-kept"
 	kindAccidentalChanged finding.Kind = "accidental-changed"
 )
@@ -180,30 +185,42 @@ func (r *rower) names(notes []int) []string {
 	return list
 }
 
-// standing tells which marks by others are not what is played.
+// standing tells which marks by others are not what is played: as questions, since
+// they may be meant for something that the file does not show.
 func (r *rower) standing() []report.Finding {
-	kind, list := kindMarkDiffers, []part.Unheeded(nil)
+	var found []report.Finding
+	tell := func(kind finding.Kind, list []part.Unheeded, text, remedy string) {
+		for _, u := range list {
+			marked, has := settingWords(u.Pedals)
+			found = append(found, report.Finding{
+				Kind: string(kind), Severity: report.SeverityWarning,
+				Place: r.moment(u.Moment), Pass: r.part.Places.Pass(u.Moment), Staff: r.part.StaffOf(u.Mark), Notes: []string{},
+				Text: fmt.Sprintf(text, marked, has), Remedy: remedy,
+			})
+		}
+	}
 	switch {
 	case r.wants.Style.Replace:
 	case r.wants.Plan.Obey:
-		kind, list = kindMarkNotKept, r.part.NotKept(r.done.Plan)
+		tell(kindMarkNotKept, r.part.NotKept(r.done.Plan), "the mark %s in the score could not be kept: the notes need %s. Is it meant so?",
+			"ask whoever wrote it, and change the notes or the mark")
 	default:
-		list = r.part.Differing(r.done.Plan)
-	}
-	var found []report.Finding
-	for _, u := range list {
-		var wrong []string
-		for _, p := range u.Pedals {
-			wrong = append(wrong, fmt.Sprintf("%v (the plan has %v)", p.Marked, spelling.Tuning{Letter: p.Marked.Letter, Position: p.Has}))
-		}
-		found = append(found, report.Finding{
-			Kind: string(kind), Severity: report.SeverityWarning,
-			Place: r.moment(u.Moment), Pass: r.part.Places.Pass(u.Moment), Staff: r.part.StaffOf(u.Mark), Notes: []string{},
-			Text:   "a mark that was in the score is not what is played: " + strings.Join(wrong, ", "),
-			Remedy: "strike it out, or take all such marks out with --existing replace",
-		})
+		tell(kindMarkDiffers, r.part.Differing(r.done.Plan), "the score has the mark %s, and the notes after it are played with %s. Does it prepare something that the file does not show?",
+			"ask whoever wrote it; --existing obey makes the pedals stand so, --existing replace takes all such marks out")
+		tell(kindMarkBeside, r.done.Beside(), "the score has the mark %s, and the setting printed beside it has %s. Which of them is meant?",
+			"ask whoever wrote the mark; no note tells here")
 	}
 	return r.wants.Judgement.judged(found)
+}
+
+// settingWords write how pedals are marked, and how the plan has them.
+func settingWords(list []part.Instead) (marked, has string) {
+	var words [2][]string
+	for _, p := range list {
+		words[0] = append(words[0], p.Marked.String())
+		words[1] = append(words[1], spelling.Tuning{Letter: p.Marked.Letter, Position: p.Has}.String())
+	}
+	return strings.Join(words[0], " "), strings.Join(words[1], " ")
 }
 
 // signs tells which other notes have got or lost an accidental.

@@ -141,6 +141,8 @@ type Work struct {
 
 	// Do does the work on one score.
 	Do func(ctx context.Context, s Score) (*Made, error)
+	// Advise tells once what a user should know of the options; nil or "" for nothing.
+	Advise func() string
 	// Limits bound what is read.
 	Limits func() musicxml.Limits
 
@@ -180,6 +182,11 @@ func (w *Work) Run(args []string, with func() string, s runs.Streams) int {
 	if !w.Quiet {
 		for _, note := range left.notes(w.out) {
 			w.Messages(s).Note(note)
+		}
+	}
+	if w.Advise != nil && !w.Quiet {
+		if text := w.Advise(); text != "" {
+			w.Messages(s).Note(text)
 		}
 	}
 	w.many = len(sources) > 1
