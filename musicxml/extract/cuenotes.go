@@ -20,8 +20,8 @@ type cueWriter struct {
 
 // writeCues makes the elements of cues for each of their measures. They begin at the
 // end of the measure and lead back there.
-func (p *putter) writeCues(ctx context.Context, cues []cue) (map[int][]*etree.Element, error) {
-	w := cueWriter{putter: p, voice: p.freeVoice()}
+func (p *putter) writeCues(ctx context.Context, cues []cue, player []*musicxml.Part) (map[int][]*etree.Element, error) {
+	w := cueWriter{putter: p, voice: freeVoice(player)}
 	var starts []int
 	for i := range cues {
 		for k := cues[i].from; k < cues[i].to; k++ {
@@ -46,11 +46,12 @@ func (p *putter) writeCues(ctx context.Context, cues []cue) (map[int][]*etree.El
 	return written, nil
 }
 
-// freeVoice is the first number that no voice of the part has.
-func (p *putter) freeVoice() int {
+// freeVoice is the first number that no voice of the parts has.
+func freeVoice(parts []*musicxml.Part) int {
 	for v := 1; ; v++ {
 		name := strconv.Itoa(v)
-		if !slices.ContainsFunc(p.part.Notes, func(n musicxml.Note) bool { return n.Voice == name || n.Voice == "" && v == 1 }) {
+		taken := func(n musicxml.Note) bool { return n.Voice == name || n.Voice == "" && v == 1 }
+		if !slices.ContainsFunc(parts, func(p *musicxml.Part) bool { return slices.ContainsFunc(p.Notes, taken) }) {
 			return v
 		}
 	}

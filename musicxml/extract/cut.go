@@ -11,14 +11,14 @@ func (l *layout) cut(player []*musicxml.Part) []musicxml.Edit {
 	var edits []musicxml.Edit
 	drop := func(s span) { edits = append(edits, musicxml.Edit{Start: s.start, End: s.end}) }
 	for p, pieces := range l.pieces {
-		if !slices.Contains(player, p) {
+		if p != player[0] {
 			for _, s := range pieces {
 				drop(s)
 			}
 		}
 	}
 	for i := range l.list {
-		if e := &l.list[i]; e.isPart() && !slices.Contains(player, e.part) {
+		if e := &l.list[i]; e.isPart() && e.part != player[0] {
 			drop(e.span)
 		}
 	}
@@ -33,15 +33,23 @@ func (l *layout) cut(player []*musicxml.Part) []musicxml.Edit {
 func (e *entry) isPart() bool { return e.number == "" }
 
 // cutGroup takes out a group that begins with an entry of the part-list and has none of
-// the player's parts.
+// the player's parts, or nothing but those that become one.
 func (l *layout) cutGroup(i int, player []*musicxml.Part, drop func(span)) {
+	own, others := 0, 0
 	for j := i + 1; j < len(l.list); j++ {
 		e := &l.list[j]
 		switch {
 		case e.isPart():
 			if slices.Contains(player, e.part) {
-				return
+				if len(player) == 1 {
+					return
+				}
+				own++
+			} else {
+				others++
 			}
+		case e.number == l.list[i].number && own > 0 && (own < len(player) || others > 0 || !e.stop):
+			return
 		case e.number == l.list[i].number:
 			if e.stop {
 				drop(e.span)
@@ -50,5 +58,7 @@ func (l *layout) cutGroup(i int, player []*musicxml.Part, drop func(span)) {
 			return
 		}
 	}
-	drop(l.list[i].span)
+	if own == 0 {
+		drop(l.list[i].span)
+	}
 }

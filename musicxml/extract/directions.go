@@ -134,7 +134,7 @@ func (w *walker) atoms(e *xmltext.Element, sound []xmltext.Attribute) []atom {
 		k := kind(c.Name)
 		switch k {
 		case "words":
-			if k = wordKind; bracketed && isBracket(c.Text) {
+			if k = wordKind; c.Trimmed() == "" || bracketed && isBracket(c.Text) {
 				return
 			}
 		case metronome, rehearsal, segno, coda:

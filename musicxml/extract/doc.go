@@ -16,5 +16,5 @@
 // and barlines.go; tempo.go knows which words are about tempo. carry.go chooses what
 // the part lacks, put.go prints it, cut.go takes the others out, extract.go does all
 // and compares. cues.go and cuenotes.go add cues, rests.go makes multi-measure
-// rests, turns.go ends pages.
+// rests, turns.go ends pages, join.go and staff.go make one part of a harp's two.
 package extract

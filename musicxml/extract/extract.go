@@ -1,6 +1,7 @@
 package extract
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -59,7 +60,7 @@ func (x *Extractor) Part(ctx context.Context, player musicxml.Player, read music
 		return nil, err
 	}
 	if read.Part != "" {
-		read.Part = player.ID()
+		read.Part = player.Parts[0].ID
 	}
 	p, err := reopened(ctx, x.doc.Name, raw, read)
 	if err != nil {
@@ -87,26 +88,27 @@ func reopened(ctx context.Context, name string, raw []byte, read musicxml.Option
 func (x *Extractor) edits(ctx context.Context, player musicxml.Player, cues []cue) ([]musicxml.Edit, error) {
 	signs, givers := x.lackingSigns(player.Parts)
 	bars, own := lacking(x.barlines, player.Parts, givers)
-	edits := x.cut(player.Parts)
-	for i, part := range player.Parts {
-		if len(part.Measures) == 0 {
-			return nil, &musicxml.Error{File: x.doc.Name, Part: part.ID, Err: fmt.Errorf("part %s has no measures", part.ID)}
-		}
-		p := putter{layout: x.layout, part: part, placer: musicxml.NewPlacer(x.score)}
-		if i > 0 {
-			signs, bars, cues = nil, nil, nil
-		}
-		var err error
-		if p.cues, err = p.writeCues(ctx, cues); err != nil {
-			return nil, err
-		}
-		p.fill(signs, bars, own)
-		if err := p.overRests(ctx, player.Parts); err != nil {
-			return nil, err
-		}
-		edits = append(edits, p.edits...)
+	part := player.Parts[0]
+	if len(part.Measures) == 0 {
+		return nil, &musicxml.Error{File: x.doc.Name, Part: part.ID, Err: fmt.Errorf("part %s has no measures", part.ID)}
 	}
-	return edits, nil
+	p := putter{layout: x.layout, part: part, placer: musicxml.NewPlacer(x.score), edits: x.cut(player.Parts)}
+	var err error
+	if p.cues, err = p.writeCues(ctx, cues, player.Parts); err != nil {
+		return nil, err
+	}
+	if len(player.Parts) > 1 {
+		if err := x.joinable(player.Parts); err != nil {
+			return nil, err
+		}
+	}
+	p.fill(signs, bars, own)
+	if len(player.Parts) > 1 {
+		if err := p.join(ctx, player.Parts); err != nil {
+			return nil, err
+		}
+	}
+	return p.edits, p.overRests(ctx)
 }
 
 // compare reads the part against the score: what is played, when, and how fast.
@@ -129,21 +131,17 @@ func (x *Extractor) compare(player musicxml.Player, p *Part) error {
 	if !slices.Equal(was.Tempos, is.Tempos) {
 		return fault("the tempo")
 	}
-	if len(is.Parts) != len(player.Parts) {
-		return fault("%d parts, not %d", len(is.Parts), len(player.Parts))
+	if len(is.Parts) != 1 {
+		return fault("%d parts", len(is.Parts))
 	}
-	for i, part := range player.Parts {
-		if k := unlike(part.Notes, is.Parts[i].Notes); k >= 0 {
-			return fault("the notes, from measure %s on", was.Measures[k].Number)
-		}
+	if k := unlike(played(player.Parts), played(is.Parts)); k >= 0 {
+		return fault("the notes, from measure %s on", was.Measures[k].Number)
 	}
 	return nil
 }
 
-// unlike is the measure of the first note in which two lists differ, rests and cues
-// left out, since some are put in; -1 if they do not.
+// unlike is the measure of the first note in which two lists differ; -1 if they do not.
 func unlike(was, is []musicxml.Note) int {
-	was, is = played(was), played(is)
 	for i := range was {
 		if i >= len(is) {
 			return was[i].Measure
@@ -160,7 +158,22 @@ func unlike(was, is []musicxml.Note) int {
 	return -1
 }
 
-// played are the notes without rests and cues.
-func played(notes []musicxml.Note) []musicxml.Note {
-	return slices.DeleteFunc(slices.Clone(notes), func(n musicxml.Note) bool { return n.Kind == musicxml.Rest || n.Kind == musicxml.Cue })
+// played are the notes of parts without rests and cues, of which some are put in, on
+// staves that are counted through, measure by measure.
+func played(parts []*musicxml.Part) []musicxml.Note {
+	var list []musicxml.Note
+	staves := 0
+	for _, p := range parts {
+		for _, n := range p.Notes {
+			if n.Kind != musicxml.Rest && n.Kind != musicxml.Cue {
+				n.Staff += staves
+				list = append(list, n)
+			}
+		}
+		staves += p.Staves
+	}
+	if len(parts) > 1 {
+		slices.SortStableFunc(list, func(a, b musicxml.Note) int { return cmp.Compare(a.Measure, b.Measure) })
+	}
+	return list
 }

@@ -365,3 +365,66 @@ func TestTurns(t *testing.T) {
 		}
 	}
 }
+
+// A harp in two parts becomes one part with two staves, or is refused.
+func TestJoin(t *testing.T) {
+	hand := func(clef, divisions, more string) []string {
+		return []string{`<attributes><divisions>` + divisions + `</divisions><key><fifths>0</fifths></key><time><beats>4</beats><beat-type>4</beat-type></time><clef><sign>` + clef + `</sign></clef></attributes>` + more, note}
+	}
+	whole := func(d string) string {
+		return `<note><pitch><step>E</step><octave>3</octave></pitch><duration>` + d + `</duration><voice>1</voice></note>`
+	}
+	slurred := strings.Replace(whole("4"), "</note>", `<notations><slur type="start"/></notations></note>`, 1)
+	for _, tt := range []struct {
+		why         string
+		right, left []string
+		has         map[string]int
+		refusal     string
+	}{
+		{"two hands", hand("G", "1", whole("4")), hand("F", "1", whole("4")),
+			map[string]int{"<staves>2</staves>": 1, `<clef number="1"><sign>G`: 1, `<clef number="2"><sign>F`: 1, "<staff>2</staff>": 2, "<voice>5</voice>": 2, "<backup>": 2, "<part id": 1, "<score-part ": 1}, ""},
+		{"in other divisions", hand("G", "1", whole("4")), hand("F", "2", whole("8"))[:1],
+			map[string]int{"<divisions>1</divisions>": 2, "<divisions>2</divisions>": 1, "<duration>8</duration>": 1}, ""},
+		{"lines get numbers of their own", hand("G", "1", slurred), hand("F", "1", slurred),
+			map[string]int{`<slur type="start"/>`: 1, `<slur number="2" type="start"/>`: 1}, ""},
+		{"what the left hand alone has at its end", hand("G", "1", whole("4")), hand("F", "1", whole("4")+`<barline location="right"><repeat direction="backward"/></barline>`),
+			map[string]int{"<repeat": 1, "<barline": 1}, ""},
+		{"a clef in the middle", hand("G", "1", whole("4")), hand("F", "1", whole("2")+`<attributes><clef><sign>C</sign></clef></attributes>`+whole("2")),
+			map[string]int{`<clef number="2"><sign>C`: 1}, ""},
+		{"other times", hand("G", "1", whole("4")), []string{strings.ReplaceAll(hand("F", "1", whole("4"))[0], "<beats>4<", "<beats>2<")},
+			nil, "time signatures differ"},
+		{"three staves", hand("G", "1", whole("4")), []string{strings.ReplaceAll(hand("F", "1", whole("4"))[0], "<clef>", "<staves>2</staves><clef>")},
+			nil, "has 2 staves"},
+	} {
+		text := partwise(map[string][]string{"P2": tt.right, "P3": tt.left}, "P2", "P3")
+		doc, err := musicxml.Open(context.Background(), "a.musicxml", []byte(text), musicxml.Limits{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		read := musicxml.Options{Part: "P2+P3"}
+		score, err := musicxml.Read(context.Background(), doc, read)
+		if err != nil {
+			t.Fatal(err)
+		}
+		x, err := extract.New(context.Background(), doc, score)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := x.Part(context.Background(), score.Players()[0], read, extract.Options{})
+		if tt.refusal != "" {
+			if err == nil || !strings.Contains(err.Error(), tt.refusal) {
+				t.Errorf("%s: %v, want %s", tt.why, err, tt.refusal)
+			}
+			continue
+		}
+		if err != nil {
+			t.Errorf("%s: %v", tt.why, err)
+			continue
+		}
+		for want, n := range tt.has {
+			if got := strings.Count(string(p.Document.Raw), want); got != n {
+				t.Errorf("%s: %q is there %d times, not %d:\n%s", tt.why, want, got, n, p.Document.Raw)
+			}
+		}
+	}
+}

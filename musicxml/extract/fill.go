@@ -213,7 +213,7 @@ func (p *putter) rests(length, divisions musicxml.Frac) []*etree.Element {
 
 // overRests puts the fermatas of others over the rests of the part at their time,
 // where it does not play: each once.
-func (p *putter) overRests(ctx context.Context, player []*musicxml.Part) error {
+func (p *putter) overRests(ctx context.Context) error {
 	var rests []int
 	seen := map[int]bool{}
 	marks := map[int]*etree.Element{} // by the offset of the rest

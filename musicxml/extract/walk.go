@@ -27,6 +27,8 @@ type entry struct {
 // A bar is a measure of a part as it stands in the text.
 type bar struct {
 	content    int           // offset of what the part has in it
+	close      int           // and of the end tag around that
+	children   []int         // offsets of what stands in it
 	attributes int           // offset behind the name in its start tag, where attributes can go; of the measure element
 	number     bool          // has a number
 	implicit   bool          // says whether it is counted
@@ -95,6 +97,7 @@ type walker struct {
 	cursor    musicxml.Frac
 	farthest  musicxml.Frac
 	state     map[*musicxml.Part]*inForce
+	joined    map[*musicxml.Part]bool // parts that share a player
 }
 
 // inForce is what holds from measure to measure in a part.
@@ -112,6 +115,12 @@ func lay(ctx context.Context, doc *musicxml.Document, score *musicxml.Score) (*l
 			rootEnd: map[*musicxml.Part]int{}, bars: map[*musicxml.Part][]bar{}},
 		scan:  xmltext.NewScanner(ctx, doc.Text, math.MaxInt),
 		byTag: map[int]where{}, byID: map[string]*musicxml.Part{}, state: map[*musicxml.Part]*inForce{},
+		joined: map[*musicxml.Part]bool{},
+	}
+	for _, player := range score.Players() {
+		for _, p := range player.Parts {
+			w.joined[p] = len(player.Parts) > 1
+		}
 	}
 	for _, p := range score.Parts {
 		w.byID[p.ID], w.state[p] = p, &inForce{divisions: musicxml.NewFrac(1, 1)}
@@ -244,13 +253,16 @@ func (w *walker) measureOf(at where, m, inside *xmltext.Element) error {
 	b.number, b.implicit = strings.TrimSpace(m.Attr("number")) != "", m.Attr("implicit") != ""
 	w.before = inside.Content
 	err := w.children(w.child)
-	b.farthest, b.meter = w.farthest, state.meter
+	b.farthest, b.meter, b.close = w.farthest, state.meter, w.scan.TokenStart()
 	state.divisions = w.divisions
 	return err
 }
 
 // child reads a child of a measure.
 func (w *walker) child(e *xmltext.Element) error {
+	if w.joined[w.part] {
+		w.here().children = append(w.here().children, e.Start)
+	}
 	if e.Name == "note" {
 		err := w.scan.Skip(e)
 		w.noteAt(e)

@@ -88,7 +88,7 @@ func one(ctx context.Context, s work.Score, x *extract.Extractor, player musicxm
 	if !w.Unmarked {
 		set := w.Settings
 		if set.Read.Part != "" {
-			set.Read.Part = player.ID()
+			set.Read.Part = p.Score.Parts[0].ID
 		}
 		made, err := planned.Of(ctx, s, p.Document, p.Score, set)
 		if err != nil {
