@@ -25,7 +25,74 @@ type Entry struct {
 	Made   string  `json:"-"`                // by which program, "pedalogue v1.2.0"
 	Page   string  `json:"-"`                // slash-separated path of its HTML page, relative to the index; "" for none
 	Sheets *Sheets `json:"sheets,omitempty"` // nil where no page of all sheets is asked for
+	Worst  *Worst  `json:"worst,omitempty"`  // its most important error or warning; nil if it has none
+	Lies   *Lies   `json:"lies,omitempty"`   // how much of all its harps' music lies on the harp; nil if nobody looked
 	Tally
+}
+
+// A Worst is the finding that a score is known by.
+type Worst struct {
+	Kind     string   `json:"kind"`
+	Severity Severity `json:"severity"`
+	Measure  string   `json:"measure"` // as a reader finds it
+	Text     string   `json:"text"`
+}
+
+// mostText is how long the text of a finding is kept, in characters.
+const mostText = 200
+
+// worstOf is the most important error or warning in a score.
+func worstOf(s *Score) *Worst {
+	var worst *Finding
+	for i := range s.Parts {
+		for j := range s.Parts[i].Findings {
+			f := &s.Parts[i].Findings[j]
+			if f.Severity.rank() < SeverityNote.rank() && (worst == nil ||
+				cmp.Or(cmp.Compare(f.Severity.rank(), worst.Severity.rank()), cmp.Compare(f.Rank, worst.Rank)) < 0) {
+				worst = f
+			}
+		}
+	}
+	if worst == nil {
+		return nil
+	}
+	text := []rune(worst.Text)
+	if len(text) > mostText {
+		text = append(text[:mostText-1], '…')
+	}
+	return &Worst{strings.Clone(worst.Kind), worst.Severity, strings.Clone(worst.label()), string(text)}
+}
+
+// sentence writes the finding behind its measure.
+func (w *Worst) sentence() string {
+	if w == nil {
+		return ""
+	}
+	return "m. " + w.Measure + ": " + w.Text
+}
+
+// liesOf is the verdict on all harps of a score, each counting by its moments.
+func liesOf(s *Score) *Lies {
+	var sum Lies
+	moments := 0
+	for i := range s.Parts {
+		p := &s.Parts[i]
+		if p.Lies == nil {
+			return nil
+		}
+		moments += p.Moments
+		sum.add(p.Lies, Share(p.Moments))
+	}
+	if len(s.Parts) == 1 {
+		only := *s.Parts[0].Lies
+		return &only
+	}
+	if moments == 0 {
+		return nil
+	}
+	var mean Lies
+	mean.add(&sum, 1/Share(moments))
+	return &mean
 }
 
 // EntryOf counts a score. It holds nothing of the score: texts are copied, since
@@ -34,6 +101,7 @@ func EntryOf(s *Score, page string) Entry {
 	return Entry{
 		Path: strings.Clone(s.Path), Title: strings.Clone(s.Title), Output: strings.Clone(s.Output), Error: strings.Clone(s.Error),
 		Made: strings.TrimSpace(s.Tool + " " + s.Version), Page: page, Tally: tallyOf(s),
+		Worst: worstOf(s), Lies: liesOf(s),
 	}
 }
 
@@ -106,15 +174,18 @@ func (n totals) sentence() string {
 	return s + "."
 }
 
-// WriteBatchText writes a table with a line for each score and a sentence on all
-// of them. The path stands last in its line and is never shortened. The error is
+// WriteBatchText writes a table with a line for each score, with its worst finding below,
+// and a sentence on all of them. Lies tells how much of it lies on the harp as it stands. The path stands last in its line and is never shortened. The error is
 // that of w.
 func WriteBatchText(w io.Writer, b Batch, o TextOptions) error {
 	t := newText(o)
-	heads := []string{"changes", "respelt", "rushed", "errors", "warnings", "reading", "proved"}
+	heads := []string{"changes", "respelt", "rushed", "errors", "warnings", "reading", "proved", "lies"}
 	t.row(heads, heads, "score")
 	for _, e := range b {
 		t.row(heads, e.cells(), e.Path)
+		if e.Worst != nil {
+			t.wrapped("    ", e.Worst.sentence())
+		}
 	}
 	t.blank()
 	t.wrapped("", b.totals().sentence())
@@ -131,14 +202,22 @@ const notRead = "not read"
 // cells are the numbers of a score under their heads.
 func (e Entry) cells() []string {
 	if e.Error != "" {
-		return []string{notRead, "", "", "", "", "", ""}
+		return []string{notRead, "", "", "", "", "", "", ""}
 	}
 	t := e.Tally
 	var cells []string
 	for _, n := range []int{t.Cost.Changes, t.Cost.Respelt, t.Cost.Rushed, t.Errors, t.Warnings, t.Reading} {
 		cells = append(cells, grouped(n))
 	}
-	return append(cells, yes(t.Proved))
+	return append(cells, yes(t.Proved), e.lies())
+}
+
+// lies is what share of the score lies on the harp as it stands; "" if nobody looked.
+func (e Entry) lies() string {
+	if e.Lies == nil {
+		return ""
+	}
+	return e.Lies.AsItStands.percent()
 }
 
 // row writes numbers flush right under their heads, and a text behind them.
@@ -175,7 +254,7 @@ func WriteIndexHTML(w io.Writer, b Batch) error {
 		} {
 			r.Counts = append(r.Counts, indexCount{c.name, grouped(c.n), c.grave && c.n > 0})
 		}
-		r.Proved = yes(t.Proved)
+		r.Proved, r.Lies, r.Worst = yes(t.Proved), e.lies(), plain.Line(e.Worst.sentence())
 		p.Rows = append(p.Rows, r)
 		p.Made = cmp.Or(p.Made, plain.Line(e.Made))
 	}
@@ -201,6 +280,7 @@ type indexPage struct {
 
 type indexRow struct {
 	Path, Title, Error, Proved string
+	Lies, Worst                string
 	Page                       template.URL
 	Calm                       bool
 	Counts                     []indexCount

@@ -6,6 +6,7 @@ import (
 	"io"
 	"math/big"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -40,19 +41,25 @@ func WriteChangesCSV(w io.Writer, scores ...*Score) error {
 	return t.flush()
 }
 
-// WriteFindingsCSV writes a line for each finding of the scores, and one for
-// each warning about reading a file and for each file that was not read; it is
+// WriteFindingsCSV writes a line for each finding of the scores, the most important of a
+// part first, and one for each warning about reading a file and for each file that was not read; it is
 // laid out as WriteChangesCSV does.
 func WriteFindingsCSV(w io.Writer, scores ...*Score) error {
-	t := newSheetWriter(w, "score", "part", "name", "severity", "kind", "measure", "index", "pass", "offset", "staff", "notes", "line", "text", "remedy")
+	t := newSheetWriter(w, "score", "part", "name", "severity", "kind", "measure", "index", "pass", "offset", "staff", "notes", "line", "text", "remedy", "rank", "times", "same_in")
 	for _, s := range scores {
 		if s.Error != "" {
-			t.row(s.Path, "", "", "error", "not-read", "", "", "", "", "", "", "", s.Error, "")
+			t.row(s.Path, "", "", "error", "not-read", "", "", "", "", "", "", "", s.Error, "", "", "", "")
 		}
 		for _, p := range s.Parts {
-			for _, f := range p.Findings {
+			for _, f := range merge(p.Findings) {
+				var also []string
+				for _, o := range f.also {
+					if l := o.label(); !slices.Contains(also, l) {
+						also = append(also, l)
+					}
+				}
 				t.row(s.Path, p.ID, p.Name, string(f.Severity), f.Kind, labelCell(f.Measure), f.Index, f.Pass, mixed(f.Offset),
-					positive(f.Staff), strings.Join(f.Notes, " "), "", f.Text, f.Remedy)
+					positive(f.Staff), strings.Join(f.Notes, " "), "", f.Text, f.Remedy, positive(f.Rank), f.times, labelCell(strings.Join(also, " ")))
 			}
 		}
 		for _, r := range s.Warnings {
@@ -60,7 +67,7 @@ func WriteFindingsCSV(w io.Writer, scores ...*Score) error {
 			if r.Index >= 0 {
 				index = strconv.Itoa(r.Index)
 			}
-			t.row(s.Path, r.Part, "", "reading", r.Code, labelCell(r.Measure), index, "", "", "", "", positive(r.Line), r.Text, "")
+			t.row(s.Path, r.Part, "", "reading", r.Code, labelCell(r.Measure), index, "", "", "", "", positive(r.Line), r.Text, "", "", "", "")
 		}
 	}
 	return t.flush()
@@ -70,14 +77,23 @@ func WriteFindingsCSV(w io.Writer, scores ...*Score) error {
 // WriteChangesCSV does. Counts of a score that was not read are empty.
 func WriteBatchCSV(w io.Writer, b Batch) error {
 	t := newSheetWriter(w, "score", "title", "output", "harps", "changes", "respelt", "switches", "unsounded", "held", "rushed",
-		"errors", "warnings", "reading_warnings", "proved", "page", "error")
+		"errors", "warnings", "reading_warnings", "proved", "page", "error",
+		"as_it_stands", "to_decide", "cannot", "worst_measure", "worst_kind", "worst")
 	for _, e := range b {
 		if e.Error != "" {
-			t.row(e.Path, e.Title, e.Output, "", "", "", "", "", "", "", "", "", e.Reading, "", e.Page, e.Error)
+			t.row(e.Path, e.Title, e.Output, "", "", "", "", "", "", "", "", "", e.Reading, "", e.Page, e.Error, "", "", "", "", "", "")
 			continue
 		}
+		var as, decide, cannot any = "", "", ""
+		if e.Lies != nil {
+			as, decide, cannot = Seconds(e.Lies.AsItStands), Seconds(e.Lies.ToDecide), Seconds(e.Lies.Cannot)
+		}
+		var worst Worst
+		if e.Worst != nil {
+			worst = *e.Worst
+		}
 		t.row(e.Path, e.Title, e.Output, e.Harps, e.Cost.Changes, e.Cost.Respelt, e.Cost.Switches, e.Cost.Unsounded, e.Cost.Held, e.Cost.Rushed,
-			e.Errors, e.Warnings, e.Reading, yes(e.Proved), e.Page, "")
+			e.Errors, e.Warnings, e.Reading, yes(e.Proved), e.Page, "", as, decide, cannot, labelCell(worst.Measure), worst.Kind, worst.Text)
 	}
 	return t.flush()
 }

@@ -66,8 +66,8 @@ func (h *harp) addFindings(p *Part, when *timeline) {
 			g.Folded = append(g.Folded, h.findingRow(x, when))
 		}
 		for _, x := range append(slices.Clone(f.shown), f.folded...) {
-			counts[x.Kind] += len(x.passes)
-			severities[x.Severity] += len(x.passes)
+			counts[x.Kind] += x.times
+			severities[x.Severity] += x.times
 		}
 		h.Findings = append(h.Findings, g)
 	}
@@ -82,11 +82,14 @@ func (h *harp) addFindings(p *Part, when *timeline) {
 }
 
 func (h *harp) findingRow(f passFinding, when *timeline) findingRow {
+	when.shown++
 	r := findingRow{
-		ID:    "f" + strconv.Itoa(h.ID) + "-" + strconv.Itoa(len(when.rows)+1),
-		Place: when.place(f.Place, f.passes...), Text: plain.Line(f.Text), Remedy: plain.Line(f.Remedy), Notes: plain.Line(strings.Join(f.Notes, " ")),
+		ID:    "f" + strconv.Itoa(h.ID) + "-" + strconv.Itoa(when.shown),
+		Place: when.place(f.Place, f.passes...), Text: plain.Line(f.Text + f.elsewhere()), Remedy: plain.Line(f.Remedy), Notes: plain.Line(strings.Join(f.Notes, " ")),
 	}
-	when.rows[f.key()] = r.ID
+	for _, k := range f.keys {
+		when.rows[k] = r.ID
+	}
 	if v := (visit{f.Index, f.passes[0]}); when.has(v) {
 		r.Chart, r.Row = v.id("m", h.ID), v.id("r", h.ID)
 	}

@@ -3,12 +3,17 @@ package report
 import (
 	"cmp"
 	"slices"
+	"strings"
 )
 
-// A passFinding is a finding with all the passes in which it is made.
+// A passFinding is a finding with all the passes in which it is made, and the other
+// places that have the same cause.
 type passFinding struct {
 	Finding
-	passes []int // from 1, ascending
+	passes []int        // from 1, ascending
+	also   []Place      // in the order in which they are met
+	keys   []findingKey // of all findings that are told as this one
+	times  int          // how many findings they are
 }
 
 // A findingKey is what findings share that differ in nothing but the pass.
@@ -23,26 +28,88 @@ func (f *Finding) key() findingKey {
 	return findingKey{f.Kind, f.Text, f.Remedy, f.Severity, f.Place, f.Staff}
 }
 
-// merge makes one of findings that differ in nothing but the pass, so that a
-// repeated section is not reported over and over. It keeps their order.
+// A cause is what findings share that are told as one.
+type cause struct {
+	kind, notes, remedy string
+	severity            Severity
+}
+
+func (f *Finding) cause() cause {
+	c := cause{f.Kind, strings.Join(f.Notes, " "), f.Remedy, f.Severity}
+	if len(f.Notes) == 0 {
+		c.notes = f.Text
+	}
+	return c
+}
+
+// merge makes one of findings of one cause, in whatever place and pass, the first
+// in playing order standing for all. The most important come first.
 func merge(findings []Finding) []passFinding {
-	seen := make(map[findingKey]int)
+	seen := make(map[cause]int)
 	var all []passFinding
 	for _, f := range findings {
-		k := f.key()
-		pass := max(1, f.Pass)
-		i, ok := seen[k]
+		c, pass := f.cause(), max(1, f.Pass)
+		i, ok := seen[c]
 		if !ok {
-			seen[k] = len(all)
-			all = append(all, passFinding{f, []int{pass}})
-			continue
+			i = len(all)
+			seen[c] = i
+			all = append(all, passFinding{Finding: f})
 		}
-		if !slices.Contains(all[i].passes, pass) {
-			all[i].passes = append(all[i].passes, pass)
-			slices.Sort(all[i].passes)
+		m := &all[i]
+		m.times++
+		m.keys = append(m.keys, f.key())
+		switch {
+		case f.Place != m.Place:
+			if !slices.Contains(m.also, f.Place) {
+				m.also = append(m.also, f.Place)
+			}
+		case !slices.Contains(m.passes, pass):
+			m.passes = append(m.passes, pass)
+			slices.Sort(m.passes)
+		}
+		if f.Rank < m.Rank {
+			m.Rank = f.Rank
 		}
 	}
+	slices.SortStableFunc(all, func(a, b passFinding) int {
+		return cmp.Or(cmp.Compare(a.Severity.rank(), b.Severity.rank()), cmp.Compare(a.Rank, b.Rank))
+	})
 	return all
+}
+
+// mostAlso is how many other measures are named.
+const mostAlso = 12
+
+// elsewhere names the measures of the other places, as the end of a text; "" if there
+// are none.
+func (f *passFinding) elsewhere() string {
+	var labels []string
+	here := 0 // other places in the same measure
+	for _, p := range f.also {
+		switch l := p.label(); {
+		case p.Index == f.Index:
+			here++
+		case !slices.Contains(labels, l):
+			labels = append(labels, l)
+		}
+	}
+	var parts []string
+	if here > 0 {
+		parts = append(parts, "again in this measure")
+	}
+	if n := len(labels); n > mostAlso {
+		parts = append(parts, "in mm. "+strings.Join(labels[:mostAlso], ", ")+" and "+count(n-mostAlso, "other measure"))
+	} else if n > 0 {
+		m := "in mm. "
+		if n == 1 {
+			m = "in m. "
+		}
+		parts = append(parts, m+joined(labels, "and"))
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return " The same " + strings.Join(parts, ", and ") + "."
 }
 
 // A foldedKind is all findings of one kind and severity, the first few to be
@@ -55,8 +122,8 @@ type foldedKind struct {
 // a reader came for, notes are not.
 func (s Severity) unfolded() int { return [...]int{10, 5, 2}[s.rank()] }
 
-// fold gathers findings by severity, the gravest first, and by kind, in the
-// order in which the kinds first appear. One finding alone is never folded
+// fold gathers findings by severity, the gravest first, and by kind, the most important
+// first. One finding alone is never folded
 // away, as saying so would take as much room.
 func fold(findings []Finding) []foldedKind {
 	type key struct {
@@ -72,8 +139,6 @@ func fold(findings []Finding) []foldedKind {
 		}
 		groups[k] = append(groups[k], f)
 	}
-	slices.SortStableFunc(keys, func(a, b key) int { return cmp.Compare(a.severity.rank(), b.severity.rank()) })
-
 	var all []foldedKind
 	for _, k := range keys {
 		g, n := groups[k], k.severity.unfolded()
@@ -83,12 +148,6 @@ func fold(findings []Finding) []foldedKind {
 		all = append(all, foldedKind{shown: g[:n], folded: g[n:]})
 	}
 	return all
-}
-
-// bySeverity sorts findings, the gravest first, and keeps their order otherwise.
-func bySeverity(findings []passFinding) []passFinding {
-	slices.SortStableFunc(findings, func(a, b passFinding) int { return cmp.Compare(a.Severity.rank(), b.Severity.rank()) })
-	return findings
 }
 
 // rank is 0 for the gravest severity.
@@ -105,8 +164,12 @@ func (s Severity) rank() int {
 // measureRange names the measures between the first and last finding in written
 // order: "m. 20" or "mm. 20–31".
 func measureRange(findings []passFinding) string {
-	byIndex := func(a, b passFinding) int { return cmp.Compare(a.Index, b.Index) }
-	first, last := slices.MinFunc(findings, byIndex), slices.MaxFunc(findings, byIndex)
+	var all []Place
+	for _, f := range findings {
+		all = append(append(all, f.Place), f.also...)
+	}
+	byIndex := func(a, b Place) int { return cmp.Compare(a.Index, b.Index) }
+	first, last := slices.MinFunc(all, byIndex), slices.MaxFunc(all, byIndex)
 	if first.Index == last.Index {
 		return "m. " + first.label()
 	}

@@ -107,6 +107,7 @@ type harp struct {
 	Pins       string // what the player has decided; "" if nothing
 	Options    string
 	Changes    string // "12 changes"
+	Lies       string // how much of it lies on the harp
 }
 
 type barRow struct {
@@ -248,7 +249,7 @@ func harpOf(p *Part, id int, score string, from *RehearsalStart) (harp, error) {
 	}
 	h := harp{
 		ID: id, Title: plain.Line(p.title()), Score: score, Unit: when.unit(), Sheet: sheet,
-		Proof: plain.Line(p.proofSentence()), Unlike: p.unlikeSentence(),
+		Proof: plain.Line(p.proofSentence()), Lies: p.Lies.sentence(), Unlike: p.unlikeSentence(),
 		Pins: plain.Line(p.pinsSentence()), Options: plain.Line(p.Options.sentence()),
 		Changes: p.changeCount(), Respelling: sentenceCase(p.respeltCount()),
 		Curve: p.Curve, CurveWords: curveWords,

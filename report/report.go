@@ -52,6 +52,7 @@ type Part struct {
 	Changes  []Change      `json:"changes"`             // in playing order
 	Respelt  []Respelt     `json:"respelt"`             // in written order
 	Findings []Finding     `json:"findings"`            // in playing order
+	Lies     *Lies         `json:"lies,omitempty"`      // how much of the music lies on the harp; nil if nobody looked
 	Bars     []Bar         `json:"-"`                   // in playing order, for the charts
 	Music    *engrave.Part `json:"-"`                   // what of it can be drawn; nil for nothing
 }
@@ -155,9 +156,30 @@ type Finding struct {
 	Notes  []string `json:"notes"` // "C♯5"
 	Text   string   `json:"text"`
 	Remedy string   `json:"remedy"` // "" if none is known
+	Rank   int      `json:"rank"`   // from 1, the most important of the part first
 
 	Concerned []int `json:"-"` // the notes in a drawing, by their IDs
 }
+
+// Lies tells how much of a part lies on the harp, as shares of its moments that add up
+// to 1.
+type Lies struct {
+	AsItStands Share     `json:"as_it_stands"`
+	ToDecide   Share     `json:"to_decide"` // a player must decide something
+	Cannot     Share     `json:"cannot"`    // be played as planned
+	Hands      LiesParts `json:"hands"`
+	Strings    LiesParts `json:"strings"`
+	Feet       LiesParts `json:"feet"`
+}
+
+// LiesParts are the shares that are for one reason; a moment may count for several.
+type LiesParts struct {
+	ToDecide Share `json:"to_decide"`
+	Cannot   Share `json:"cannot"`
+}
+
+// A Share is a part of a whole, from 0 to 1. In JSON it has three decimals at most.
+type Share float64
 
 // A Warning is about reading the file.
 type Warning struct {

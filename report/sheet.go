@@ -135,9 +135,9 @@ func sectionName(section string) string {
 // cautions are the errors and warnings, the gravest first.
 func cautions(p *Part, when *timeline) []caution {
 	var all []caution
-	for _, f := range bySeverity(merge(p.Findings)) {
+	for _, f := range merge(p.Findings) {
 		if f.Severity.rank() < SeverityNote.rank() {
-			all = append(all, caution{f.Severity, when.spokenPlace(f.Place, f.passes...), plain.Line(f.Text)})
+			all = append(all, caution{f.Severity, when.spokenPlace(f.Place, f.passes...), plain.Line(f.Text + f.elsewhere())})
 		}
 	}
 	return all

@@ -154,6 +154,9 @@ func (t *text) part(p *Part) {
 	when := timelineOf(p)
 	t.heading(p.title())
 	t.line("  first setting  " + p.Start.String())
+	if s := p.Lies.sentence(); s != "" {
+		t.wrapped("  verdict        ", s)
+	}
 	t.changes(p, when)
 	t.respelt(p, when)
 	t.findings(p, when)
@@ -252,7 +255,7 @@ func (t *text) finding(f passFinding, when *timeline) {
 	case SeverityWarning:
 		colour = colourYellow
 	}
-	t.wrappedIn("  "+plain.Pad(string(f.Severity), len(SeverityWarning))+"  ", colour, when.place(f.Place, f.passes...)+": "+f.Text)
+	t.wrappedIn("  "+plain.Pad(string(f.Severity), len(SeverityWarning))+"  ", colour, when.place(f.Place, f.passes...)+": "+f.Text+f.elsewhere())
 	if f.Remedy != "" {
 		t.wrapped("           ", "Remedy: "+f.Remedy)
 	}

@@ -17,6 +17,7 @@ type timeline struct {
 	marked map[visit][]Change    // changes by the measure they are marked in
 	found  map[visit][]Finding   // findings by their measure
 	rows   map[findingKey]string // the IDs of their rows in a page; nil outside pages
+	shown  int                   // how many rows a page has
 }
 
 // A visit is one playing of a measure.

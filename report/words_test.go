@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -124,7 +125,7 @@ func TestASCII(t *testing.T) {
 
 func TestFold(t *testing.T) {
 	finding := func(kind string, s Severity, index, pass int) Finding {
-		return Finding{Kind: kind, Severity: s, Place: Place{Index: index, Offset: "0"}, Pass: pass}
+		return Finding{Kind: kind, Severity: s, Place: Place{Index: index, Offset: "0"}, Pass: pass, Notes: []string{fmt.Sprintf("C%d", index)}}
 	}
 	var findings []Finding
 	for i := range 9 {
@@ -152,6 +153,54 @@ func TestFold(t *testing.T) {
 	}
 	if r := measureRange(fold(findings)[2].folded); r != "mm. #3–#9" {
 		t.Errorf("range %q", r)
+	}
+}
+
+// Findings of one cause are one, with their places: those of one kind, severity, notes
+// and remedy. Of one severity the most important come first.
+func TestMerge(t *testing.T) {
+	at := func(index, pass, rank int, notes, remedy string) Finding {
+		return Finding{Kind: "leap", Severity: SeverityWarning, Place: Place{Index: index, Offset: "0"}, Pass: pass, Rank: rank, Notes: []string{notes}, Remedy: remedy}
+	}
+	got := merge([]Finding{
+		at(0, 1, 4, "C4", ""), at(0, 2, 5, "C4", ""), at(1, 1, 3, "D4", ""), at(2, 1, 6, "C4", ""), at(2, 1, 7, "C4", ""), at(3, 1, 8, "C4", "Leave out C4."),
+		{Kind: "tempo", Severity: SeverityWarning, Rank: 1, Text: "a", Place: Place{Offset: "0"}},
+		{Kind: "tempo", Severity: SeverityWarning, Rank: 2, Text: "b", Place: Place{Offset: "0"}},
+	})
+	var rows []string
+	for _, f := range got {
+		rows = append(rows, fmt.Sprint(f.Rank, f.passes, f.times, len(f.keys), f.elsewhere()))
+	}
+	want := []string{"1 [1] 1 1", "2 [1] 1 1", "3 [1] 1 1", "4 [1 2] 4 4 The same in m. #3.", "8 [1] 1 1"}
+	if !slices.Equal(rows, want) {
+		t.Errorf("got %q, want %q", rows, want)
+	}
+	var many []Finding
+	for i := range 20 {
+		many = append(many, at(i, 1, i+1, "C4", ""))
+	}
+	if got := merge(many)[0].elsewhere(); !strings.HasSuffix(got, "#13 and 7 other measures.") {
+		t.Errorf("twenty places are told as %q", got)
+	}
+}
+
+func TestLiesSentence(t *testing.T) {
+	for _, tt := range []struct {
+		moments, decide, cannot int
+		want                    string
+	}{
+		{0, 0, 0, "All of the music lies on the harp as it stands."},
+		{40, 5, 2, "82 % of the music lies on the harp as it stands, 13 % needs a decision, 5 % cannot be played as planned."},
+		{1000, 1, 0, "Over 99 % of the music lies on the harp as it stands, under 1 % needs a decision."},
+		{3, 0, 3, "0 % of the music lies on the harp as it stands, 100 % cannot be played as planned."},
+	} {
+		l := LiesOf(tt.moments, tt.decide, tt.cannot)
+		if got := l.sentence(); got != tt.want {
+			t.Errorf("%+v: %q, want %q", tt, got, tt.want)
+		}
+		if sum := l.AsItStands + l.ToDecide + l.Cannot; sum < 0.9999 || sum > 1.0001 {
+			t.Errorf("%+v: the shares add up to %v", tt, sum)
+		}
 	}
 }
 

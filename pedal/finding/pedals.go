@@ -24,10 +24,6 @@ func pedalRules() []Rule {
 			Means:  "one foot must make changes faster than --foot-time allows, though it can if it moves without a pause",
 			Source: "about two changes a second for each foot [BLI 6]", find: oneFoot,
 		}, {
-			Kind: "many-changes", Severity: Warning, Limit: 6, Unit: Count,
-			Means:  "more changes in one measure than the limit",
-			Source: "seven is known as a heavy measure [HARPITECT]", find: manyChanges,
-		}, {
 			Kind: "ringing-change", Severity: Note, Limit: 3000, Unit: Seconds,
 			Means: "pedals move while low strings of their letters still ring, a measure at a time; the limit is how long strings of the lowest octave ring, " +
 				"half as long in the octave above, and none from C3 up",
@@ -36,6 +32,17 @@ func pedalRules() []Rule {
 			Kind: hardly, Severity: Note, Limit: 200, Unit: Seconds,
 			Means:  "a pedal moves sooner than the limit after one of its strings was plucked, in any octave, so that the slide is heard; not if the string is plucked again at once",
 			Source: "a slide is loudest just after plucking, high up too [EIN-slide]; the seconds are common practice", find: hardlySounded,
+		},
+	}
+}
+
+// measureRules are about whole measures.
+func measureRules() []Rule {
+	return []Rule{
+		{
+			Kind: "many-changes", Severity: Warning, Limit: 6, Unit: Count,
+			Means:  "more changes in one measure than the limit",
+			Source: "seven is known as a heavy measure [HARPITECT]", find: manyChanges,
 		},
 	}
 }

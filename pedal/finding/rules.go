@@ -20,14 +20,37 @@ type Rule struct {
 	Unit     Unit
 	Means    string // what a finding of this kind says
 	Source   string
+	Of       Concern // what the player has to find a way with
 	find     func(m *played, s *sink)
 }
 
-// Rules returns the table of kinds, family by family.
+// Rules returns the table of kinds, family by family. Of one severity, those further up
+// matter more.
 func Rules() []Rule {
-	return slices.Concat(clashRules(), pedalRules(), stringRules(), handRules(), moveRules(),
-		repetitionRules(), harmonicRules(), glissandoRules(), ringingRules())
+	return slices.Concat(of(Strings, clashRules()), of(Feet, pedalRules()), of(Strings, stringRules()), of(Hands, handRules()), of(Hands, moveRules()),
+		of(Hands, repetitionRules()), of(Hands, harmonicRules()), of(Strings, glissandoRules()), of(Strings, ringingRules()), of(Feet, measureRules()))
 }
+
+// of are the rules of a family that are about one thing.
+func of(c Concern, rules []Rule) []Rule {
+	for i := range rules {
+		rules[i].Of = c
+	}
+	return rules
+}
+
+// A Concern is what a player has to find a way with.
+type Concern uint8
+
+// The concerns.
+const (
+	Hands Concern = iota
+	Strings
+	Feet
+)
+
+// Concerns is how many there are.
+const Concerns = 3
 
 // A Limit is a threshold in its rule's unit: a count; milliseconds; the number
 // of an interval, 10 for a tenth; or the number of a string.

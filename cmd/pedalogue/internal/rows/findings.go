@@ -1,9 +1,11 @@
 package rows
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
+	"math/big"
 	"slices"
 	"strings"
 
@@ -140,6 +142,10 @@ func WriteRules(w io.Writer) error {
 			fmt.Fprintf(&b, "    source: %s\n", r.Source)
 		}
 	}
+	b.WriteString("\nsources; \"common practice\" is what players do and nobody has published, such as most limits in seconds\n")
+	for _, s := range finding.SourcesOf(Rules()) {
+		fmt.Fprintf(&b, "    [%s]  %s\n", s.Key, s.Words)
+	}
 	_, err := io.WriteString(w, b.String())
 	return err
 }
@@ -163,6 +169,7 @@ func (r *rower) findings(ctx context.Context) ([]report.Finding, error) {
 	case err != nil:
 		return nil, fmt.Errorf("internal error: %w", err)
 	}
+	r.found = found
 	list := make([]report.Finding, len(found))
 	for i, f := range found {
 		list[i] = report.Finding{
@@ -172,6 +179,63 @@ func (r *rower) findings(ctx context.Context) ([]report.Finding, error) {
 		}
 	}
 	return list, nil
+}
+
+// lies is how much of the part lies on the harp.
+func (r *rower) lies() *report.Lies {
+	v := finding.VerdictOf(r.part.Passage, r.found)
+	lies := report.LiesOf(v.Moments, v.ToDecide, v.Cannot)
+	for c, parts := range map[finding.Concern]*report.LiesParts{finding.Hands: &lies.Hands, finding.Strings: &lies.Strings, finding.Feet: &lies.Feet} {
+		parts.ToDecide, parts.Cannot = report.ShareOf(v.By[c].ToDecide, v.Moments), report.ShareOf(v.By[c].Cannot, v.Moments)
+	}
+	return &lies
+}
+
+// ranked ranks findings: the graver ones first, of equal ones those whose kind stands
+// further up in the table, then by place. They come back in playing order.
+func (r *rower) ranked(list []report.Finding) []report.Finding {
+	r.sortByPlace(list)
+	order := map[string]int{}
+	for i, rule := range Rules() {
+		order[string(rule.Kind)] = i
+	}
+	severity := map[report.Severity]int{report.SeverityError: 0, report.SeverityWarning: 1, report.SeverityNote: 2}
+	byRank := make([]*report.Finding, len(list))
+	for i := range list {
+		byRank[i] = &list[i]
+	}
+	slices.SortStableFunc(byRank, func(a, b *report.Finding) int {
+		return cmp.Or(severity[a.Severity]-severity[b.Severity], order[a.Kind]-order[b.Kind])
+	})
+	for i, f := range byRank {
+		f.Rank = i + 1
+	}
+	return list
+}
+
+// sortByPlace puts findings in playing order.
+func (r *rower) sortByPlace(list []report.Finding) {
+	type visit struct{ index, pass int }
+	steps := map[visit]int{} // of the playing order
+	for step, m := range r.part.Passage.Measures {
+		steps[visit{m.Written, r.part.Places.Pass(m.First)}] = step
+	}
+	slices.SortStableFunc(list, func(a, b report.Finding) int {
+		return cmp.Or(cmp.Compare(steps[visit{a.Index, a.Pass}], steps[visit{b.Index, b.Pass}]), compareOffsets(a.Offset, b.Offset))
+	})
+}
+
+// compareOffsets compares fractions as the report writes them.
+func compareOffsets(a, b string) int {
+	if a == b {
+		return 0
+	}
+	x, ok := new(big.Rat).SetString(a)
+	y, also := new(big.Rat).SetString(b)
+	if !ok || !also {
+		return 0
+	}
+	return x.Cmp(y)
 }
 
 // names writes the pitches of notes, each once.

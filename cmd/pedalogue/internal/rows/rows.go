@@ -10,6 +10,7 @@ import (
 
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
+	"pedalogue/pedal/finding"
 	"pedalogue/pedal/part"
 	"pedalogue/report"
 )
@@ -43,12 +44,13 @@ type rower struct {
 	part  *part.Part
 	done  *part.Planned
 	wants *Wants
+	found []finding.Finding // what package finding has found
 }
 
 // Part turns a planned part into its report. The sign changes are those that its
 // edits bring with them. An error is that of the context, or one of ours.
 func Part(ctx context.Context, done *part.Planned, signs []musicxml.SignChange, w *Wants) (report.Part, error) {
-	r := &rower{done.Part, done, w}
+	r := &rower{part: done.Part, done: done, wants: w}
 	plan, player := done.Plan, done.Part.Player
 	findings, err := r.findings(ctx)
 	if err != nil {
@@ -64,7 +66,8 @@ func Part(ctx context.Context, done *part.Planned, signs []musicxml.SignChange, 
 		Proof:    report.Proof{Minimal: plan.Proof.Minimal, Covers: plan.Proof.Covers, Bound: report.Cost(plan.Proof.Bound)},
 		Changes:  r.changes(),
 		Respelt:  r.respelt(),
-		Findings: append(append(findings, r.standing()...), r.signs(signs)...),
+		Findings: r.ranked(append(append(findings, r.standing()...), r.signs(signs)...)),
+		Lies:     r.lies(),
 		Bars:     r.bars(),
 	}
 	if len(w.Plan.Pins) > 0 {

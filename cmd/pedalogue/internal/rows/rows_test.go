@@ -26,7 +26,7 @@ func rowerOf(t *testing.T, w Wants, measures ...string) *rower {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return &rower{p, done, &w}
+	return &rower{part: p, done: done, wants: &w}
 }
 
 // Respelt notes are reported from measure to measure and beat to beat, whatever
