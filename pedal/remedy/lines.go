@@ -32,6 +32,9 @@ func repetitions(t *trial, f *finding.Finding) (list [][]revise.Op) {
 			partners := true
 			for k := range groups {
 				if k%every == 0 != (first == 0) && every == 2 || every == 3 && (k%3 == 0 || first == 0) {
+					for _, n := range groups[k] { // the plan must not take these along to the other string
+						other = append(other, revise.Op{Do: revise.OtherString, Note: n, Letter: t.plan.Strings[n].Letter})
+					}
 					continue
 				}
 				for _, n := range groups[k] {

@@ -77,7 +77,7 @@ func TestTry(t *testing.T) {
 		{"a chord too wide, without time", "C6+E7/C3+F4 C6/C3 E6", 180 * time.Millisecond, pedal.Balanced,
 			[]string{"wide-chord: Leave out C6 and roll the chord.", "repeated-string: Play C3 as C4 and C6 as C7."}},
 		{"a repeated string with a partner that is free", "B5/- D5 - - - - - - C5 C5 C5 - - - - - D5", quick, pedal.Balanced,
-			[]string{"repeated-string: Play C5 on the B string."}},
+			[]string{"repeated-string: Play C5 on the C and B strings in turn."}},
 		{"a repeated string without one", "G4+D5 G4+D5 - - - -", quick, pedal.Balanced,
 			[]string{"repeated-string: Play G4 as G5 and D5 as D6."}},
 		{"a leap", "C6/E2 E6/E4 - - - -", 200 * time.Millisecond, pedal.Balanced, []string{"leap: Leave out E4."}},
@@ -114,7 +114,7 @@ func TestTry(t *testing.T) {
 // the whole may differ from the part that was tried, so that a few may fail.
 func TestRemediesHold(t *testing.T) {
 	tried, held := 0, 0
-	for seed := range uint64(24) {
+	for seed := range uint64(16) {
 		m := music(t, randomNotes(rand.New(rand.NewPCG(seed, 9))), time.Duration(120+seed%5*60)*time.Millisecond)
 		var o finding.Options
 		plan, found := judged(t, m, o)
@@ -135,7 +135,7 @@ func TestRemediesHold(t *testing.T) {
 		}
 	}
 	t.Logf("%d of %d remedies hold", held, tried)
-	if tried < 100 || held*30 < tried*29 {
+	if tried < 60 || held*30 < tried*29 {
 		t.Errorf("%d of %d remedies hold", held, tried)
 	}
 }

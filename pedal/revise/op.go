@@ -69,11 +69,16 @@ func Alternate(notes []int, on pedal.Letter, octaves int) []Op {
 }
 
 // Sentence says what operations do, as a remedy: "Leave out C4 and E4, and play G5
-// as G4." Notes are called as they are written; those of one act stand together, from
+// as G4." Notes that are put on two strings are said to take them in turn. Notes are called as they are written; those of one act stand together, from
 // low to high. It is empty for no operations.
 func Sentence(m *finding.Music, ops []Op) string {
 	var parts []string
 	done := make([]bool, len(ops))
+	for i := range ops {
+		if text := inTurn(m, ops, i, done); text != "" {
+			parts = append(parts, text)
+		}
+	}
 	for i, op := range ops {
 		if done[i] {
 			continue
@@ -94,6 +99,32 @@ func Sentence(m *finding.Music, ops []Op) string {
 		text = strings.Join(parts[:last], ", ") + ", and " + parts[last]
 	}
 	return strings.ToUpper(text[:1]) + text[1:] + "."
+}
+
+// inTurn says that notes of one pitch are played on several strings, if an operation and others
+// not told yet ask for that; else it is empty.
+func inTurn(m *finding.Music, ops []Op, first int, done []bool) string {
+	if ops[first].Do != OtherString || done[first] {
+		return ""
+	}
+	pitch := m.Passage.Notes[ops[first].Note].Pitch
+	var alike []int
+	var letters []string
+	for j := first; j < len(ops); j++ {
+		if ops[j].Do == OtherString && m.Passage.Notes[ops[j].Note].Pitch == pitch {
+			alike = append(alike, j)
+			if l := ops[j].Letter.String(); !slices.Contains(letters, l) {
+				letters = append(letters, l)
+			}
+		}
+	}
+	if len(letters) < 2 {
+		return ""
+	}
+	for _, j := range alike {
+		done[j] = true
+	}
+	return fmt.Sprintf("play %v on the %s strings in turn", pitch, joined(letters))
 }
 
 // sameWay tells whether two operations of one act can be told in one phrase.

@@ -81,6 +81,10 @@ func TestApply(t *testing.T) {
 		{"the bass before the chord", []revise.Op{{Do: revise.Grace, Note: 0}}, "(C3:0) G3:2+E4:2+C5:4 A4:1" + twice, "Play C3 as a grace note before the rest."},
 		{"before each playing", []revise.Op{{Do: revise.Grace, Note: 5}},
 			"C3:2+G3:2+E4:2+C5:4 A4:1 (B4:0) B4:1 B4:1 B4:1 (B4:0) B4:1 B4:1 B4:1", "Play B4 as a grace note before the rest."},
+		{"two strings in turn", []revise.Op{{Do: revise.OtherString, Note: 5, Letter: pedal.B}, {Do: revise.OtherString, Note: 6, Letter: pedal.C}},
+			"C3:2+G3:2+E4:2+C5:4 A4:1" + twice, "Play B4 on the B and C strings in turn."},
+		{"another string", []revise.Op{{Do: revise.OtherString, Note: 5, Letter: pedal.C}, {Do: revise.OtherString, Note: 2, Letter: pedal.F}},
+			"C3:2+G3:2+E4:2+C5:4 A4:1" + twice, "Play B4 on the C string and play E4 on the F string."},
 		{"several acts", []revise.Op{{Note: 1}, {Note: 2}, {Do: revise.Roll, Note: 0}}, "C3:2+C5:4 A4:1" + twice, "Leave out G3 and E4, and roll the chord."},
 		{"two acts", []revise.Op{{Note: 1}, {Do: revise.OtherHand, Note: 2, Staff: 2}}, "C3:2+E4:2+C5:4 A4:1" + twice, "Leave out G3 and take E4 with the left hand."},
 	} {
