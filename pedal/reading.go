@@ -410,7 +410,7 @@ func (r *reader) finish(ch *chord, d *draft) candidate {
 // without. Where names count, a reading must make up for the switches that its
 // wording may cost.
 func (r *reader) prune(list []candidate) []candidate {
-	if len(list) <= 1 || len(list) > 64 {
+	if len(list) <= 1 {
 		return list
 	}
 	kept := list[:0]
