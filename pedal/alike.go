@@ -276,7 +276,9 @@ func (r *refinement) harmonise(m *music) error {
 		under := best.sol.under
 		prefer := a.preferences(m, now, a.models(now, other), best.sol.prefer)
 		s.restrict(under, prefer)
+		s.narrow = true
 		sol, err := s.run()
+		s.narrow = false
 		if err != nil {
 			return err
 		}

@@ -90,7 +90,7 @@
 // b's plan first uses it. If a's cost and those moves are no more than b's cost,
 // b is forgotten. As a pedal has two other places at most and a letter can be
 // held once, only states within seven changes of the cheapest survive; most
-// frontiers hold fewer than ten (search.go).
+// frontiers hold fewer than ten (dominance.go).
 //
 // In mode Balanced a state also tells how names were last spelt, as long as they can
 // be heard again before that lapses. From state a, a plan that spells all as one

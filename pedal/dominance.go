@@ -13,6 +13,10 @@ import (
 // of n states is compared with those that stay and cost less, which is n² at worst;
 // most comparisons end with a look at two numbers.
 
+// fewRanks are compared as they are; with more, what one state of a foot costs more
+// than another is looked up.
+const fewRanks = 32
+
 // prune lists in s.kept the states of s.next by cost, and leaves out those that a
 // cheaper one can stand in for.
 func (s *search) prune(k int) {
@@ -26,9 +30,11 @@ func (s *search) prune(k int) {
 			left, right := &s.feet.made[Left], &s.feet.made[Right]
 			r.ready = left.letters[a.feet[Left]] | right.letters[a.feet[Right]]
 			r.comfort = left.comfort[a.feet[Left]] + right.comfort[a.feet[Right]]
+			r.feet = a.feet
 		}
 		s.order = append(s.order, r)
 	}
+	s.paired = false
 	// Many states give way to the cheapest; they need no order.
 	least := 0
 	for i := range s.order {
@@ -45,6 +51,7 @@ func (s *search) prune(k int) {
 		}
 	}
 	s.order = s.order[:stay]
+	s.paired = s.feet != nil && len(s.order) > fewRanks && s.feet.pair()
 	slices.SortFunc(s.order[1:], func(a, b rank) int { return a.compare(&b) })
 	s.kept = append(s.kept[:0], s.order[0].i)
 	judged := 1 // the ranks before it are of states that stay
@@ -65,6 +72,7 @@ type rank struct {
 	i       int32         // index into next.list
 	pos     uint16
 	ready   uint16 // low bit of each letter whose next change needs no time
+	feet    [2]int32
 }
 
 // compare orders arrivals: what costs less comes first, then what leaves the feet
@@ -84,8 +92,12 @@ func (s *search) beaten(b *rank, by []rank, k int) bool {
 		// What standing in costs at least shows without a closer look.
 		x := a.pos ^ b.pos
 		again := (x | x>>1) & set(a.pos) & to.wanted
-		late := (b.ready | again) &^ a.ready
-		least := a.cost.plus(s.toll[bits.OnesCount16(again)][bits.OnesCount16(late)])
+		late := bits.OnesCount16((b.ready | again) &^ a.ready)
+		least := a.cost.plus(s.toll[bits.OnesCount16(again)][late])
+		if s.paired && !b.cost.less(least) {
+			late = max(late, s.feet.pairLate(Left, a.feet[Left], b.feet[Left], k)+s.feet.pairLate(Right, a.feet[Right], b.feet[Right], k))
+			least = a.cost.plus(s.toll[bits.OnesCount16(again)][late])
+		}
 		if !b.cost.less(least) && s.standsIn(&s.next.list[a.i].entry, to, k) {
 			return true
 		}

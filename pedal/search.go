@@ -15,6 +15,7 @@ const (
 	maxWork     = 6 << 20 // steps from a state by a reading, in one search
 	maxFeetWork = 2 << 20 // the same where feet count
 	wideBeam    = 1 << 9  // states kept once proof is lost but work is left
+	narrow      = 128     // states kept in a frontier where no proof is asked for
 	beam        = 32      // states kept in a frontier once the work is used up
 	judges      = 256     // the cheapest states, against which all others must stand
 )
@@ -33,26 +34,28 @@ type search struct {
 	feet   *feet   // nil where feet do not count
 	habits *habits // nil where names do not count
 
-	until time.Time // when to stop looking for proof; zero for never
-	work  int       // steps taken so far, over all runs
-	limit int       // of work
+	until  time.Time // when to stop looking for proof; zero for never
+	narrow bool      // no proof is asked for
+	work   int       // steps taken so far, over all runs
+	limit  int       // of work
 
 	now    []*weighed  // for each chord the readings in force
 	ahead  []*mentions // after each chord
 	memory memory
 
-	path  [][]node // of the run, for each chord; arcs would keep fronts that are not needed any more
-	next  frontier
-	order []rank
-	kept  []int32 // the states of next that stay, from the cheapest on
-	picks []int32 // the readings to try, as indices into listing.list
+	path   [][]node // of the run, for each chord; arcs would keep fronts that are not needed any more
+	next   frontier
+	order  []rank
+	paired bool    // states of feet are compared by pairs
+	kept   []int32 // the states of next that stay, from the cheapest on
+	picks  []int32 // the readings to try, as indices into listing.list
 
 	held   [Letters + 1]weight // multiples of the scale's weights
 	change [Letters + 1]weight
 	notch  [2*Letters + 1]weight
 	rushed [2*Letters + 1]weight
-	turned [2*maxNames + 1]weight           // of switches
-	toll   [Letters + 1][Letters + 1]weight // of changes, and of as many rushed
+	turned [2*maxNames + 1]weight             // of switches
+	toll   [Letters + 1][2*Letters + 1]weight // of changes, and of rushed ones
 }
 
 // A solution is the outcome of a search.
@@ -172,7 +175,7 @@ func (s *search) run() (*solution, error) {
 		copy(sol.ways[s.m.chords[k].first:], s.now[k].play(n.reading))
 		sol.rushed[k], end = n.rushed, n.parent
 	}
-	if sol.cut = cut >= 0; sol.cut {
+	if sol.cut = cut >= 0; sol.cut && !s.narrow {
 		rest, err := s.lowerBound(cut)
 		if err != nil {
 			return nil, err
@@ -219,7 +222,11 @@ func (s *search) cross(k int, from *front, cut bool) (a *arc, complete bool) {
 	}
 	s.step(k, from, states, list)
 	s.prune(k)
-	if n := len(s.kept); n > maxStates || cut && n > wideBeam {
+	switch n := len(s.kept); {
+	case s.narrow && n > narrow:
+		complete = false
+		s.kept = s.kept[:narrow]
+	case n > maxStates || cut && n > wideBeam:
 		complete = false
 		s.kept = s.kept[:wideBeam]
 	}
