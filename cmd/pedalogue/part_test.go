@@ -150,3 +150,63 @@ func TestPartPlansAsTheScore(t *testing.T) {
 		t.Errorf("%d scores with a harp", found)
 	}
 }
+
+// From a song with piano in an awkward key to a marked harp part, and on: each command
+// takes what the one before has written.
+func TestChain(t *testing.T) {
+	folder(t)
+	writeFile(t, "song.musicxml", awkwardSong())
+	sounding := ""
+	for _, step := range []struct {
+		args []string
+		file string // that it writes
+		has  string
+	}{
+		{[]string{"keys", "--choose", "-1,0", "--part", "Piano", "--report", "none", "--out", "key", "song.musicxml"}, "key/song.*.musicxml", "<fifths>-2</fifths>"},
+		{[]string{"part", "--part", "Piano", "--report", "none", "--out", "part", "key/song.*.musicxml"}, "part/song.*.harp.musicxml", "Mit Laune"},
+		{[]string{"mark", "--part", "Piano", "--report", "none", "--out", "marked", "part/song.*.harp.musicxml"}, "marked/song.*.harp.musicxml", "<harp-pedals>"},
+		{[]string{"keys", "--choose", "1,0", "--part", "Piano", "--report", "none", "--out", "back", "marked/song.*.harp.musicxml"}, "back/*.musicxml", "<fifths>5</fifths>"},
+		{[]string{"part", "--part", "Piano", "--report", "none", "--out", "again", "back/*.musicxml"}, "again/*.musicxml", "<harp-pedals>"},
+	} {
+		args := step.args
+		if found, _ := filepath.Glob(args[len(args)-1]); len(found) == 1 {
+			args[len(args)-1] = found[0]
+		}
+		var out, errs strings.Builder
+		if code := run(args, strings.NewReader(""), &out, &errs); code > exitConflict {
+			t.Fatalf("%v: exit %d, %s", args, code, errs.String())
+		}
+		written, _ := filepath.Glob(step.file)
+		if len(written) != 1 {
+			t.Fatalf("%v wrote %v, not one file", args, written)
+		}
+		data, err := os.ReadFile(written[0])
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(string(data), step.has) {
+			t.Errorf("%v: %s is not in\n%s", args, step.has, data)
+		}
+		sounding = string(data)
+	}
+	if strings.Contains(sounding, "Voice") || strings.Count(sounding, "Mit Laune") != 1 || strings.Count(sounding, "<staves>") != 1 {
+		t.Errorf("the last of the chain is no harp part:\n%s", sounding)
+	}
+}
+
+// awkwardSong is a song with piano in B major.
+func awkwardSong() string {
+	key := `<attributes><divisions>1</divisions><key><fifths>5</fifths></key><time><beats>4</beats><beat-type>4</beat-type></time>`
+	note := func(step, alter, octave, staff string) string {
+		return `<note><pitch><step>` + step + `</step><alter>` + alter + `</alter><octave>` + octave + `</octave></pitch><duration>1</duration><voice>` + staff + `</voice>` + `<type>quarter</type><staff>` + staff + `</staff></note>`
+	}
+	voice := `<note><rest/><duration>4</duration></note>`
+	hands := note("B", "0", "4", "1") + note("C", "1", "5", "1") + note("D", "1", "5", "1") + note("F", "1", "5", "1") +
+		`<backup><duration>4</duration></backup>` + note("B", "0", "2", "2") + note("F", "1", "3", "2") + note("A", "1", "3", "2") + note("E", "0", "3", "2")
+	return `<score-partwise version="4.0"><part-list><score-part id="P1"><part-name>Voice</part-name></score-part><score-part id="P2"><part-name>Piano</part-name></score-part></part-list>
+<part id="P1"><measure number="1">` + key + `</attributes><direction><direction-type><words>Mit Laune, schnell</words></direction-type><sound tempo="90"/></direction>` + voice + `</measure>
+<measure number="2">` + voice + `</measure></part>
+<part id="P2"><measure number="1">` + key + `<staves>2</staves></attributes>` + hands + `</measure>
+<measure number="2">` + hands + `</measure></part></score-partwise>
+`
+}

@@ -1,7 +1,7 @@
 // Package extract makes a score of one player's part.
 //
 //	x, err := extract.New(ctx, doc, score)
-//	part, err := x.Part(ctx, player, extract.Options{})
+//	part, err := x.Part(ctx, player, read, extract.Options{Cues: 8})
 //
 // The part is cut out by offsets: the other parts go, all else stays byte for byte.
 // What other parts say to everybody and the part does not say itself is put in: tempo,
@@ -9,7 +9,7 @@
 // read back: the notes, the playing order and the tempo of the part are those of the
 // score, or there is an error.
 //
-// [Rests] puts the measures without notes together; it comes last, when all signs that
+// [Part.Rests] puts the measures without notes together; it comes last, when all signs that
 // part them are known. The package knows nothing of pedalling.
 //
 // walk.go reads the document again for what all parts say to everybody, directions.go

@@ -4,21 +4,28 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"pedalogue/musicxml"
 	"pedalogue/musicxml/extract"
 )
 
-const shared = "../../../shared/scores"
-
-// Every part of the real scores, each taken as the harp: Part compares the notes, the
+// Every part of the real scores, of the reading cases and of our own scores, each taken
+// as the harp: Part compares the notes, the
 // playing order and the tempo of what it makes with the score, and fails where they
 // are not the same.
-func TestRealScores(t *testing.T) {
-	files, _ := filepath.Glob(shared + "/*/*.*")
-	if len(files) == 0 {
-		t.Skip("../shared/scores is not here")
+func TestEveryPart(t *testing.T) {
+	var files []string
+	for _, pattern := range []string{"../../testdata/*/*.musicxml", "../../../shared/cases/*.m*", "../../../shared/scores/*/*.*"} {
+		if testing.Short() && strings.Contains(pattern, "scores/*") {
+			continue
+		}
+		found, _ := filepath.Glob(pattern)
+		files = append(files, found...)
+		if len(found) == 0 && pattern[6] != 't' {
+			t.Logf("%s is not here", pattern)
+		}
 	}
 	parts := 0
 	for _, path := range files {
@@ -41,12 +48,14 @@ func TestRealScores(t *testing.T) {
 		}
 		for _, p := range score.Parts {
 			read := musicxml.Options{Part: p.ID}
-			_, err := x.Part(ctx, musicxml.Player{Name: p.Name, Parts: []*musicxml.Part{p}}, read, extract.Options{})
+			_, err := x.Part(ctx, musicxml.Player{Name: p.Name, Parts: []*musicxml.Part{p}}, read, extract.Options{Cues: 8})
 			if err != nil {
 				t.Errorf("%s: %v", filepath.Base(path), err)
 			}
 			parts++
 		}
 	}
-	t.Logf("%d parts", parts)
+	if parts < 20 {
+		t.Errorf("%d parts", parts)
+	}
 }
