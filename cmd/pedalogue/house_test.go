@@ -45,6 +45,7 @@ var mayImport = map[string][]string{
 	"cmd/pedalogue/internal/reduced": {"pedalogue/cmd/pedalogue/internal", "pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report"},
 	"cmd/pedalogue/internal/inkeys":  {"pedalogue/cmd/pedalogue/internal", "pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report", "golang.org/x/sync"},
 	"cmd/pedalogue/internal/parts":   {"pedalogue/cmd/pedalogue/internal", "pedalogue/musicxml", "pedalogue/report"},
+	"cmd/pedalogue/internal/schema":  {"pedalogue/cmd/pedalogue/internal/look", "pedalogue/pedal", "pedalogue/report"},
 	"cmd/pedalogue/internal/build":   {"pedalogue/cmd/pedalogue/internal/store"},
 
 	"cmd/pedalogue/internal/proofread": {"pedalogue/cmd/pedalogue/internal", "pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report"},

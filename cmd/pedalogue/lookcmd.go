@@ -38,7 +38,7 @@ func lookCommand() cli.Command {
 		Report: ".look", Default: "text", Indented: true,
 		Formats: append(work.TextAndJSON(), work.Format{Name: "html", Exts: []string{".html"}}),
 		Failed: func(path string, err error) work.Report {
-			return sight{Sight: &look.Sight{Format: look.Format, Score: path, Error: err.Error()}}
+			return sight{Sight: look.Unread(path, err)}
 		},
 	}}
 	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return lookAt(ctx, s, read) }

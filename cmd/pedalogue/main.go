@@ -28,7 +28,7 @@ func dispatch(args []string, s runs.Streams) int {
 	return cli.Program{
 		Name: "pedalogue", Version: build.Version(), Build: build.ID,
 		About:    "Pedalogue plans the pedals of a concert harp and writes them into MusicXML scores.",
-		Commands: []cli.Command{demoCommand(), lookCommand(), markCommand(), checkCommand(), keysCommand(), reduceCommand(), partCommand(), glissCommand(), stripCommand()},
+		Commands: []cli.Command{demoCommand(), lookCommand(), markCommand(), checkCommand(), keysCommand(), reduceCommand(), partCommand(), glissCommand(), stripCommand(), schemaCommand()},
 		Default:  "mark", IsInput: runs.IsScoreName, Inputs: []string{"musicxml", "xml", "mxl"},
 		Instead: map[string]string{
 			"output": "--out FOLDER", "output-dir": "--out FOLDER", "outdir": "--out FOLDER", "o": "--out FOLDER", "dest": "--out FOLDER",

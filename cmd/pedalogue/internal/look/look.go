@@ -149,6 +149,15 @@ type seenWarning struct {
 	Text    string `json:"text"`
 }
 
+// Unread is the sight of a score that could not be read.
+func Unread(path string, err error) *Sight {
+	return &Sight{
+		Format: Format, Score: path, Error: err.Error(), Order: []int{}, Playback: []string{},
+		Events: []seenEvent{}, Keys: []seenKey{}, Transpose: []seenTranspose{}, Pedals: []seenPedals{}, Marks: []seenMark{},
+		Tremolos: []seenTremolo{}, Glissandi: []seenGlissando{}, Texts: []seenText{}, Warnings: []seenWarning{},
+	}
+}
+
 // See tells what the reader sees in a score.
 func See(ctx context.Context, doc *musicxml.Document, score *musicxml.Score) *Sight {
 	s := &Sight{
