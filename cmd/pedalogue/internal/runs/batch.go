@@ -119,6 +119,9 @@ func Each[T Result](ctx context.Context, b *Batch, sources []store.Source, limit
 	messages := b.Messages(s)
 	defer CollectFor(b.Memory)()
 	indexes := b.mine(sources)
+	if len(indexes) > 1000 {
+		runtime.GC() // what finding them has left, which is no measure of what a score takes
+	}
 	spare := max(1, b.Jobs/max(1, len(indexes)))
 	room := b.Memory / int64(max(1, min(b.Jobs, len(indexes))))
 

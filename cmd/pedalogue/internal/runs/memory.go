@@ -23,12 +23,22 @@ const (
 
 // Most scores need a heap of a few megabytes, through which the collector of
 // garbage would go again and again: it is let grow to so many percent above what is
-// in use. With a large score in hand it grows as usual.
+// in use. With a large score in hand it grows as usual, and the more scores are done,
+// of each of which something is kept, the less it grows.
 const (
 	roomySmall = 500
 	roomyLarge = 100
+	roomyMany  = 75
 	largeBytes = 4 << 20 // of decoded document
+	idleBytes  = 3 << 20 // in use before the first score
+	keptBytes  = 1 << 10 // of each score that is done, at most
 )
+
+// roomy is the percentage while no large score is in hand and so many are done: the
+// heap grows by as many bytes as before the first, as long as that is enough.
+func roomy(done int) int {
+	return max(roomyMany, roomySmall*idleBytes/(idleBytes+keptBytes*done))
+}
 
 // CollectFor sets the collector of garbage for a run that may take so much memory:
 // it works harder when that runs short, so that what is in hand stays within its
@@ -47,27 +57,32 @@ func CollectFor(memory int64) (undo func()) {
 type large struct {
 	mu    sync.Mutex
 	count int
+	done  int // scores that are done, large or not
 }
 
 // begin counts a score of a decoded size; the function returned counts it out.
 func (l *large) begin(size int64) (end func()) {
 	if size < largeBytes {
-		return func() {}
+		return func() { l.add(0) }
 	}
 	l.add(1)
 	return func() { l.add(-1) }
 }
 
+// add counts large scores that begin, or a score that ends.
 func (l *large) add(n int) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	was := l.count > 0
 	l.count += n
+	if n <= 0 {
+		l.done++
+	}
 	switch is := l.count > 0; {
 	case is && !was:
 		debug.SetGCPercent(roomyLarge)
-	case was && !is:
-		debug.SetGCPercent(roomySmall)
+	case !is && (was || l.done%1000 == 0):
+		debug.SetGCPercent(roomy(l.done))
 	}
 }
 
