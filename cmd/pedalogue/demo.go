@@ -5,13 +5,15 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"github.com/spf13/pflag"
 
 	"pedalogue/cmd/pedalogue/internal/cli"
 	"pedalogue/cmd/pedalogue/internal/options"
-	"pedalogue/cmd/pedalogue/internal/runs"
+	"pedalogue/cmd/pedalogue/internal/planned"
 	"pedalogue/cmd/pedalogue/internal/store"
+	"pedalogue/report/plain"
 )
 
 // demoScore is a short piece for harp, invented for this program: two staves, a
@@ -23,10 +25,12 @@ var demoScore []byte
 const demoHelp = `usage: pedalogue demo [--out FOLDER]
 
 Writes a short score that is built in, marks it and prints the report: the score
-as demo.musicxml, its marked copy as demo.pedals.musicxml and the JSON report as
-demo.pedals.json.
+as demo.musicxml, its marked copy as demo.pedals.musicxml, the report as a page,
+demo.pedals.html, and for programs as demo.pedals.json.
 
 example: pedalogue demo --out /tmp/ferry
+
+exit: as mark, which is 1 here, since one chord of the piece is for no harp
 `
 
 // demoCommand marks a score that is built in.
@@ -49,10 +53,8 @@ func demoCommand() cli.Command {
 			if err := c.Sys.Save(store.Target{Path: score, Within: folder}, demoScore, nil, store.Reading{}); err != nil {
 				return c.Fail(err)
 			}
-			if code := dispatch([]string{"mark", score}, c.Streams); code != runs.ExitConflict {
-				return code
-			}
-			return runs.ExitDone // the piece has one conflict on purpose
+			fmt.Fprintf(c.Out, "next: open %s\n\n", plain.Line(strings.TrimSuffix(score, ".musicxml")+planned.CopyMark+".html"))
+			return dispatch([]string{"mark", "--report", "text,json,html", score}, c.Streams)
 		},
 	}
 }

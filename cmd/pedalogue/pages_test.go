@@ -41,6 +41,27 @@ func TestPagesLeadBackToTheIndex(t *testing.T) {
 	}
 }
 
+// The demo says first which page to open, which is there, and ends as mark does.
+func TestDemo(t *testing.T) {
+	t.Chdir(t.TempDir())
+	r := typed(t, "demo")
+	first, rest, _ := strings.Cut(r.out, "\n")
+	page, opens := strings.CutPrefix(first, "next: open ")
+	if data, err := os.ReadFile(page); !opens || err != nil || !strings.Contains(string(data), "The Evening Ferry") {
+		t.Errorf("begins with %q: %v", first, err)
+	}
+	if want := typed(t, "mark", "--report", "text", "--out", "o", "pedalogue-demo/demo.musicxml"); r.code != want.code || r.code != exitConflict {
+		t.Errorf("exit %d, mark %d, want %d", r.code, want.code, exitConflict)
+	}
+	if !strings.Contains(rest, "first setting") {
+		t.Errorf("the report is not printed: %s", rest)
+	}
+	writeFile(t, "taken", "a file")
+	typed(t, "demo", "--out", "taken").want(t, exitFailed, "", "taken")
+	again := typed(t, "demo")
+	again.want(t, exitConflict, first, "")
+}
+
 // The page shows the demo's music: every measure with a change, and a picture with
 // each finding.
 func TestPageOfTheDemo(t *testing.T) {
