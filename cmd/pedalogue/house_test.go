@@ -26,7 +26,7 @@ var mayImport = map[string][]string{
 	"pedal/spelling": {"pedalogue/pedal"},
 	"pedal/part":     {"pedalogue/pedal", "pedalogue/musicxml"},
 	"pedal/proof":    {"pedalogue/pedal", "pedalogue/musicxml"},
-	"report":         {"pedalogue/pedal", "pedalogue/report/engrave", "pedalogue/report/plain", "golang.org/x/text"},
+	"report":         {"pedalogue/pedal", "pedalogue/report/engrave", "pedalogue/report/plain", "golang.org/x/text", "github.com/klauspost/compress/flate"},
 	"report/plain":   {"golang.org/x/text"},
 	"report/engrave": {},
 
