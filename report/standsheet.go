@@ -34,32 +34,51 @@ type standRow struct {
 // with the passes in which it is made, and the settings that differ from the last
 // one printed.
 func standRows(p *Part, when *timeline) []standRow {
+	return inWrittenOrder(append(standChanges(p, when), standSettings(p)...))
+}
+
+// standChanges are the changes of the sheet.
+func standChanges(p *Part, when *timeline) []standRow {
 	type printed struct {
 		at Place
 		l  pedal.Letter
 		to pedal.Position
 	}
+	type line struct {
+		at     Place
+		passes string
+	}
 	passes := map[printed][]int{}
-	var order []Change // the first of each
+	which := map[printed]int{}
+	var order []Change // the first of each, or the first that is rushed: it is told once
 	for _, c := range p.Changes {
 		k := printed{c.Marked, c.Pedal, c.To}
 		if passes[k] == nil {
+			which[k] = len(order)
 			order = append(order, c)
+		} else if first := &order[which[k]]; c.Rushed && !first.Rushed {
+			*first = c
 		}
 		passes[k] = append(passes[k], c.Pass)
 	}
 	var rows []standRow
+	lines := map[line]int{}
 	for _, c := range order {
 		list := passes[printed{c.Marked, c.Pedal, c.To}]
 		words := when.timesWords(c.Marked.Index, list)
-		i := slices.IndexFunc(rows, func(r standRow) bool { return r.Place == c.Marked && r.Passes == words })
-		if i < 0 {
+		i, known := lines[line{c.Marked, words}]
+		if !known {
 			i = len(rows)
+			lines[line{c.Marked, words}] = i
 			rows = append(rows, standRow{Place: c.Marked, pass: list[0], Passes: words, Beat: when.spoken(c.Marked, c.Pass)})
 		}
 		rows[i].Changes = append(rows[i].Changes, c)
 	}
-	rows = append(rows, standSettings(p)...)
+	return inWrittenOrder(rows)
+}
+
+// inWrittenOrder sorts rows.
+func inWrittenOrder(rows []standRow) []standRow {
 	slices.SortStableFunc(rows, func(a, b standRow) int {
 		return cmp.Or(cmp.Compare(a.Index, b.Index), compareOffsets(a.Offset, b.Offset), cmp.Compare(len(b.Section), len(a.Section)), cmp.Compare(a.pass, b.pass))
 	})

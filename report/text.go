@@ -177,12 +177,22 @@ func (t *text) changes(p *Part, when *timeline) {
 		t.line("  No pedal changes: the first setting serves to the end.")
 		return
 	}
-	rows := [][]string{{"measure", when.unit(), "left foot", "right foot", ""}}
-	for _, s := range steps(p.Changes) {
+	rows, printed := [][]string{{"measure", when.unit(), "left foot", "right foot", ""}}, 0
+	for _, r := range standChanges(p, when) {
+		s := step{Place: r.Place, Pass: r.pass, Changes: r.Changes}
 		left, right := s.feet()
-		rows = append(rows, []string{when.measure(s.Place, s.Pass), when.count(s.Place, s.Pass), left, right, s.caution(p.Options.MoveTime)})
+		measure := r.label()
+		if r.Passes != "" {
+			measure += " (" + r.Passes + ")"
+		}
+		rows = append(rows, []string{measure, when.count(s.Place, s.Pass), left, right, s.caution(p.Options.MoveTime)})
+		printed += len(r.Changes)
 	}
-	t.heading("  " + sentenceCase(count(p.Cost.Changes, "change")))
+	head := count(printed, "change")
+	if p.Cost.Changes != printed {
+		head += ", " + grouped(p.Cost.Changes) + " as played"
+	}
+	t.heading("  " + sentenceCase(head))
 	t.table("  ", rows)
 }
 

@@ -82,6 +82,9 @@ func (t *timeline) measure(p Place, passes ...int) string {
 	if t.played[p.Index] <= 1 && slices.Max(passes) <= 1 {
 		return p.label()
 	}
+	if len(passes) > 1 && len(passes) == t.played[p.Index] {
+		return p.label() + " (each time)"
+	}
 	var times []string
 	for _, n := range passes {
 		times = append(times, ordinal(max(1, n)))

@@ -17,7 +17,7 @@ type Page struct {
 	Plan   *pedal.Plan // what is printed
 	Marks  []Mark      // in written order
 	Moves  []Place     // where each move of the plan is printed, by its index in Plan.Moves
-	Resets []Mark      // what the marks at the target of a jump back move, to be told before the jump; in playing order
+	Resets []Mark      // what the marks at the target of a jump back move, told early in the measure before the jump; in playing order
 
 	// Closing is what is to be moved when all is played, where the last place is
 	// played before as well, so that nobody may move anything there each time; nil if
@@ -274,6 +274,21 @@ func (p *Page) sort() {
 	})
 }
 
+// roomIn is the first place in a measure where no mark of ours stands, or else its
+// first one: what is printed there does not run over the barline at its end.
+func (p *Page) roomIn(measure int) Place {
+	taken := map[Place]bool{}
+	for i := range p.Marks {
+		taken[p.Marks[i].Place] = !p.Marks[i].Full || taken[p.Marks[i].Place]
+	}
+	for at := range p.part.written[measure].moments {
+		if place := (Place{measure, at}); !taken[place] {
+			return place
+		}
+	}
+	return Place{Measure: measure}
+}
+
 // addResets notes what the marks at the target of a jump back move, so that a
 // player is told before the jump.
 func (p *Page) addResets() {
@@ -291,7 +306,7 @@ func (p *Page) addResets() {
 			continue
 		}
 		told[from] = true
-		r := Mark{Place: from, Pedals: map[pedal.Letter]pedal.Position{}}
+		r := Mark{Place: p.roomIn(from.Measure), Pedals: map[pedal.Letter]pedal.Position{}}
 		for l := range was {
 			if now.Setting[l] != was[l] {
 				r.Pedals[pedal.Letter(l)] = now.Setting[l]

@@ -221,3 +221,23 @@ func TestSettingAtAnEndPlayedBefore(t *testing.T) {
 		}
 	}
 }
+
+// What a jump back needs is told in the measure before the jump, early in it and beside
+// no change, so that the words are drawn inside it; and only where no change that is
+// printed there makes it.
+func TestResetIsToldInsideItsMeasure(t *testing.T) {
+	for _, test := range []struct{ name, last, want string }{
+		{"at the beginning of the measure", "G5:4 A5:4 F5:4 A5:4 {back}", "2.0: F♯"},
+		{"after a change that stands there", "F5:4 G5:4 A5:4 F5:4 {back}", "2.1: F♯"},
+		{"nothing to tell", "F#5:16 {back}", ""},
+	} {
+		done := planned(t, part.Wishes{Options: written()}, "{fwd} F#5+B4:16", test.last)
+		var told []string
+		for _, m := range done.Page.Resets {
+			told = append(told, fmt.Sprintf("%d.%v: %s", m.Measure+1, done.Part.Offset(m.Place), strings.ReplaceAll(spelling.English.Changes(m.Pedals), "\n", " ")))
+		}
+		if got := strings.Join(told, "; "); got != test.want {
+			t.Errorf("%s: told %q, want %q, beside %q", test.name, got, test.want, printed(done))
+		}
+	}
+}

@@ -300,12 +300,12 @@ func TestSettingIsNoJump(t *testing.T) {
 	}
 }
 
-// Words before changes: they stand on one line, and are no marks themselves.
+// Words before changes: on one line or above them, and no marks themselves.
 func TestLedChanges(t *testing.T) {
 	changes := map[pedal.Letter]pedal.Position{pedal.F: pedal.Flat, pedal.C: pedal.Sharp}
 	for _, tt := range []struct{ got, want string }{
-		{English.Repeat(changes), "for the repeat: F♭ C♯"},
-		{French.Repeat(changes), "pour la reprise : Fa♭ Do♯"},
+		{English.Repeat(changes), "for the repeat:\nF♭ C♯"},
+		{French.Repeat(changes), "pour la reprise :\nFa♭ Do♯"},
 		{German.AtEnd(changes), "am Schluss: Fes Cis"},
 		{English.AtEnd(changes), "at the end: F♭ C♯"},
 	} {

@@ -52,10 +52,10 @@ var (
 	endWords    = [...]string{English: "at the end:", French: "à la fin :", German: "am Schluss:"}
 )
 
-// Repeat writes changes that a jump back needs, on one line, for the place before
-// the jump.
+// Repeat writes changes that a jump back needs, for the measure before the jump: on a
+// line below the words, so that the text is narrow enough for that measure.
 func (g Language) Repeat(changes map[pedal.Letter]pedal.Position) string {
-	return g.led(repeatWords[g], changes)
+	return strings.Replace(g.led(repeatWords[g], changes), repeatWords[g]+" ", repeatWords[g]+"\n", 1)
 }
 
 // AtEnd writes changes for when all is played, on one line, for a last place that
