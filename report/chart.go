@@ -82,7 +82,7 @@ const (
 	diamond       = 22               // half its width: two on neighbouring levels stay apart
 	numberEvery   = 4                // measures
 	longestNumber = 7                // characters of a measure's number
-	mostDrawn     = 45000            // notes in a chart: more would make the page too heavy
+	mostDrawn     = 40000            // notes in a chart: more would make the page too heavy
 )
 
 func laneY(l pedal.Letter) int {

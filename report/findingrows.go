@@ -35,8 +35,12 @@ type findingRow struct {
 // A picture is drawn music; the zero value is none.
 type picture struct {
 	SVG           template.HTML
-	width, height int // in pixels
+	TooMuch       bool // it is left out, as the page would be too heavy
+	width, height int  // in pixels
 }
+
+// mostPictured is how many notes are drawn in the pictures of a harp's findings.
+const mostPictured = 6000
 
 // addFindings lists the findings, folded as in the terminal: one picture stands
 // for all that are folded away. It gives each the ID by which others link to it.
@@ -45,6 +49,7 @@ func (h *harp) addFindings(p *Part, when *timeline) {
 	counts := make(map[string]int)
 	severities := make(map[Severity]int)
 	when.rows = make(map[findingKey]string)
+	room := mostPictured
 	for _, f := range fold(p.Findings) {
 		first := f.shown[0]
 		kind := slices.Index(kinds, first.Kind)
@@ -55,12 +60,12 @@ func (h *harp) addFindings(p *Part, when *timeline) {
 		g := findingGroup{Severity: first.Severity, Kind: kind}
 		for _, x := range f.shown {
 			r := h.findingRow(x, when)
-			r.Picture = p.picture(&x.Finding)
+			r.Picture = p.picture(&x.Finding, &room)
 			g.Shown = append(g.Shown, r)
 		}
 		if len(f.folded) > 0 {
 			g.More = fmt.Sprintf("and %s more of this kind in %s", grouped(len(f.folded)), plain.Line(measureRange(f.folded)))
-			g.Picture = p.picture(&f.folded[0].Finding)
+			g.Picture = p.picture(&f.folded[0].Finding, &room)
 		}
 		for _, x := range f.folded {
 			g.Folded = append(g.Folded, h.findingRow(x, when))
@@ -105,11 +110,17 @@ func (t *timeline) has(v visit) bool {
 	return ok
 }
 
-// picture draws the measure of a finding, with the notes that it is about.
-func (p *Part) picture(f *Finding) picture {
+// picture draws the measure of a finding, with the notes that it is about, if there
+// is room for so many notes; it takes the room.
+func (p *Part) picture(f *Finding, room *int) picture {
 	if !p.engraved() || p.Music.Measures[f.Index] == nil {
 		return picture{}
 	}
+	n := notesIn(p.Music.Measures[f.Index])
+	if n > *room {
+		return picture{TooMuch: true}
+	}
+	*room -= n
 	concerns := map[int]engrave.Concern{}
 	f.concern(concerns)
 	d, err := engrave.Draw(p.Music.Line(f.Index), engrave.Options{Concerns: concerns})
@@ -121,5 +132,5 @@ func (p *Part) picture(f *Finding) picture {
 		label += ", with a line around " + plain.Line(strings.Join(f.Notes, ", "))
 	}
 	svg := d.Inline(pixelsInSpace, string(f.Severity), label+".") // in which engrave has escaped all texts
-	return picture{template.HTML(svg), d.Width / unitsInPixel, d.Height / unitsInPixel}
+	return picture{SVG: template.HTML(svg), width: d.Width / unitsInPixel, height: d.Height / unitsInPixel}
 }

@@ -217,7 +217,7 @@ func TestDensePageIsSmall(t *testing.T) {
 	if testing.Short() {
 		t.Skip("it draws 2,000 measures")
 	}
-	const most = 8 << 20
+	const most = 8_000_000
 	for _, perQuarter := range []int{2, 4} {
 		s := withMusic(long(2000), perQuarter)
 		n := len(htmlOf(t, s))
@@ -225,6 +225,27 @@ func TestDensePageIsSmall(t *testing.T) {
 			t.Errorf("2,000 measures with %d chords a quarter make %d bytes, more than %d", perQuarter, n, most)
 		}
 		t.Logf("%d chords a quarter: %d bytes", perQuarter, n)
+	}
+}
+
+// TestTooMuchInPictures checks that findings in a huge measure do not draw it again
+// and again, and that the page says so; the others are drawn.
+func TestTooMuchInPictures(t *testing.T) {
+	s := withMusic(long(8), 2)
+	p := &s.Parts[0]
+	many := p.Music.Measures[3]
+	for notesIn(many) <= mostPictured/2 {
+		many.Chords = append(many.Chords, engrave.Chord{Staff: 2, Voice: 5, Notes: []engrave.Note{{Staff: 2, Step: 'C', Octave: 3}}})
+	}
+	p.Findings = nil
+	for i, index := range []int{3, 3, 2, 3} {
+		f := Finding{Severity: SeverityError, Kind: "kind" + strconv.Itoa(i), Text: "x"}
+		f.Index, f.Measure, f.Pass = index, strconv.Itoa(index+1), 1
+		p.Findings = append(p.Findings, f)
+	}
+	page := htmlOf(t, s)
+	if drawn, told := strings.Count(page, `<div class="picture">`), strings.Count(page, "too much music in the measures of the findings"); drawn != 2 || told != 2 {
+		t.Errorf("%d are drawn and %d said to be left out, of 4", drawn, told)
 	}
 }
 
