@@ -102,6 +102,7 @@ func (x *Extractor) edits(ctx context.Context, player musicxml.Player, cues []cu
 			return nil, err
 		}
 	}
+	p.numbers()
 	p.fill(signs, bars, own)
 	if len(player.Parts) > 1 {
 		if err := p.join(ctx, player.Parts); err != nil {

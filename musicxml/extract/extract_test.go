@@ -125,6 +125,12 @@ func TestCarried(t *testing.T) {
 		{"a measure without content", []string{common + note, tempo + note}, []string{common + rest, ""}, []string{"Allegro"}, nil},
 		{"two speeds at one place: that of the first part holds, as in the score", []string{common + `<sound tempo="60"/>` + note}, []string{common + `<sound tempo="66"/>` + rest},
 			[]string{`<sound tempo="60"/><sound tempo="66"/>`}, nil},
+		{"measure numbers that only the first part has", []string{`<print><measure-numbering>system</measure-numbering></print>` + common + note}, []string{common + rest},
+			[]string{`<print><measure-numbering>system</measure-numbering></print>`}, nil},
+		{"and that the part's own print denies it", []string{`<print><measure-numbering>system</measure-numbering></print>` + common + note}, []string{`<print><measure-numbering>none</measure-numbering></print>` + common + rest},
+			[]string{`<print><measure-numbering>system</measure-numbering></print>`}, []string{"none"}},
+		{"or its empty print does not say", []string{`<print><measure-numbering>system</measure-numbering></print>` + common + note}, []string{`<print new-system="yes"/>` + common + rest},
+			[]string{`<print new-system="yes"><measure-numbering>system</measure-numbering></print>`}, nil},
 		{"a time signature for a part without any", []string{common + note}, []string{rest}, []string{"<beats>4</beats>"}, nil},
 	} {
 		text := duet(tt.flute, tt.harp)

@@ -164,6 +164,40 @@ func (p *putter) move(divisions musicxml.Frac) *etree.Element {
 	return e
 }
 
+// numbers lets measures be numbered where only other parts say so, or the part that
+// stood below them says that its own are not.
+func (p *putter) numbers() {
+	own, done := map[int]*printSign{}, map[int]bool{}
+	for i := range p.prints {
+		if s := &p.prints[i]; s.part == p.part {
+			own[s.measure] = s
+		}
+	}
+	for i := range p.prints {
+		s := &p.prints[i]
+		if s.part == p.part || s.numbering == "" || s.numbering == "none" || done[s.measure] {
+			continue
+		}
+		done[s.measure] = true
+		switch has := own[s.measure]; {
+		case has == nil && p.hasRoom(s.measure):
+			e := p.element("print")
+			e.AddChild(s.element.Copy())
+			p.after(p.bars[p.part][s.measure].content, s.measure, e)
+		case has == nil:
+		case has.numbering == "none":
+			p.edits = append(p.edits, musicxml.Edit{Start: has.numbers.start, End: has.numbers.end, New: s.numbering})
+		case has.numbering != "":
+		case has.empty:
+			tag := strings.TrimSuffix(string(p.doc.Text[has.start:has.content]), "/>")
+			p.edits = append(p.edits, musicxml.Edit{Start: has.start, End: has.content,
+				New: tag + ">" + insert.String(s.element.Copy()) + "</" + xmltext.TagName(tag) + ">"})
+		default:
+			p.insert(has.names, insert.String(s.element.Copy()))
+		}
+	}
+}
+
 // bar makes a barline element of what is put in at one end of a measure.
 func (p *putter) bar(b *barline) *etree.Element {
 	e := p.element("barline")

@@ -119,12 +119,14 @@ func (l *layout) multipleRest(part *musicxml.Part, k, count int) musicxml.Edit {
 func (p *putter) after(at, measure int, elements ...*etree.Element) {
 	tag := p.part.Measures[measure].Tag
 	line, unit := "", "  "
-	if indent, own := insert.IndentAt(p.doc.Text, tag); own {
-		// The child before, where there is one, tells how deep children stand.
+	indent, own := insert.IndentAt(p.doc.Text, tag)
+	inner, lines := insert.IndentAt(p.doc.Text, nextTag(p.doc.Text, at))
+	switch {
+	case !own || !lines:
+	case len(inner) > len(indent):
+		line, unit = "\n"+inner, insert.Unit(p.doc.Text, tag, inner)
+	default: // the end tag comes next
 		line = "\n" + indent + unit
-		if inner, is := insert.IndentAt(p.doc.Text, nextTag(p.doc.Text, at)); is && len(inner) > len(indent) {
-			line, unit = "\n"+inner, insert.Unit(p.doc.Text, tag, inner)
-		}
 	}
 	for _, e := range elements {
 		insert.Tree(e, line, unit)

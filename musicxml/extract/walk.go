@@ -60,9 +60,17 @@ type layout struct {
 	prints   []printSign
 }
 
-// A printSign is a print element: offsets behind the name in its tag and of its
-// content.
-type printSign struct{ measure, name, content int }
+// A printSign is a print element: offsets behind the name in its tag and of its content.
+type printSign struct {
+	part                 *musicxml.Part
+	measure              int
+	start, name, content int
+	names                int            // offset of what stands behind the measure numbers
+	empty                bool           // has no content
+	numbers              span           // of what it says of measure numbers
+	numbering            string         // "" where it says nothing
+	element              *etree.Element // of that
+}
 
 // A clefSign is a clef.
 type clefSign struct {
@@ -281,8 +289,7 @@ func (w *walker) child(e *xmltext.Element) error {
 	}
 	switch e.Name {
 	case "print":
-		name := e.Start + 1 + len(xmltext.TagName(string(w.doc.Text[e.Start:e.Content])))
-		w.prints = append(w.prints, printSign{w.measure, name, e.Content})
+		w.print(e)
 	case "backup":
 		if w.cursor = w.cursor.Sub(w.duration(e)); w.cursor.Sign() < 0 {
 			w.cursor = musicxml.Frac{}
@@ -299,6 +306,17 @@ func (w *walker) child(e *xmltext.Element) error {
 		w.barline(e)
 	}
 	return nil
+}
+
+// print takes in a print element.
+func (w *walker) print(e *xmltext.Element) {
+	s := printSign{part: w.part, measure: w.measure, start: e.Start, content: e.Content, empty: e.Close == e.Start,
+		name:  e.Start + 1 + len(xmltext.TagName(string(w.doc.Text[e.Start:e.Content]))),
+		names: childPlace(e, []string{"part-name-display", "part-abbreviation-display"})}
+	if c := e.Child("measure-numbering"); c != nil {
+		s.numbers, s.numbering, s.element = span{c.Content, c.Close}, c.Trimmed(), w.canonical(c)
+	}
+	w.prints = append(w.prints, s)
 }
 
 // reach moves the cursor on.
