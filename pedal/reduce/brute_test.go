@@ -224,7 +224,7 @@ func together(m *finding.Music, size int, ops []revise.Op) bool {
 			return false
 		}
 	}
-	if roll == -1 || roll >= 0 && (gone[roll] || time.Duration(kept)*reduce.RollTime > m.Passage.Moments[1].At) {
+	if roll == -1 || roll >= 0 && (gone[roll] || time.Duration(kept)*50*time.Millisecond > m.Passage.Moments[1].At) {
 		return false
 	}
 	return kept <= 8

@@ -57,6 +57,8 @@ type chord struct {
 	span   int
 	most   int
 
+	rollSpan int
+
 	refused map[string]bool
 	best    []answer // of equal loss
 	nodes   int
@@ -124,7 +126,8 @@ func (r *run) tryChord(ctx context.Context, s *scene, moment int, ops []revise.O
 
 // chordAt takes a moment in.
 func (r *run) chordAt(moment int) *chord {
-	c := &chord{r: r, moment: moment, refused: map[string]bool{}, span: r.limit("wide-chord"), most: r.limit("too-many-notes")}
+	c := &chord{r: r, moment: moment, refused: map[string]bool{}, span: r.limit("wide-chord"), rollSpan: r.limit("wide-roll"),
+		most: r.limit("too-many-notes")}
 	p := r.music.Passage
 	mo := &p.Moments[moment]
 	next := time.Duration(1 << 62)
@@ -363,7 +366,7 @@ func (c *chord) playable() bool {
 	for _, ch := range c.taken {
 		kept += count(ch != leave && ch != early)
 	}
-	if c.rolling && time.Duration(kept)*RollTime > c.time {
+	if c.rolling && time.Duration(kept)*c.r.rollTime() > c.time {
 		return false
 	}
 	stands := c.bound
@@ -421,22 +424,29 @@ func (c *chord) with(plucked []pluckedString, i, rank int) []pluckedString {
 	return append(plucked[:len(plucked):len(plucked)], pluckedString{rank, n.staff > 1, c.taken[i] != keep, n.rolled})
 }
 
-// held tells whether strings lie in two hands, and no string is wanted by both staves.
+// held tells whether strings lie in two hands, and no string is wanted by both staves. A
+// rolled chord may be wider, if there is time for it.
 func (c *chord) held(plucked []pluckedString) bool {
 	slices.SortFunc(plucked, func(a, b pluckedString) int { return a.rank - b.rank })
-	var grip []int
+	var all, grip []int
+	rolled := 0
 	for i, s := range plucked {
-		if i > 0 && s.rank == plucked[i-1].rank && (s.lower != plucked[i-1].lower || s.changed || plucked[i-1].changed) {
-			return false
+		if i > 0 && s.rank == plucked[i-1].rank {
+			if s.lower != plucked[i-1].lower || s.changed || plucked[i-1].changed {
+				return false
+			}
+			continue
 		}
-		if !s.rolled && (len(grip) == 0 || grip[len(grip)-1] != s.rank) {
+		if all = append(all, s.rank); s.rolled || c.rolling {
+			rolled++
+		} else {
 			grip = append(grip, s.rank)
 		}
 	}
-	if c.rolling {
-		return len(grip) <= c.most
+	if rolled > 1 && (!fits(all, c.rollSpan) || time.Duration(rolled)*c.r.rollTime() > c.time) {
+		return false
 	}
-	return len(grip) <= c.most && fits(grip, c.span)
+	return len(all) <= c.most && fits(grip, c.span)
 }
 
 // fits tells whether strings, from low to high, can be shared between two hands.

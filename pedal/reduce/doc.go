@@ -43,7 +43,7 @@
 //
 // # Limits
 //
-// A hand has four fingers and reaches a tenth; the limits of package finding hold. A roll
-// takes [RollTime] a note and must be over before either hand plucks again, a grace
-// note [GraceTime]; common practice.
+// A hand has four fingers and reaches a tenth, rolled a twelfth; the limits of package
+// finding hold. A roll must be over before either hand plucks again; a grace note takes
+// [GraceTime], common practice.
 package reduce

@@ -41,7 +41,7 @@ func (r *run) allActs() (list [][]revise.Op) {
 			}
 			list = append(list, r.noteActs(c, n)...)
 		}
-		if notes := r.draft.at(i); c.roll && len(notes) > 1 && time.Duration(len(notes))*RollTime <= c.time {
+		if notes := r.draft.at(i); c.roll && len(notes) > 1 && time.Duration(len(notes))*r.rollTime() <= c.time {
 			list = append(list, []revise.Op{{Do: revise.Roll, Note: notes[0]}})
 		}
 	}

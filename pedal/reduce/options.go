@@ -10,12 +10,8 @@ import (
 	"pedalogue/pedal/revise"
 )
 
-// How long it takes to pluck before, or one note after the other. Common practice; no
-// figure is published.
-const (
-	RollTime  = 50 * time.Millisecond  // for each note of a rolled chord
-	GraceTime = 100 * time.Millisecond // from what was plucked last to a grace note
-)
+// How long it takes to pluck before a chord. Common practice; no figure is published.
+const GraceTime = 100 * time.Millisecond // from what was plucked last to a grace note
 
 // Options say how music is reduced. The zero value is the default.
 type Options struct {
@@ -39,7 +35,8 @@ func (o *Options) rollPrice() int { return max(0, cmp.Or(o.RollPrice, revise.Rol
 // The kinds of findings that are treated: those about one moment, and those about
 // several.
 var (
-	chordKinds  = []finding.Kind{"too-many-notes", "wide-chord", "wide-chord-unbroken", "one-string-twice", "out-of-compass", "two-tunings", "string-clash", "quarter-tone"}
+	chordKinds = []finding.Kind{"too-many-notes", "wide-chord", "wide-chord-unbroken", "wide-roll", "no-time-to-roll", "one-string-twice",
+		"out-of-compass", "two-tunings", "string-clash", "quarter-tone"}
 	windowKinds = []finding.Kind{"repeated-string", "leap", "rushed-change", "held-string"}
 	// No operation mends these; they are told as unsolved.
 	leftKinds = []finding.Kind{"tremolo-on-one-string"}

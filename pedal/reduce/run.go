@@ -253,6 +253,11 @@ func (r *run) ahead(moment, note int) bool {
 // limit is the limit of a kind of finding.
 func (r *run) limit(kind finding.Kind) int { return r.limits[kind] }
 
+// rollTime is how long a rolled chord takes for each of its notes.
+func (r *run) rollTime() time.Duration {
+	return time.Duration(r.limit("no-time-to-roll")) * time.Millisecond
+}
+
 // vector is a loss as it is compared.
 func (r *run) vector(l revise.Loss) []int {
 	return []int{l.Melody, l.Bass, l.PitchClasses, l.Notes - l.Doubled, l.Moved, r.o.rollPrice()*l.Rolled + l.Doubled, l.Hands}
