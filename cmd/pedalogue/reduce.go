@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 
 	"github.com/spf13/pflag"
@@ -20,9 +21,11 @@ const reduceHelp = `usage: pedalogue reduce [OPTION...] [FILE|FOLDER|PATTERN...]
 Works out a harp version of music for a piano: what to leave out, to move or to roll
 so that two hands of four fingers, seven pedals and two feet can play it, at the
 least cost to melody, bass and harmony. Each place is listed with what is done, what
-that costs, and what could not be solved. The last word is the player's.
+that costs, and what could not be solved. The last word is the player's. With --apply it
+writes a copy, NAME.reduced.EXT, marked with its pedals.
 
 example: pedalogue reduce --part Piano nocturne.mxl
+example: pedalogue reduce --part Piano --apply final nocturne.mxl
 
 exit: 0 all is done; 2 wrong command line; 3 a file could not be read or written,
 the others are done; 130 interrupted
@@ -35,15 +38,24 @@ func reduceCommand() cli.Command {
 	w := work.Work{Kind: work.Kind{
 		Report: ".reduce", Default: "text", Indented: true, LeaveOut: planned.IsResult, Formats: work.TextAndJSON(), Failed: reduced.Failed,
 	}}
+	copies := func(*pflag.FlagSet) (take func() error) {
+		return func() error {
+			if want.Apply != reduced.NoCopy {
+				w.Copy = reduced.CopyMark
+			}
+			return nil
+		}
+	}
 	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return reduced.Of(ctx, s, set, want) }
 	w.Limits = func() musicxml.Limits { return set.Read.Limits }
 	return cli.Command{
 		Name: "reduce", Short: "work out a harp version of music for a piano", Help: reduceHelp,
-		First: []string{"part", "roll-price", "report", "json"},
+		First: []string{"part", "apply", "roll-price", "report", "json"},
 		Groups: []cli.Group{
-			{Title: options.GroupResults, Options: []cli.Options{w.OutFlag, w.ReportFlags}},
-			{Title: "reduction", Options: []cli.Options{options.With(reduceFlags, &want)}},
+			{Title: options.GroupResults, Options: []cli.Options{w.PlaceFlags, w.ReportFlags}},
+			{Title: "reduction", Options: []cli.Options{options.With(reduceFlags, &want), copies}},
 			{Title: options.GroupPlan, Options: []cli.Options{options.With(options.Plan, &set.Wants)}},
+			{Title: options.GroupMarks, Options: []cli.Options{options.With(options.Marks, &set.Wants)}},
 			{Title: options.GroupFindings, Options: []cli.Options{options.With(options.Findings, &set.Wants)}},
 			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Read, &set.Read)}},
 			{Title: options.GroupMany, Options: []cli.Options{w.Flags}},
@@ -56,10 +68,24 @@ func reduceCommand() cli.Command {
 
 // reduceFlags are the options of what a reduction may cost.
 func reduceFlags(f *pflag.FlagSet, want *reduced.Wishes) (take func() error) {
+	apply := f.String("apply", "", "write a copy: marked (notes to leave out stay, in parentheses) or final (the music is changed); without a value marked")
+	f.Lookup("apply").NoOptDefVal = "marked"
+	cli.Values(f, "apply", "marked", "final")
 	price := f.Int("roll-price", revise.RollPrice, "how many doubled notes left out one rolled chord is worth, from 0")
 	return func() error {
 		if *price < 0 || *price > 1000 {
 			return fmt.Errorf("--roll-price: %d is not from 0 to 1000", *price)
+		}
+		var ok bool
+		if want.Apply, ok = map[string]reduced.Apply{"": reduced.NoCopy, "marked": reduced.Marked, "final": reduced.Final}[*apply]; !ok {
+			return fmt.Errorf("--apply: %q is neither marked nor final", *apply)
+		}
+		if want.Apply == reduced.NoCopy {
+			for _, name := range []string{"write", "diff"} {
+				if f.Changed(name) {
+					return errors.New("--" + name + " goes with --apply: without it there is no copy")
+				}
+			}
 		}
 		if want.RollPrice = *price; *price == 0 {
 			want.RollPrice = -1 // the reducer's word for nothing

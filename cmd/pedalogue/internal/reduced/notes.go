@@ -1,8 +1,11 @@
 package reduced
 
 import (
+	"slices"
+
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
+	"pedalogue/pedal/part"
 	"pedalogue/pedal/revise"
 )
 
@@ -17,49 +20,117 @@ func stringFor(p pedal.Pitch, l pedal.Letter) pedal.Pitch {
 	return p
 }
 
-// length is how long a shortened note is, in quarter notes: as much of its written
-// length as of its ticks.
-func (h *harp) length(op revise.Op) musicxml.Frac {
+// ticks is how many ticks of the passage a quarter note takes, by a strike of a note;
+// 0 if it is never struck.
+func (h *harp) ticks(note int) (ticks int64, length musicxml.Frac) {
 	p := h.part.Passage
 	for i := range p.Moments {
 		for _, s := range p.Moments[i].Strikes {
-			if s.Note == op.Note && s.End > p.Moments[i].Onset {
-				return h.written(op.Note).Mul(musicxml.NewFrac(op.Ticks, s.End-p.Moments[i].Onset))
+			if s.Note == note && s.End > p.Moments[i].Onset {
+				return s.End - p.Moments[i].Onset, h.written(note)
 			}
 		}
 	}
-	return musicxml.Frac{}
+	return 0, musicxml.Frac{}
+}
+
+// length is how long a shortened note is, in quarter notes.
+func (h *harp) length(op revise.Op) musicxml.Frac {
+	ticks, all := h.ticks(op.Note)
+	if ticks == 0 {
+		return musicxml.Frac{}
+	}
+	return all.Mul(musicxml.NewFrac(op.Ticks, ticks))
+}
+
+// shorter lists how short a note can be written, in ticks, longest first.
+func (h *harp) shorter(note int) []int64 {
+	q, i := h.part.At(note)
+	ticks, all := h.ticks(note)
+	if q == nil || ticks == 0 {
+		return nil
+	}
+	var list []int64
+	for _, length := range q.Shorter(i) {
+		if t := length.Mul(musicxml.NewFrac(ticks, 1)).Div(all); t.Den() == 1 && t.Num() > 0 && t.Num() < ticks {
+			list = append(list, t.Num())
+		}
+	}
+	return list
 }
 
 // written is the written length of a note, ties counted in.
 func (h *harp) written(note int) musicxml.Frac {
-	n := h.part.Note(note)
-	end := n.Ends()
-	for q := h.partOf(note); n.TiedTo >= 0; {
-		n = &q.Notes[n.TiedTo]
-		end = n.Ends()
+	q, i := h.part.At(note)
+	last := i
+	for range q.Notes {
+		if q.Notes[last].TiedTo < 0 {
+			break
+		}
+		last = q.Notes[last].TiedTo
 	}
-	return end.Sub(h.part.Note(note).Onset)
+	return q.Notes[last].Ends().Sub(q.Notes[i].Onset)
 }
 
-// partOf is the part in which a note stands.
-func (h *harp) partOf(note int) *musicxml.Part {
-	n := h.part.Note(note)
-	for _, q := range h.part.Player.Parts {
-		if len(q.Notes) > 0 && n.Head >= 0 && n.Head < len(q.Notes) && &q.Notes[n.Head] == n || indexIn(q, n) >= 0 {
-			return q
+// revisions are what the operations change in the score.
+func (h *harp) revisions() []musicxml.Revision {
+	var list []musicxml.Revision
+	pitches := map[int]pedal.Pitch{} // an octave and another string are one change
+	for _, op := range h.result.Ops {
+		q, i := h.part.At(op.Note)
+		rev := musicxml.Revision{Part: q, Note: i}
+		switch op.Do {
+		case revise.LeaveOut:
+			rev.Do = musicxml.TakeOut
+		case revise.Grace:
+			rev.Do = musicxml.AsGrace
+		case revise.Octave, revise.OtherString:
+			pitch, known := pitches[op.Note]
+			if !known {
+				pitch = h.part.Passage.Notes[op.Note].Pitch
+			}
+			if op.Do == revise.Octave {
+				pitch.Octave += op.Octaves
+			} else {
+				pitch = stringFor(pitch, op.Letter)
+			}
+			pitches[op.Note] = pitch
+			rev.Do, rev.Pitch = musicxml.Repitch, part.Written(pitch)
+		case revise.OtherHand:
+			staff, ok := h.part.StaffIn(q, op.Staff)
+			if !ok {
+				continue // the staff of another part, which cannot be written
+			}
+			rev.Do, rev.Staff = musicxml.Restaff, staff
+		case revise.Shorten:
+			rev.Do, rev.Length = musicxml.CutShort, h.length(op)
+		case revise.Roll:
+			list = append(list, h.rolls(op.Note)...)
+			continue
 		}
+		list = append(list, rev)
 	}
-	return h.part.Player.Parts[0]
+	return list
 }
 
-// indexIn is the index of a note in a part; -1 if it is of another.
-func indexIn(q *musicxml.Part, n *musicxml.Note) int {
-	first, notes := q.NotesOf(n.Measure)
-	for i := range notes {
-		if &q.Notes[first+i] == n {
-			return first + i
+// rolls are the arpeggio signs of all that is struck with a note and stays.
+func (h *harp) rolls(note int) []musicxml.Revision {
+	p := h.part.Passage
+	for i := range p.Moments {
+		strikes := p.Moments[i].Strikes
+		if !slices.ContainsFunc(strikes, func(s pedal.Strike) bool { return s.Note == note }) {
+			continue
 		}
+		var list []musicxml.Revision
+		for _, s := range strikes {
+			gone := slices.ContainsFunc(h.result.Ops, func(o revise.Op) bool {
+				return o.Note == s.Note && (o.Do == revise.LeaveOut || o.Do == revise.Grace)
+			})
+			if q, at := h.part.At(s.Note); q != nil && !gone && !p.Notes[s.Note].Implied {
+				list = append(list, musicxml.Revision{Part: q, Note: at, Do: musicxml.RollIt})
+			}
+		}
+		return list
 	}
-	return -1
+	return nil
 }

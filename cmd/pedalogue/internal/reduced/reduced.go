@@ -4,6 +4,7 @@ package reduced
 
 import (
 	"context"
+	"fmt"
 	"strconv"
 
 	"pedalogue/cmd/pedalogue/internal/opening"
@@ -21,8 +22,19 @@ import (
 
 // Wishes are what is wanted beside how pedals are planned and judged.
 type Wishes struct {
-	RollPrice int // as of reduce.Options
+	RollPrice int   // as of reduce.Options
+	Apply     Apply // what the copy is
 }
+
+// Apply says what is written. The zero value writes no copy.
+type Apply uint8
+
+// What a copy can be.
+const (
+	NoCopy Apply = iota
+	Marked       // the notes stay, those that are left out marked and silent
+	Final        // the music is changed
+)
 
 // A harp is one part as it is reduced.
 type harp struct {
@@ -31,9 +43,19 @@ type harp struct {
 	row    *report.ReducePart
 }
 
-// Of reduces all harps of a score.
+// A job is one score in hand.
+type job struct {
+	score work.Score
+	set   options.Settings // those of its plans
+	want  Wishes
+	doc   *musicxml.Document
+	music *musicxml.Score
+	harps []*harp
+}
+
+// Of reduces all harps of a score, and makes the copy.
 func Of(ctx context.Context, s work.Score, set options.Settings, want Wishes) (*work.Made, error) {
-	_, score, err := opening.Music(ctx, s.Path, s.Data, set.Read)
+	doc, score, err := opening.Music(ctx, s.Path, s.Data, set.Read)
 	if err != nil {
 		return nil, err
 	}
@@ -41,19 +63,49 @@ func Of(ctx context.Context, s work.Score, set options.Settings, want Wishes) (*
 	r := &Report{Reduce: report.Reduce{Format: head.Format, Tool: head.Tool, Version: head.Version, Path: head.Path, Title: head.Title,
 		PlayingOrder: head.PlayingOrder, Warnings: head.Warnings}}
 	set.Wants.Plan.Only, set.Wants.Untried = true, true // findings are but counted
-	for _, player := range score.Players() {
-		h, err := reduceHarp(ctx, score, player, &set.Wants, want)
-		if err != nil {
-			return nil, opening.Named(s.Path, err)
-		}
+	j := &job{score: s, set: set, want: want, doc: doc, music: score}
+	m := &work.Made{Report: r}
+	if err := j.run(ctx, m); err != nil {
+		return nil, opening.Named(s.Path, err)
+	}
+	for _, h := range j.harps {
 		r.Parts = append(r.Parts, *h.row)
 	}
-	return &work.Made{Report: r}, nil
+	return m, nil
 }
 
-// reduceHarp reduces one harp.
-func reduceHarp(ctx context.Context, score *musicxml.Score, player musicxml.Player, wants *rows.Wants, want Wishes) (*harp, error) {
-	p, err := part.New(score, player, wants.Part)
+// run reduces the harps, looks at them in the final copy, and makes that which is
+// wanted.
+func (j *job) run(ctx context.Context, m *work.Made) error {
+	for _, player := range j.music.Players() {
+		h, err := j.reduce(ctx, player)
+		if err != nil {
+			return err
+		}
+		j.harps = append(j.harps, h)
+	}
+	final, err := j.final(ctx)
+	if err != nil {
+		return err
+	}
+	edits, doc, score, err := j.reread(ctx, final)
+	if err != nil {
+		return err
+	}
+	if err := j.after(ctx, score); err != nil {
+		return err
+	}
+	if j.want.Apply == Final {
+		m.Document = j.doc
+		m.Edits, err = j.marked(ctx, edits, doc, score)
+	}
+	return err
+}
+
+// reduce reduces one harp.
+func (j *job) reduce(ctx context.Context, player musicxml.Player) (*harp, error) {
+	wants := &j.set.Wants
+	p, err := part.New(j.music, player, wants.Part)
 	if err != nil {
 		return nil, err
 	}
@@ -68,27 +120,74 @@ func reduceHarp(ctx context.Context, score *musicxml.Score, player musicxml.Play
 	h := &harp{part: done.Part, row: &report.ReducePart{
 		ID: player.ID(), Name: player.Name, Options: before.Options, Before: grave(before.Findings), CostBefore: before.Cost,
 	}}
-	if h.result, err = reduce.Music(ctx, &h.part.Music, reduce.Options{Judge: wants.Judge(), RollPrice: want.RollPrice, First: done.Plan}); err != nil {
+	h.result, err = reduce.Music(ctx, &h.part.Music, reduce.Options{Judge: wants.Judge(), RollPrice: j.want.RollPrice, First: done.Plan, Shorter: h.shorter})
+	if err != nil {
 		return nil, err
 	}
-	h.row.After, err = h.after(wants)
-	h.row.CostAfter = report.Cost(h.result.Plan.Cost)
 	h.addReductions()
-	return h, err
+	return h, nil
 }
 
-// after counts what is found in the reduced music.
-func (h *harp) after(wants *rows.Wants) (c report.GraveCounts, err error) {
-	found, err := finding.All(h.result.Revised.Music, h.result.Plan, wants.Judge())
-	for _, f := range found {
-		switch f.Severity {
-		case finding.Error:
-			c.Error++
-		case finding.Warning:
-			c.Warning++
-		}
+// final are the edits that change the music.
+func (j *job) final(ctx context.Context) ([]musicxml.Edit, error) {
+	var list []musicxml.Revision
+	for _, h := range j.harps {
+		list = append(list, h.revisions()...)
 	}
-	return c, err
+	return j.music.Revise(ctx, j.doc, list)
+}
+
+// reread reads the document with edits made.
+func (j *job) reread(ctx context.Context, edits []musicxml.Edit) ([]musicxml.Edit, *musicxml.Document, *musicxml.Score, error) {
+	if len(edits) == 0 {
+		return nil, j.doc, j.music, nil
+	}
+	raw, err := j.doc.Splice(ctx, edits)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	doc, err := musicxml.Open(ctx, j.score.Path, raw, j.set.Read.Limits)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	score, err := opening.Score(ctx, doc, j.set.Read)
+	return edits, doc, score, err
+}
+
+// after plans and judges the final copy.
+func (j *job) after(ctx context.Context, score *musicxml.Score) error {
+	players := score.Players()
+	if len(players) != len(j.harps) {
+		return fmt.Errorf("internal error: the reduced score has %d harps, and the original %d", len(players), len(j.harps))
+	}
+	for i, h := range j.harps {
+		p, err := part.New(score, players[i], j.set.Wants.Part)
+		if err != nil {
+			return err
+		}
+		done, err := p.Plan(ctx, j.set.Wants.Plan)
+		if err != nil {
+			return err
+		}
+		row, err := rows.Part(ctx, done, nil, &j.set.Wants)
+		if err != nil {
+			return err
+		}
+		h.row.After, h.row.CostAfter = grave(row.Findings), row.Cost
+	}
+	return nil
+}
+
+// marked are the edits of the copy with its pedals: edits, and in what comes of them
+// the marks.
+func (j *job) marked(ctx context.Context, edits []musicxml.Edit, doc *musicxml.Document, score *musicxml.Score) ([]musicxml.Edit, error) {
+	s := j.score
+	s.Page = false
+	made, err := planned.Of(ctx, s, doc, score, j.set)
+	if err != nil {
+		return nil, err
+	}
+	return j.doc.Compose(edits, made.Edits), nil
 }
 
 func grave(list []report.Finding) (c report.GraveCounts) {

@@ -8,6 +8,9 @@ import (
 	"pedalogue/report"
 )
 
+// CopyMark stands before the extension of a reduced copy.
+const CopyMark = ".reduced"
+
 // A Report is the report on a score that was reduced.
 type Report struct {
 	work.ReadOnly
