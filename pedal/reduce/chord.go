@@ -17,7 +17,7 @@ const fingers = 4
 
 // Bounds of the search in one moment.
 const (
-	mostNodes = 400_000 // of the tree
+	mostNodes = 150_000 // of the tree
 	mostTies  = 12      // reductions of one cost whose pedals are compared
 	mostTried = 12      // times that the planner may refuse what the search has found
 )
@@ -79,7 +79,7 @@ func (r *run) chord(ctx context.Context, moment int) (ops []revise.Op, heuristic
 	s := sceneOf(r.cur.Music, r.plan, r.judged, r.cur.Moments[moment], r.cur.Moments[moment])
 	for range mostTried {
 		c.search()
-		if len(c.best) == 0 && len(c.refused) == 0 {
+		if len(c.best) == 0 && len(c.refused) == 0 && c.nodes <= mostNodes {
 			return nil, false, nil // what must be kept cannot be played
 		}
 		var kept *answer
@@ -209,6 +209,10 @@ func (c *chord) noteOf(n int, rolled bool) chordNote {
 			pitch.Octave--
 		}
 		in.strings[ch] = r.stringsOf(n, pitch, ch == keep)
+		if str := r.plan.Strings[n]; str.OK && !r.small() {
+			// In longer music the plan has chosen the string for more than this moment.
+			in.strings[ch] = slices.DeleteFunc(in.strings[ch], func(s pedal.String) bool { return s.Letter != str.Letter })
+		}
 		if ch != keep && len(in.strings[ch]) == 0 {
 			in.can[ch] = false
 		}
@@ -264,7 +268,7 @@ func (c *chord) search() {
 }
 
 func (c *chord) descend(i int) {
-	if c.nodes++; c.nodes > mostNodes && len(c.best) > 0 {
+	if c.nodes++; c.nodes > mostNodes && (len(c.best) > 0 || c.nodes > 4*mostNodes) || c.tooMany(i) {
 		return
 	}
 	if len(c.best) > 0 && slices.Compare(c.bounds(i), c.r.vector(c.best[0].loss)) > 0 {
@@ -280,6 +284,18 @@ func (c *chord) descend(i int) {
 			c.descend(i + 1)
 		}
 	}
+}
+
+// tooMany tells whether the choices for the first notes keep more strings than the
+// hands have fingers.
+func (c *chord) tooMany(i int) bool {
+	kept := 0
+	for j := range i {
+		n := &c.notes[j]
+		twice := slices.ContainsFunc(c.notes[:j], func(o chordNote) bool { return c.r.heightOf(o.note) == c.r.heightOf(n.note) })
+		kept += count(c.taken[j] != leave && c.taken[j] != early && !twice)
+	}
+	return kept > c.most
 }
 
 // bounds is what the choices for the first notes cost at the least, whatever is chosen

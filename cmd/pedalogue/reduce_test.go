@@ -1,0 +1,479 @@
+package main
+
+import (
+	"archive/zip"
+	"bytes"
+	"cmp"
+	"encoding/json"
+	"fmt"
+	"io"
+	"math/big"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/beevik/etree"
+)
+
+// What follows reads scores without package musicxml, and holds the reduced copies to
+// the lists of what was done.
+
+// A plainNote is a note element as it stands in a file.
+type plainNote struct {
+	measure     int
+	onset       string // from the start of the measure, quarter notes
+	length      string
+	voice       string
+	staff       int
+	pitch       string // "E♭4"; "" for a rest
+	grace, tied bool   // tied to the note before
+	starts      bool   // a tie starts here
+	rolled      bool
+}
+
+func (n plainNote) String() string {
+	return fmt.Sprintf("%d+%s %s/%d for %s grace %v", n.measure, n.onset, n.pitch, n.staff, n.length, n.grace)
+}
+
+// plainScore reads the notes of a part.
+func plainScore(t *testing.T, data []byte, id string) (notes []plainNote, ends []string) {
+	t.Helper()
+	doc := etree.NewDocument()
+	doc.ReadSettings.CharsetReader = func(_ string, in io.Reader) (io.Reader, error) { return in, nil }
+	if err := doc.ReadFromBytes(scoreBytes(t, data)); err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range doc.Root().SelectElements("part") {
+		if p.SelectAttrValue("id", "") != id {
+			continue
+		}
+		divisions := big.NewRat(1, 1)
+		for k, m := range p.SelectElements("measure") {
+			at, last := new(big.Rat), new(big.Rat)
+			end := new(big.Rat)
+			byVoice := map[string]*big.Rat{}
+			for _, e := range m.ChildElements() {
+				length := new(big.Rat)
+				if d := e.SelectElement("duration"); d != nil {
+					length.SetString(strings.TrimSpace(d.Text()))
+					length.Quo(length, divisions)
+				}
+				switch e.Tag {
+				case "attributes":
+					if d := e.SelectElement("divisions"); d != nil {
+						divisions.SetString(strings.TrimSpace(d.Text()))
+						divisions = new(big.Rat).Set(divisions)
+					}
+				case "backup":
+					at.Sub(at, length)
+				case "forward":
+					at.Add(at, length)
+				case "note":
+					n := plainNote{measure: k, length: length.RatString(), staff: 1, grace: e.SelectElement("grace") != nil, rolled: e.FindElement("notations/arpeggiate") != nil}
+					if v := e.SelectElement("voice"); v != nil {
+						n.voice = strings.TrimSpace(v.Text())
+					}
+					if s := e.SelectElement("staff"); s != nil {
+						n.staff, _ = strconv.Atoi(strings.TrimSpace(s.Text()))
+					}
+					for _, tie := range e.SelectElements("tie") {
+						n.tied = n.tied || tie.SelectAttrValue("type", "") == "stop"
+						n.starts = n.starts || tie.SelectAttrValue("type", "") == "start"
+					}
+					if e.SelectElement("chord") == nil {
+						last.Set(at)
+						if !n.grace {
+							at.Add(at, length)
+							if byVoice[n.voice] == nil {
+								byVoice[n.voice] = new(big.Rat)
+							}
+							byVoice[n.voice].Add(byVoice[n.voice], length)
+						}
+					}
+					n.onset = last.RatString()
+					n.pitch = plainPitch(e.SelectElement("pitch"))
+					notes = append(notes, n)
+				}
+				if at.Cmp(end) > 0 {
+					end.Set(at)
+				}
+			}
+			var voices []string
+			for v, sum := range byVoice {
+				voices = append(voices, v+" "+sum.RatString())
+			}
+			slices.Sort(voices)
+			ends = append(ends, end.RatString()+" "+at.RatString()+" "+strings.Join(voices, ","))
+		}
+	}
+	return notes, ends
+}
+
+// plainPitch writes a pitch as reports do.
+func plainPitch(p *etree.Element) string {
+	if p == nil {
+		return ""
+	}
+	sign := ""
+	if a := p.SelectElement("alter"); a != nil {
+		sign = map[string]string{"1": "♯", "-1": "♭", "2": "𝄪", "-2": "𝄫", "0": ""}[strings.TrimSpace(a.Text())]
+	}
+	return strings.TrimSpace(p.SelectElement("step").Text()) + sign + strings.TrimSpace(p.SelectElement("octave").Text())
+}
+
+// scoreBytes is the score document of a file, which may be a zip.
+func scoreBytes(t *testing.T, data []byte) []byte {
+	t.Helper()
+	if !bytes.HasPrefix(data, []byte("PK")) {
+		return data
+	}
+	z, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range z.File {
+		if strings.HasPrefix(f.Name, "META-INF") || !slices.Contains([]string{".xml", ".musicxml"}, filepath.Ext(f.Name)) {
+			continue
+		}
+		r, err := f.Open()
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer r.Close()
+		all, err := io.ReadAll(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return all
+	}
+	t.Fatal("there is no score in the zip")
+	return nil
+}
+
+// The reduce report as the contract has it.
+type reduceDoc struct {
+	Parts []struct {
+		ID            string `json:"id"`
+		Before, After struct{ Error, Warning int }
+		Reductions    []struct {
+			Measure, Offset string
+			Index           int
+			Ops             []reduceOp
+			Loses           struct {
+				Melody, Bass, Notes, Moved int
+				PitchClasses               int `json:"pitch_classes"`
+			}
+		}
+		Unsolved []struct{ For []string }
+	}
+}
+
+type reduceOp struct {
+	Op, Offset, Note, To string
+	Index                *int
+	Staff                int
+	Grace                bool
+}
+
+// asListed does to the notes what a report lists, each operation once.
+func asListed(t *testing.T, notes []plainNote, doc *reduceDoc, part int) []plainNote {
+	t.Helper()
+	notes = slices.Clone(notes)
+	gone := map[int]bool{}
+	var graces []plainNote
+	for _, red := range doc.Parts[part].Reductions {
+		for _, op := range red.Ops {
+			index, offset := red.Index, red.Offset
+			if op.Index != nil {
+				index, offset = *op.Index, op.Offset
+			}
+			i := slices.IndexFunc(notes, func(n plainNote) bool {
+				return n.measure == index && n.onset == offset && n.staff == op.Staff && n.pitch == op.Note && n.grace == op.Grace && !n.tied
+			})
+			for i >= 0 && gone[i] { // two of one name: the other one
+				next := slices.IndexFunc(notes[i+1:], func(n plainNote) bool {
+					return n.measure == index && n.onset == offset && n.staff == op.Staff && n.pitch == op.Note && n.grace == op.Grace && !n.tied
+				})
+				if next < 0 {
+					i = -1
+				} else {
+					i += 1 + next
+				}
+			}
+			if i < 0 {
+				t.Errorf("measure %s: the score has no note for %+v", red.Measure, op)
+				continue
+			}
+			chain := chainOf(notes, i)
+			switch op.Op {
+			case "leave-out":
+				for _, k := range chain {
+					gone[k] = true
+				}
+			case "octave", "other-string":
+				for _, k := range chain {
+					notes[k].pitch = op.To
+				}
+			case "other-hand":
+				for _, k := range chain {
+					notes[k].staff, _ = strconv.Atoi(op.To)
+				}
+			case "grace":
+				g := notes[i]
+				g.grace, g.length, g.starts = true, "0", false
+				graces = append(graces, g)
+				for _, k := range chain {
+					gone[k] = true
+				}
+			case "shorten":
+				left, _ := new(big.Rat).SetString(op.To)
+				for _, k := range chain {
+					if left.Sign() <= 0 {
+						gone[k] = true
+						continue
+					}
+					l, _ := new(big.Rat).SetString(notes[k].length)
+					left.Sub(left, l)
+				}
+				if left.Sign() != 0 {
+					t.Errorf("measure %s: %+v ends within a note", red.Measure, op)
+				}
+			}
+		}
+	}
+	var list []plainNote
+	for i, n := range notes {
+		if !gone[i] {
+			list = append(list, n)
+		}
+	}
+	return append(list, graces...)
+}
+
+// chainOf is a note and all that is tied to it.
+func chainOf(notes []plainNote, i int) []int {
+	list := []int{i}
+	for notes[i].starts {
+		end, _ := new(big.Rat).SetString(notes[i].onset)
+		length, _ := new(big.Rat).SetString(notes[i].length)
+		end.Add(end, length)
+		next := -1
+		for k := i + 1; k < len(notes) && notes[k].measure <= notes[i].measure+1; k++ {
+			n := notes[k]
+			if n.tied && n.pitch == notes[i].pitch && n.staff == notes[i].staff && (n.measure == notes[i].measure && n.onset == end.RatString() || n.measure == notes[i].measure+1 && n.onset == "0") {
+				next = k
+				break
+			}
+		}
+		if next < 0 {
+			return list
+		}
+		i = next
+		list = append(list, i)
+	}
+	return list
+}
+
+// sounding sorts the notes that sound, as texts.
+func sounding(notes []plainNote) []string {
+	var list []string
+	for _, n := range notes {
+		if n.pitch != "" {
+			list = append(list, n.String())
+		}
+	}
+	slices.Sort(list)
+	return list
+}
+
+// unlike lists what is in one list and not in the other.
+func unlike(a, b []string) (only []string) {
+	n := map[string]int{}
+	for _, s := range b {
+		n[s]++
+	}
+	for _, s := range a {
+		if n[s]--; n[s] < 0 {
+			only = append(only, s)
+		}
+	}
+	return only
+}
+
+// pianoScores are the scores whose last part is reduced, some of them in short tests.
+func pianoScores(t *testing.T) []string {
+	files, _ := filepath.Glob(filepath.Join(scoresDir, "openscore_lieder", "*.mxl"))
+	if files == nil {
+		t.Skip("../shared/scores is not here")
+	}
+	files = append(files, filepath.Join(scoresDir, "muspy", "fur-elise.mxl"))
+	if !testing.Short() {
+		return files
+	}
+	var some []string
+	for _, f := range files {
+		for _, name := range []string{"chevelure", "aeolsharfe", "morgen", "traeume", "mahler"} {
+			if strings.Contains(f, name) {
+				some = append(some, f)
+			}
+		}
+	}
+	return some
+}
+
+// reduceScore reduces the last part of a score.
+func reduceScore(t *testing.T, path, out string, args ...string) (doc *reduceDoc, copied []byte) {
+	t.Helper()
+	var stdout, stderr bytes.Buffer
+	args = append([]string{"reduce", "--json", "--report", "none", "--out", out}, args...)
+	code := run(append(args, path), nil, &stdout, &stderr)
+	if _, last, ok := strings.Cut(stderr.String(), "number: --part "); ok {
+		stdout.Reset()
+		stderr.Reset()
+		code = run(append(args, "--part", strings.Fields(last)[0], path), nil, &stdout, &stderr)
+	}
+	if code != exitDone {
+		t.Fatalf("exit %d: %s", code, stderr.String())
+	}
+	doc = &reduceDoc{}
+	if err := json.Unmarshal(stdout.Bytes(), doc); err != nil {
+		t.Fatal(err)
+	}
+	ext := filepath.Ext(path)
+	copied, err := os.ReadFile(filepath.Join(out, strings.TrimSuffix(filepath.Base(path), ext)+".reduced"+ext))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return doc, copied
+}
+
+// The final copy has the notes of the original with what is listed done to them, and
+// nothing else; each voice is as long as it was. No note of the melody or of the bass
+// is lost that the report does not count.
+func TestReducedCopies(t *testing.T) {
+	for _, path := range pianoScores(t) {
+		t.Run(filepath.Base(path), func(t *testing.T) {
+			doc, copied := reduceScore(t, path, t.TempDir(), "--apply=final")
+			data, err := os.ReadFile(path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for i, p := range doc.Parts {
+				was, endsWas := plainScore(t, data, p.ID)
+				is, ends := plainScore(t, copied, p.ID)
+				if len(was) == 0 {
+					t.Fatalf("no notes are in part %s", p.ID)
+				}
+				for k := range endsWas {
+					if endsWas[k] != ends[k] {
+						t.Errorf("measure %d: voices are %s, were %s", k, ends[k], endsWas[k])
+					}
+				}
+				want := sounding(asListed(t, was, doc, i))
+				if more, less := unlike(sounding(is), want), unlike(want, sounding(is)); len(more)+len(less) > 0 {
+					t.Errorf("in the copy and not listed so: %v\nlisted and not in the copy: %v", more, less)
+				}
+				melody, bass := 0, 0
+				for _, r := range p.Reductions {
+					melody, bass = melody+r.Loses.Melody, bass+r.Loses.Bass
+				}
+				if lost := changedMelody(was, is); lost > melody {
+					t.Errorf("%d notes of the melody are not there any more, and %d are counted", lost, melody)
+				}
+				if lost := changedBass(was, is); lost > bass {
+					t.Errorf("%d notes of the bass are not there any more, and %d are counted", lost, bass)
+				}
+				if p.After.Error > p.Before.Error {
+					t.Errorf("errors: %d before, %d after", p.Before.Error, p.After.Error)
+				}
+			}
+		})
+	}
+}
+
+// changedMelody counts notes of the melody that the copy has not at their place: the
+// highest that begin on staff 1, unless a higher one is held there.
+func changedMelody(was, is []plainNote) int {
+	return lostOf(was, is, func(i int) bool {
+		n := was[i]
+		if n.staff != 1 {
+			return false
+		}
+		for k, o := range was {
+			if k == i || o.pitch == "" || o.staff != 1 || o.measure != n.measure || o.grace != n.grace || semitones(o.pitch) <= semitones(n.pitch) {
+				continue
+			}
+			if o.onset == n.onset || !o.grace && spans(o, n.onset) {
+				return false
+			}
+		}
+		return true
+	})
+}
+
+// changedBass counts the lowest notes of measures' first beats that the copy has not at
+// their place.
+func changedBass(was, is []plainNote) int {
+	return lostOf(was, is, func(i int) bool {
+		n := was[i]
+		if n.onset != "0" || n.grace {
+			return false
+		}
+		for _, o := range was {
+			if o.pitch != "" && !o.tied && !o.grace && o.measure == n.measure && o.onset == "0" && semitones(o.pitch) < semitones(n.pitch) {
+				return false
+			}
+		}
+		return true
+	})
+}
+
+// spans tells whether a note sounds at a time of its measure, after its beginning.
+func spans(n plainNote, at string) bool {
+	from, _ := new(big.Rat).SetString(n.onset)
+	length, _ := new(big.Rat).SetString(n.length)
+	time, _ := new(big.Rat).SetString(at)
+	return from.Cmp(time) < 0 && time.Cmp(new(big.Rat).Add(from, length)) < 0
+}
+
+func lostOf(was, is []plainNote, counts func(i int) bool) int {
+	there := map[string]int{}
+	key := func(n plainNote) string { return fmt.Sprint(n.measure, " ", n.onset, " ", semitones(n.pitch), n.grace) }
+	for _, n := range is {
+		if n.pitch != "" && !n.tied {
+			there[key(n)]++
+		}
+	}
+	lost := 0
+	seen := map[string]bool{}
+	for i, n := range was {
+		if n.pitch == "" || n.tied || seen[key(n)] || !counts(i) {
+			continue
+		}
+		seen[key(n)] = true
+		if there[key(n)] == 0 {
+			lost++
+		}
+	}
+	return lost
+}
+
+// semitones is how high a pitch sounds; 0 for none.
+func semitones(pitch string) int {
+	if pitch == "" {
+		return 0
+	}
+	step := map[byte]int{'C': 0, 'D': 2, 'E': 4, 'F': 5, 'G': 7, 'A': 9, 'B': 11}[pitch[0]]
+	rest := pitch[1:]
+	for sign, by := range map[string]int{"♯": 1, "♭": -1, "𝄪": 2, "𝄫": -2} {
+		if after, ok := strings.CutPrefix(rest, sign); ok {
+			step, rest = step+by, after
+			break
+		}
+	}
+	octave, _ := strconv.Atoi(rest)
+	return cmp.Or(12*(octave+1)+step, 1)
+}
