@@ -41,6 +41,7 @@ type chordNote struct {
 	class        int
 	melody, bass bool
 	can          [choices]bool
+	twice        bool                    // one before it sounds as it does
 	rolled       bool                    // its staff is rolled already
 	strings      [choices][]pedal.String // on which it can be played, the planned one first
 }
@@ -61,6 +62,8 @@ type chord struct {
 
 	refused map[string]bool
 	best    []answer // of equal loss
+	limit   []int    // that loss, or one that can be had; nil at first
+	coarse  bool     // notes are but left out
 	nodes   int
 	taken   []choice
 	rolling bool
@@ -169,6 +172,9 @@ func (r *run) chordAt(moment int) *chord {
 		}
 	}
 	c.order(!mo.Grace && mo.At-before >= GraceTime)
+	for i := range c.notes {
+		c.notes[i].twice = slices.ContainsFunc(c.notes[:i], func(o chordNote) bool { return r.heightOf(o.note) == r.heightOf(c.notes[i].note) })
+	}
 	c.taken = make([]choice, len(c.notes))
 	return c
 }
@@ -256,22 +262,25 @@ func (c *chord) order(time bool) {
 	})
 }
 
-// search finds the answers of least loss that are not refused.
+// search finds the answers of least loss that are not refused: first among those that
+// only leave notes out, which bounds the search among all.
 func (c *chord) search() {
-	c.best, c.nodes = nil, 0
-	c.rolling = false
-	c.descend(0)
-	if c.roll {
-		c.rolling = true
-		c.descend(0)
+	c.best, c.limit, c.nodes = nil, nil, 0
+	for _, c.coarse = range [2]bool{true, false} {
+		c.best = nil // it is found again
+		for _, c.rolling = range [2]bool{false, true} {
+			if !c.rolling || c.roll {
+				c.descend(0)
+			}
+		}
 	}
 }
 
 func (c *chord) descend(i int) {
-	if c.nodes++; c.nodes > mostNodes && (len(c.best) > 0 || c.nodes > 4*mostNodes) || c.tooMany(i) {
+	if c.nodes++; c.nodes > mostNodes && (c.limit != nil || c.nodes > 4*mostNodes) || c.tooMany(i) {
 		return
 	}
-	if len(c.best) > 0 && slices.Compare(c.bounds(i), c.r.vector(c.best[0].loss)) > 0 {
+	if c.limit != nil && slices.Compare(c.bounds(i), c.limit) > 0 {
 		return
 	}
 	if i == len(c.notes) {
@@ -279,7 +288,7 @@ func (c *chord) descend(i int) {
 		return
 	}
 	for ch := range choices {
-		if c.notes[i].can[ch] {
+		if c.notes[i].can[ch] && (!c.coarse || ch <= leave) {
 			c.taken[i] = ch
 			c.descend(i + 1)
 		}
@@ -292,8 +301,7 @@ func (c *chord) tooMany(i int) bool {
 	kept := 0
 	for j := range i {
 		n := &c.notes[j]
-		twice := slices.ContainsFunc(c.notes[:j], func(o chordNote) bool { return c.r.heightOf(o.note) == c.r.heightOf(n.note) })
-		kept += count(c.taken[j] != leave && c.taken[j] != early && !twice)
+		kept += count(c.taken[j] != leave && c.taken[j] != early && !n.twice)
 	}
 	return kept > c.most
 }
@@ -362,13 +370,12 @@ func (c *chord) leaf() {
 		mine = append(mine, revise.Op{Do: revise.Roll, Note: roll})
 	}
 	a := answer{key, mine, c.r.draft.ledger.Of(append(ops, mine...))}
-	if len(c.best) > 0 {
-		switch by := slices.Compare(c.r.vector(a.loss), c.r.vector(c.best[0].loss)); {
-		case by > 0:
-			return
-		case by < 0:
-			c.best = nil
-		}
+	vector := c.r.vector(a.loss)
+	switch by := slices.Compare(vector, c.limit); {
+	case c.limit != nil && by > 0:
+		return
+	case c.limit == nil || by < 0:
+		c.best, c.limit = nil, vector
 	}
 	if len(c.best) < mostTies {
 		c.best = append(c.best, a)
