@@ -18,6 +18,7 @@ import (
 	"pedalogue/cmd/pedalogue/internal/rows"
 	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/cmd/pedalogue/internal/store"
+	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
 	"pedalogue/pedal/gliss"
@@ -132,8 +133,10 @@ func (r *glissRun) run(c *cli.Call) int {
 		return c.Fail(opening.Named(r.in, err))
 	}
 	var b bytes.Buffer
+	var text []byte
 	if r.json {
 		err = report.WriteGlissJSON(&b, answer)
+		text = work.WithGiven(b.Bytes(), c.Given)
 	} else {
 		most := mostShown
 		if r.all {
@@ -142,8 +145,11 @@ func (r *glissRun) run(c *cli.Call) int {
 		width, colour := runs.Layout(c.Out)
 		err = report.WriteGlissText(&b, answer, most, report.TextOptions{Width: width, Colour: colour, ASCII: r.ascii})
 	}
+	if text == nil {
+		text = b.Bytes()
+	}
 	if err == nil {
-		_, err = c.Out.Write(b.Bytes())
+		_, err = c.Out.Write(text)
 	}
 	if err != nil {
 		return c.Fail(err)

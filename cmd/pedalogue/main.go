@@ -30,6 +30,7 @@ func dispatch(args []string, s runs.Streams) int {
 		About:    "Pedalogue plans the pedals of a concert harp and writes them into MusicXML scores.",
 		Commands: []cli.Command{demoCommand(), lookCommand(), markCommand(), checkCommand(), keysCommand(), reduceCommand(), partCommand(), glissCommand(), stripCommand(), schemaCommand()},
 		Default:  "mark", IsInput: runs.IsScoreName, Inputs: []string{"musicxml", "xml", "mxl"},
+		Writes: []string{"out", "write", "manifest", "choose", "fix", "apply"},
 		Instead: map[string]string{
 			"output": "--out FOLDER", "output-dir": "--out FOLDER", "outdir": "--out FOLDER", "o": "--out FOLDER", "dest": "--out FOLDER",
 			"html": "--report html", "csv": "--report csv", "text": "--report text", "pdf": "--report html, a page that can be printed as PDF", "format": "--report",

@@ -31,6 +31,9 @@ type Program struct {
 	// Instead says what to type in place of options that other programs have, by
 	// their names: "dry-run": "--diff".
 	Instead map[string]string
+	// Writes are the options that decide on what is written where: a file of options may
+	// not set them.
+	Writes []string
 
 	typed []string // all arguments
 }
@@ -155,6 +158,9 @@ func (p *Program) child(c *Command, s runs.Streams, code *int) *cobra.Command {
 	for _, g := range p.groupsOf(c) {
 		takes = append(takes, g.define(f)...)
 	}
+	if len(p.groupsOf(c)) > 0 {
+		takes = append(takes, Group{Title: groupConfig, Options: []Options{p.configFlags}}.define(f)...)
+	}
 	p.complete(made)
 	made.SetHelpFunc(func(*cobra.Command, []string) { c.help(s.Out, p, f, false) })
 	made.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return p.flagError(s, c, f, err) })
@@ -167,6 +173,11 @@ func (p *Program) child(c *Command, s runs.Streams, code *int) *cobra.Command {
 			c.help(s.Out, p, f, *all)
 			return nil
 		}
+		given, err := p.configured(c, f)
+		if err != nil {
+			return p.wrong(s, c, f, err)
+		}
+		s.Given = given
 		for _, take := range takes {
 			if err := take(); err != nil {
 				return p.wrong(s, c, f, err)
@@ -209,6 +220,9 @@ func (p *Program) flagsOf(c *Command) *pflag.FlagSet {
 	f := pflag.NewFlagSet(c.Name, pflag.ContinueOnError)
 	for _, g := range c.Groups {
 		g.define(f)
+	}
+	if len(c.Groups) > 0 {
+		Group{Title: groupConfig, Options: []Options{p.configFlags}}.define(f)
 	}
 	return f
 }
@@ -253,7 +267,7 @@ func (c *Call) Decisive(except ...string) func() string {
 		}
 		text := build + "\n" + c.program.Name + " " + c.flags.Name() + "\n"
 		c.flags.VisitAll(func(flag *pflag.Flag) {
-			if !flag.Hidden && !slices.Contains(except, groupOf(flag)) {
+			if !flag.Hidden && groupOf(flag) != groupConfig && !slices.Contains(except, groupOf(flag)) {
 				text += fmt.Sprintf("%s=%q\n", flag.Name, flag.Value.String())
 			}
 		})

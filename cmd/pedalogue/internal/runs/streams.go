@@ -25,6 +25,13 @@ type Streams struct {
 	Sys      store.System
 	// Explain tells what is known about an error beside its text; nil for nothing.
 	Explain func(error) Explanation
+	Given   Given // options that were not typed
+}
+
+// Given are options that came from a file. The zero value is none.
+type Given struct {
+	File    string   `json:"file"`
+	Options []string `json:"options"` // "respell = free"
 }
 
 // An Explanation is what is known about an error beside its text.

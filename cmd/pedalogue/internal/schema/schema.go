@@ -111,6 +111,7 @@ func (d *document) schema() *object {
 		made := (&object{}).add("type", "object").add("description", describe(t, "made")).add("required", []string{"files", "self"})
 		body.properties.add("made", made)
 	}
+	body.properties.add("config", m.given())
 	o := (&object{}).add("$schema", Draft).add("$id", fmt.Sprintf("urn:pedalogue:schema:%s:%d", d.command, report.Format)).
 		add("title", "What pedalogue "+d.command+" --json prints").
 		add("description", d.what+" Fields may be added; none is renamed or removed without a new format.").
@@ -122,6 +123,15 @@ func (d *document) schema() *object {
 		o.add("oneOf", []*object{either(d.instead, "error"), either("error", d.instead)})
 	}
 	return o.add("$defs", &m.defs)
+}
+
+// given is the schema of what a file of options has set.
+func (m *maker) given() *object {
+	file := (&object{}).add("type", "string").add("description", "the file")
+	options := (&object{}).add("type", "array").add("items", (&object{}).add("type", "string")).add("description", "option = value")
+	return (&object{}).add("type", "object").add("required", []string{"file", "options"}).
+		add("properties", (&object{}).add("file", file).add("options", options)).
+		add("description", "options that were not typed, but came from a file; absent if none did")
 }
 
 // A structure is the fields of a struct.

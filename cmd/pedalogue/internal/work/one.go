@@ -53,7 +53,7 @@ func (w *Work) one(ctx context.Context, hand runs.Hand, in store.Source, to stor
 	if w.json && o.report != nil {
 		var line bytes.Buffer
 		if o.report.JSON(&line, w.oneLine()) == nil {
-			o.toStream(to, line.Bytes())
+			o.toStream(to, WithGiven(line.Bytes(), w.given))
 		}
 	}
 	return o
@@ -150,7 +150,7 @@ func (w *Work) deliver(ctx context.Context, hand runs.Hand, o *done, m *Made, to
 		if o.change, err = w.difference(before, to, m.Report); err != nil {
 			return "", err
 		}
-		if d.Reports, err = reportFiles(m.Report, w.exts()[:len(to.Reports)]); err != nil {
+		if d.Reports, err = w.reportFiles(m.Report, w.exts()[:len(to.Reports)]); err != nil {
 			return "", err
 		}
 	}
@@ -198,7 +198,7 @@ func (w *Work) copyOf(ctx context.Context, m *Made, stream bool) ([]byte, error)
 }
 
 // reportFiles renders the report files that end in exts.
-func reportFiles(r Report, exts []string) ([][]byte, error) {
+func (w *Work) reportFiles(r Report, exts []string) ([][]byte, error) {
 	var files [][]byte
 	for _, ext := range exts {
 		var b bytes.Buffer
@@ -211,7 +211,14 @@ func reportFiles(r Report, exts []string) ([][]byte, error) {
 		if err != nil {
 			return nil, err
 		}
-		files = append(files, b.Bytes())
+		doc := b.Bytes()
+		switch ext {
+		case extJSON:
+			doc = WithGiven(doc, w.given)
+		case extHTML:
+			doc = givenInPage(doc, w.given)
+		}
+		files = append(files, doc)
 	}
 	return files, nil
 }
@@ -243,10 +250,11 @@ func (w *Work) textOf(o *done, m *Made, s runs.Streams) ([]byte, error) {
 		return w.shown(b.Bytes()), nil
 	case w.json:
 		err := m.Report.JSON(&b, w.oneLine())
+		doc := WithGiven(b.Bytes(), w.given)
 		if w.ASCII {
-			return runs.ASCIIJSON(b.Bytes()), err
+			doc = runs.ASCIIJSON(doc)
 		}
-		return b.Bytes(), err
+		return doc, err
 	case w.printed() != nil:
 		err := m.Report.File(&b, w.printed().Exts[0])
 		return w.shown(b.Bytes()), err
@@ -260,6 +268,9 @@ func (w *Work) textOf(o *done, m *Made, s runs.Streams) ([]byte, error) {
 	err := m.Report.Text(&b, w.layout(stream))
 	if o.change != (Difference{}) {
 		fmt.Fprintf(&b, "  unlike before  %s\n", o.change)
+	}
+	if words := givenWords(w.given); words != "" {
+		fmt.Fprintf(&b, "  %s\n", words)
 	}
 	if w.many {
 		b.WriteByte('\n') // before the next one

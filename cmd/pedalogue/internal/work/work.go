@@ -158,15 +158,16 @@ type Work struct {
 	resume  bool
 	record  string // the file of --manifest; "" for none
 
-	with func() string // what decides on a result beside the score, for the seal
-	many bool          // more than one score, in all shares together
-	sum  *sum          // of all scores
+	given runs.Given    // options from a file
+	with  func() string // what decides on a result beside the score, for the seal
+	many  bool          // more than one score, in all shares together
+	sum   *sum          // of all scores
 }
 
 // Run does the work on the scores that the arguments name. with returns a checksum of
 // all that decides on a result beside the score.
 func (w *Work) Run(args []string, with func() string, s runs.Streams) int {
-	w.with = with
+	w.with, w.given = with, s.Given
 	ctx, stop := runs.Interruptible()
 	defer stop()
 	var left leftOut
