@@ -22,18 +22,19 @@ const byteOrderMark = "\ufeff"
 // given, under a line of headings. The file is UTF-8 with a byte order mark and
 // CRLF line ends (RFC 4180), one record a line. Times are in seconds, measures'
 // places from 0. Offsets are in quarter notes, as mixed numbers ("1 1/2", "0
-// 1/2"), since a spreadsheet takes "3/2" for a day of the year. A text that it
+// 1/2"), since a spreadsheet takes "3/2" for a day of the year; beats are counted from 1, as people do. A text that it
 // would take for a formula, and a measure's number that it would take for a date
 // or a sum, has an apostrophe before it. Scores that were not read have no line.
 func WriteChangesCSV(w io.Writer, scores ...*Score) error {
-	t := newSheetWriter(w, "score", "part", "name", "measure", "index", "pass", "offset", "pedal", "from", "to", "foot",
-		"needed_measure", "needed_index", "needed_offset", "free_from", "free_until", "moved_from", "moved_until", "rushed")
+	t := newSheetWriter(w, "score", "part", "name", "measure", "index", "pass", "offset", "beat", "pedal", "from", "to", "foot",
+		"needed_measure", "needed_index", "needed_offset", "needed_beat", "free_from", "free_until", "moved_from", "moved_until", "rushed")
 	for _, s := range scores {
 		for _, p := range s.Parts {
+			when := timelineOf(&p)
 			for _, c := range p.Changes {
-				t.row(s.Path, p.ID, p.Name, labelCell(c.Marked.Measure), c.Marked.Index, c.Pass, mixed(c.Marked.Offset),
+				t.row(s.Path, p.ID, p.Name, labelCell(c.Marked.Measure), c.Marked.Index, c.Pass, mixed(c.Marked.Offset), when.beatCell(c.Marked, c.Pass),
 					c.Pedal, positionWord(c.From), positionWord(c.To), c.Foot,
-					labelCell(c.Needed.Measure), c.Needed.Index, mixed(c.Needed.Offset),
+					labelCell(c.Needed.Measure), c.Needed.Index, mixed(c.Needed.Offset), when.beatCell(c.Needed, c.Pass),
 					c.Window[0], c.Window[1], c.At[0], c.At[1], yes(c.Rushed))
 			}
 		}
@@ -45,12 +46,13 @@ func WriteChangesCSV(w io.Writer, scores ...*Score) error {
 // part first, and one for each warning about reading a file and for each file that was not read; it is
 // laid out as WriteChangesCSV does.
 func WriteFindingsCSV(w io.Writer, scores ...*Score) error {
-	t := newSheetWriter(w, "score", "part", "name", "severity", "kind", "measure", "index", "pass", "offset", "staff", "notes", "line", "text", "remedy", "rank", "times", "same_in")
+	t := newSheetWriter(w, "score", "part", "name", "severity", "kind", "measure", "index", "pass", "offset", "beat", "staff", "notes", "line", "text", "remedy", "rank", "times", "same_in")
 	for _, s := range scores {
 		if s.Error != "" {
-			t.row(s.Path, "", "", "error", "not-read", "", "", "", "", "", "", "", s.Error, "", "", "", "")
+			t.row(s.Path, "", "", "error", "not-read", "", "", "", "", "", "", "", "", s.Error, "", "", "", "")
 		}
 		for _, p := range s.Parts {
+			when := timelineOf(&p)
 			for _, f := range merge(p.Findings) {
 				var also []string
 				for _, o := range f.also {
@@ -58,7 +60,7 @@ func WriteFindingsCSV(w io.Writer, scores ...*Score) error {
 						also = append(also, l)
 					}
 				}
-				t.row(s.Path, p.ID, p.Name, string(f.Severity), f.Kind, labelCell(f.Measure), f.Index, f.Pass, mixed(f.Offset),
+				t.row(s.Path, p.ID, p.Name, string(f.Severity), f.Kind, labelCell(f.Measure), f.Index, f.Pass, mixed(f.Offset), when.beatCell(f.Place, f.Pass),
 					positive(f.Staff), strings.Join(f.Notes, " "), "", f.Text, f.Remedy, positive(f.Rank), f.times, labelCell(strings.Join(also, " ")))
 			}
 		}
@@ -67,7 +69,7 @@ func WriteFindingsCSV(w io.Writer, scores ...*Score) error {
 			if r.Index >= 0 {
 				index = strconv.Itoa(r.Index)
 			}
-			t.row(s.Path, r.Part, "", "reading", r.Code, labelCell(r.Measure), index, "", "", "", "", positive(r.Line), r.Text, "", "", "", "")
+			t.row(s.Path, r.Part, "", "reading", r.Code, labelCell(r.Measure), index, "", "", "", "", "", positive(r.Line), r.Text, "", "", "", "")
 		}
 	}
 	return t.flush()

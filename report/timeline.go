@@ -1,6 +1,7 @@
 package report
 
 import (
+	"math/big"
 	"slices"
 	"strconv"
 	"strings"
@@ -67,14 +68,26 @@ func (t *timeline) unit() string {
 }
 
 // count writes a place in its measure as counted from 1, in the unit's number.
-func (t *timeline) count(p Place, pass int) string {
-	unit := "1"
-	if i, ok := t.at[visit{p.Index, max(1, pass)}]; ok && t.beat {
-		unit = t.bars[i].Beat
-	} else if i, ok := t.at[visit{p.Index, 1}]; ok && t.beat {
-		unit = t.bars[i].Beat
+func (t *timeline) count(p Place, pass int) string { return beatNumber(p.Offset, t.unitAt(p, pass)) }
+
+// unitAt is the unit that is counted at a place, in quarter notes.
+func (t *timeline) unitAt(p Place, pass int) string {
+	for _, n := range []int{max(1, pass), 1} {
+		if i, ok := t.at[visit{p.Index, n}]; ok && t.beat {
+			return t.bars[i].Beat
+		}
 	}
-	return beatNumber(p.Offset, unit)
+	return "1"
+}
+
+// beatCell is the same count as a cell: a mixed number.
+func (t *timeline) beatCell(p Place, pass int) any {
+	offset, ok := new(big.Rat).SetString(p.Offset)
+	unit, okUnit := new(big.Rat).SetString(t.unitAt(p, pass))
+	if !ok || !okUnit || unit.Sign() <= 0 {
+		return ""
+	}
+	return mixed(offset.Quo(offset, unit).Add(offset, big.NewRat(1, 1)).RatString())
 }
 
 // measure names a measure, and which time it is played if there are several.
