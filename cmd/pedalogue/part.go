@@ -52,7 +52,7 @@ func partCommand() cli.Command {
 	}
 	return cli.Command{
 		Name: "part", Short: "write the harp part on its own, ready for the stand", Help: partHelp,
-		First: []string{"part", "out", "no-marks", "report", "json"},
+		First: []string{"part", "out", "write-cues", "page-turns", "no-marks", "json"},
 		Groups: []cli.Group{
 			{Title: options.GroupResults, Options: []cli.Options{w.FolderFlag, w.ReportFlags}},
 			{Title: options.GroupPart, Options: []cli.Options{partFlags}},

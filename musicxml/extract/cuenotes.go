@@ -24,10 +24,8 @@ func (p *putter) writeCues(ctx context.Context, cues []cue, player []*musicxml.P
 	w := cueWriter{putter: p, voice: freeVoice(player)}
 	var starts []int
 	for i := range cues {
-		for k := cues[i].from; k < cues[i].to; k++ {
-			for _, n := range topLine(cues[i].source, cues[i].voice, k) {
-				starts = append(starts, n.Start, cues[i].source.Notes[n.Head].Start)
-			}
+		for _, n := range topNotes(&cues[i]) {
+			starts = append(starts, n.Start, cues[i].source.Notes[n.Head].Start)
 		}
 	}
 	slices.Sort(starts)
@@ -96,7 +94,7 @@ func (w *cueWriter) measure(c *cue, k int) []*etree.Element {
 			continue
 		}
 		add(w.move(onset.Sub(at).Mul(fine)))
-		add(w.note(c.source, n, fine, signs))
+		add(w.note(c, n, fine, signs))
 		at = onset.Add(n.Length)
 	}
 	add(w.move(length.Sub(at).Mul(fine)))
@@ -125,7 +123,8 @@ func (w *cueWriter) staff(e *etree.Element) {
 
 // note writes a note or rest of a cue. How it is printed is taken over from the
 // source, but for what leads out of the line.
-func (w *cueWriter) note(source *musicxml.Part, n *musicxml.Note, divisions musicxml.Frac, signs *cueSigns) *etree.Element {
+func (w *cueWriter) note(c *cue, n *musicxml.Note, divisions musicxml.Frac, signs *cueSigns) *etree.Element {
+	source := c.source
 	from, head := w.sources[n.Start], w.sources[source.Notes[n.Head].Start]
 	e := w.element("note")
 	w.child(e, "cue", "")
@@ -143,7 +142,7 @@ func (w *cueWriter) note(source *musicxml.Part, n *musicxml.Note, divisions musi
 	duration, _ := n.Length.Mul(divisions).Decimal()
 	w.child(e, "duration", duration)
 	w.child(e, "voice", strconv.Itoa(w.voice))
-	w.printed(e, head, sign)
+	w.printed(e, head, sign, w.ties(c, n))
 	return e
 }
 
@@ -159,7 +158,7 @@ func (w *cueWriter) pitch(e *etree.Element, pitch musicxml.Pitch) {
 
 // printed writes the type, dots, accidental, stem, staff, beams and what stands by the
 // note, in the order of the format.
-func (w *cueWriter) printed(e *etree.Element, head *xmltext.Element, sign string) {
+func (w *cueWriter) printed(e *etree.Element, head *xmltext.Element, sign string, notations []*etree.Element) {
 	if t := head.Child("type"); t != nil {
 		w.child(e, "type", t.Trimmed()).CreateAttr("size", "cue")
 	}
@@ -184,18 +183,46 @@ func (w *cueWriter) printed(e *etree.Element, head *xmltext.Element, sign string
 			e.AddChild(canonical.canonical(c))
 		}
 	}
-	var notations *etree.Element
 	for n := head.First; n != nil; n = n.Next {
 		for c := n.First; n.Name == "notations" && c != nil; c = c.Next {
-			if c.Name != "tuplet" {
-				continue
+			if c.Name == "tuplet" {
+				notations = append(notations, canonical.canonical(c))
 			}
-			if notations == nil {
-				notations = w.child(e, "notations", "")
-			}
-			notations.AddChild(canonical.canonical(c))
 		}
 	}
+	if len(notations) > 0 {
+		all := w.child(e, "notations", "")
+		for _, n := range notations {
+			all.AddChild(n)
+		}
+	}
+}
+
+// ties are the printed ties of a note of a cue to others of it.
+func (w *cueWriter) ties(c *cue, n *musicxml.Note) []*etree.Element {
+	var list []*etree.Element
+	tie := func(end string) {
+		e := w.element("tied")
+		e.CreateAttr("type", end)
+		list = append(list, e)
+	}
+	notes, shown := c.source.Notes, topNotes(c)
+	if n.Tied && slices.ContainsFunc(shown, func(o *musicxml.Note) bool { return o.TiedTo >= 0 && &notes[o.TiedTo] == n }) {
+		tie("stop")
+	}
+	if n.TiedTo >= 0 && slices.Contains(shown, &notes[n.TiedTo]) {
+		tie("start")
+	}
+	return list
+}
+
+// topNotes are all notes and rests of a cue.
+func topNotes(c *cue) []*musicxml.Note {
+	var list []*musicxml.Note
+	for k := c.from; k < c.to; k++ {
+		list = append(list, topLine(c.source, c.voice, k)...)
+	}
+	return list
 }
 
 // cueSigns are the accidentals that hold in a measure of a cue.

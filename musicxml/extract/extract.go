@@ -63,6 +63,11 @@ func (x *Extractor) Part(ctx context.Context, player musicxml.Player, read music
 		read.Part = player.Parts[0].ID
 	}
 	p, err := reopened(ctx, x.doc.Name, raw, read)
+	if err == nil && len(p.Score.Players()) == 0 {
+		// Only another part says that this is a harp's.
+		read.Part = player.Parts[0].ID
+		p, err = reopened(ctx, x.doc.Name, raw, read)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -115,7 +120,8 @@ func (x *Extractor) edits(ctx context.Context, player musicxml.Player, cues []cu
 // compare reads the part against the score: what is played, when, and how fast.
 func (x *Extractor) compare(player musicxml.Player, p *Part) error {
 	fault := func(format string, args ...any) error {
-		return &musicxml.Error{File: x.doc.Name, Part: player.ID(), Err: fmt.Errorf("internal error: by itself the part would not be as in the score: "+format, args...)}
+		return &musicxml.Error{File: x.doc.Name, Part: player.ID(), Err: fmt.Errorf("by itself the part would not be as in the score: "+format, args...),
+			Hint: "where parts disagree about repeats, endings, jumps or tempo, let them say the same"}
 	}
 	was, is := x.score, p.Score
 	switch {
@@ -149,7 +155,7 @@ func unlike(was, is []musicxml.Note) int {
 		}
 		a, b := &was[i], &is[i]
 		if a.Kind != b.Kind || a.Pitch != b.Pitch || a.Measure != b.Measure || a.Onset.Cmp(b.Onset) != 0 || a.Length.Cmp(b.Length) != 0 ||
-			a.Tied != b.Tied || a.Staff != b.Staff || a.Small != b.Small {
+			a.Tied != b.Tied || a.Staff != b.Staff || a.Small != b.Small || a.Instrument != b.Instrument {
 			return a.Measure
 		}
 	}
@@ -160,7 +166,8 @@ func unlike(was, is []musicxml.Note) int {
 }
 
 // played are the notes of parts without rests and cues, of which some are put in, on
-// staves that are counted through, measure by measure.
+// staves that are counted through, measure by measure. Instrument tells whether it is
+// the harp: 1 if it is.
 func played(parts []*musicxml.Part) []musicxml.Note {
 	var list []musicxml.Note
 	staves := 0
@@ -168,6 +175,10 @@ func played(parts []*musicxml.Part) []musicxml.Note {
 		for _, n := range p.Notes {
 			if n.Kind != musicxml.Rest && n.Kind != musicxml.Cue {
 				n.Staff += staves
+				harp := p.HarpNote(&n)
+				if n.Instrument = 0; harp {
+					n.Instrument = 1
+				}
 				list = append(list, n)
 			}
 		}

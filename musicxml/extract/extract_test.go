@@ -282,6 +282,9 @@ func TestCues(t *testing.T) {
 			[]string{">Flute</words>", "<octave>3</octave>"}, []string{">Cello</words>"}, 1, 2, 1},
 		{"a string player where no wind player plays", []string{common + rest, rest, rest, rest}, four, []string{common + note, note, note, note}, 3,
 			[]string{">Cello</words>"}, nil, 1, 2, 1},
+		{"with its ties", []string{common + note, note, strings.Replace(note, "</note>", `<tie type="start"/></note>`, 1),
+			strings.Replace(strings.Replace(note, "</note>", `<tie type="stop"/></note>`, 1), "<duration>4<", "<duration>1<", 1) + `<note><pitch><step>G</step><octave>5</octave></pitch><duration>3</duration></note>`, note}, append([]string{common + rest}, four[1], four[1], four[1], note), nil, 3,
+			[]string{`<tied type="start"/>`, `<tied type="stop"/>`}, nil, 1, 3, 1},
 		{"at concert pitch", []string{common + clarinet + note, note, note, note}, four, nil, 3,
 			[]string{"<step>B</step>", "<alter>-1</alter>", "<accidental>flat</accidental>", "<octave>4</octave>"}, nil, 1, 2, 1},
 		{"in finer divisions than the part has", []string{`<attributes><divisions>3</divisions></attributes>` + strings.Repeat(`<note><pitch><step>D</step><octave>5</octave></pitch><duration>2</duration></note>`, 6),
@@ -432,5 +435,28 @@ func TestJoin(t *testing.T) {
 				t.Errorf("%s: %q is there %d times, not %d:\n%s", tt.why, want, got, n, p.Document.Raw)
 			}
 		}
+	}
+}
+
+// A part that is the harp's only by what another part says is one by itself too.
+func TestHarpByAnotherPart(t *testing.T) {
+	text := duet([]string{common + `<sound><instrument-change id="P2-I1"><instrument-sound>pluck.harp</instrument-sound></instrument-change></sound>` + note}, []string{common + note})
+	text = strings.Replace(text, "<part-name>Harp</part-name>", `<part-name>Keys</part-name><score-instrument id="P2-I1"><instrument-name>Keys</instrument-name><instrument-sound>keyboard.piano</instrument-sound></score-instrument>`, 1)
+	if p := partOf(t, text, extract.Options{}); len(p.Score.Players()) != 1 {
+		t.Errorf("%d players", len(p.Score.Players()))
+	}
+}
+
+// Parts that disagree about what is played when are refused.
+func TestDisagreeing(t *testing.T) {
+	ending := func(n string) string {
+		return `<barline location="left"><ending number="` + n + `" type="start"/></barline>`
+	}
+	stop := `<barline location="right"><ending number="1" type="stop"/><repeat direction="backward"/></barline>`
+	text := duet([]string{common + note, ending("1") + note + stop, note}, []string{common + note, ending("1, 2") + note + stop, note})
+	x, score := opened(t, text)
+	_, err := x.Part(context.Background(), score.Players()[0], musicxml.Options{}, extract.Options{})
+	if err == nil || !strings.Contains(err.Error(), "the playing order") {
+		t.Errorf("%v, want a refusal", err)
 	}
 }
