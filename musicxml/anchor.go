@@ -67,13 +67,27 @@ func (p *Placer) anchor(m *Mark) (anchor, error) {
 	if begins := in.begins[at]; begins != nil {
 		lastGrace = begins.lastGrace
 		if i, ok := begins.byStaff[m.Staff]; ok {
-			return anchor{at: in.notes[i].Start}, nil
+			return anchor{in.notes[i].Start, in.apart(m, i)}, nil
 		}
 		if begins.first >= 0 {
-			return anchor{at: in.notes[begins.first].Start}, nil
+			return anchor{in.notes[begins.first].Start, in.apart(m, begins.first)}, nil
 		}
 	}
 	return in.between(m, at, lastGrace)
+}
+
+// leastDivisions is how many divisions a quarter note must have for one of them to be
+// little.
+const leastDivisions = 8
+
+// apart is the offset of a mark at a note that is to be printed apart; "" where a
+// division is much, or where something begins then.
+func (in *placedMeasure) apart(m *Mark, note int) string {
+	n := &in.notes[note]
+	if !m.Apart || n.Divisions.Less(NewFrac(leastDivisions, 1)) || in.begins[n.Onset.Add(n.Division())] != nil {
+		return ""
+	}
+	return "1"
 }
 
 // A placedMeasure is the notes of a measure of one part, sorted for marks.

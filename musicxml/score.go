@@ -126,6 +126,9 @@ type Note struct {
 	Signs      *Signs // nil where there are none
 }
 
+// Division is how long a division is where the note stands, in quarter notes.
+func (n *Note) Division() Frac { return NewFrac(1, 1).Div(n.Divisions) }
+
 // sounds reports whether the note is plucked or goes on from a tie, on whatever
 // instrument.
 func (n *Note) sounds() bool { return n.Kind == Sounding || n.Kind == Grace }

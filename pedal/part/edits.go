@@ -20,7 +20,34 @@ func (done *Planned) marks(style Style, rewritten map[int]musicxml.Respelling) [
 		return marks
 	}
 	tell := func(note int) bool { _, done := rewritten[note]; return !done }
-	return append(marks, done.Part.respeltTexts(done.Plan, style.Language, tell)...)
+	names := done.Part.respeltTexts(done.Plan, style.Language, tell)
+	done.Part.keepApart(names, marks)
+	return append(marks, names...)
+}
+
+// keepApart has names of strings that stand at one time and on one staff with other
+// texts printed apart from them: a program that joins those would write "F♯ = D♭".
+func (p *Part) keepApart(names, marks []musicxml.Mark) {
+	type spot struct {
+		part  *musicxml.Part
+		staff int
+		onset musicxml.Frac
+	}
+	texts := map[spot]bool{}
+	at := func(m *musicxml.Mark) spot {
+		return spot{m.Part, m.Staff, p.Score.Measures[m.Measure].Start.Add(m.Offset)}
+	}
+	for i := range marks {
+		texts[at(&marks[i])] = true
+	}
+	for _, q := range p.Player.Parts {
+		for _, d := range q.Directions {
+			texts[spot{q, d.Staff, d.Onset}] = true
+		}
+	}
+	for i := range names {
+		names[i].Apart = texts[at(&names[i])]
+	}
 }
 
 // rewritten are the notes of the passage that the style writes as they are played.

@@ -56,7 +56,7 @@ func Readings(p *musicxml.Part, ours *Ours) []Reading {
 		if m, ok := spelling.ParseAhead(r.Text); ok {
 			r.Marks, r.Role = m, WarningMark
 		} else if m, ok := spelling.ParsePlayed(r.Text); ok {
-			r.Strings = m.Pedals
+			r.Strings, r.Onset = m.Pedals, namedAt(p, &r.Standing)
 		}
 		list = append(list, r)
 	}
@@ -64,6 +64,22 @@ func Readings(p *musicxml.Part, ours *Ours) []Reading {
 		return cmp.Or(a.Onset.Cmp(b.Onset), cmp.Compare(a.Holders[0].Start, b.Holders[0].Start))
 	})
 	return list
+}
+
+// namedAt is when the note begins whose string a text names: it may be printed a
+// division after that.
+func namedAt(p *musicxml.Part, text *Standing) musicxml.Frac {
+	at := text.Onset
+	_, notes := p.NotesOf(text.Measure)
+	for i := range notes {
+		switch n := &notes[i]; {
+		case n.Onset == text.Onset:
+			return n.Onset
+		case n.Onset.Less(text.Onset) && text.Onset == n.Onset.Add(n.Division()):
+			at = n.Onset
+		}
+	}
+	return at
 }
 
 // Readings lists those of all parts of the player, in written order.
