@@ -41,6 +41,7 @@ type Options struct {
 	Plan       pedal.Options     // those that the plan was made with
 	Severities map[Kind]Severity // other severities than the defaults
 	Limits     map[Kind]Limit    // other limits than the defaults
+	NoTempo    bool              // leave Finding.Tempo out, which takes most of the time where many changes are rushed
 }
 
 // All returns the findings of all kinds in playing order; findings of one

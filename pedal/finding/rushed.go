@@ -37,7 +37,9 @@ func rushedChanges(m *played, s *sink) {
 				mv.Letter.Foot(), joined(names), seconds(within), seconds(move))
 		}
 		s.add(mv.Needed, notes, text, "")
-		s.list[len(s.list)-1].Tempo = m.slower(i)
+		if !m.o.NoTempo {
+			s.list[len(s.list)-1].Tempo = m.slower(i)
+		}
 	}
 }
 
@@ -108,17 +110,29 @@ func (m *played) slower(i int) string {
 		}
 	}
 	if now == nil || now.Num <= 0 || now.Den <= 0 || now.Num > most || now.Den > 1000 {
-		for percent := int64(99); percent >= 25; percent-- {
-			if m.hurry().CanAt(i, percent, 100) {
-				return fmt.Sprintf("play at %d %% of the tempo", percent)
-			}
+		if percent, ok := fastest(25, 99, func(percent int64) bool { return m.hurry().CanAt(i, percent, 100) }); ok {
+			return fmt.Sprintf("play at %d %% of the tempo", percent)
 		}
 		return ""
 	}
-	for t := min((now.Num-1)/now.Den, most/now.Den); t >= slowest; t-- {
-		if m.hurry().CanAt(i, t*now.Den, now.Num) {
-			return fmt.Sprintf("play at %d quarter notes a minute", t)
-		}
+	if t, ok := fastest(slowest, min((now.Num-1)/now.Den, most/now.Den), func(t int64) bool { return m.hurry().CanAt(i, t*now.Den, now.Num) }); ok {
+		return fmt.Sprintf("play at %d quarter notes a minute", t)
 	}
 	return ""
+}
+
+// fastest is the greatest number from low to high at which something can be done, if what
+// can be done at one can be done at all that are less.
+func fastest(low, high int64, can func(n int64) bool) (n int64, ok bool) {
+	if low > high || !can(low) {
+		return 0, false
+	}
+	for low < high {
+		if middle := low + (high-low+1)/2; can(middle) {
+			low = middle
+		} else {
+			high = middle - 1
+		}
+	}
+	return low, true
 }

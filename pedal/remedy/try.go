@@ -26,6 +26,7 @@ func Try(ctx context.Context, m *finding.Music, plan *pedal.Plan, o finding.Opti
 		t.dropped[m.Passage.Moments[d.Moment].Strikes[d.Strike].Note] = true
 	}
 	t.readLimits()
+	t.quiet = quiet(o)
 	list := make([][]revise.Op, len(found))
 	for i := range found {
 		f := &found[i]
@@ -42,11 +43,29 @@ func Try(ctx context.Context, m *finding.Music, plan *pedal.Plan, o finding.Opti
 	return list, nil
 }
 
+// quiet is options with all kinds off that are but notes.
+func quiet(o finding.Options) finding.Options {
+	o.NoTempo = true
+	given := o.Severities
+	o.Severities = map[finding.Kind]finding.Severity{}
+	for _, r := range finding.Rules() {
+		severity := r.Severity
+		if s := given[r.Kind]; s != finding.Unset {
+			o.Severities[r.Kind], severity = s, s
+		}
+		if severity < finding.Warning {
+			o.Severities[r.Kind] = finding.Off
+		}
+	}
+	return o
+}
+
 // A trial looks for remedies.
 type trial struct {
 	music    *finding.Music
 	plan     *pedal.Plan
 	o        finding.Options
+	quiet    finding.Options // the same without notes, by which nothing is judged
 	harp     pedal.Instrument
 	dropped  map[int]bool // notes that are unsounded in some pass
 	ledger   *revise.Ledger
@@ -110,7 +129,7 @@ func (t *trial) first(ctx context.Context, f *finding.Finding, list [][]revise.O
 		return nil, nil
 	}
 	w := t.windowAt(t.begin(f), f.Last)
-	if err := w.judge(ctx, t.o); err != nil {
+	if err := w.judge(ctx, t.quiet); err != nil {
 		return nil, ctx.Err() // a string that the plan has twice tuned, say
 	}
 	if !w.has(f) {

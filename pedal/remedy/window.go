@@ -162,7 +162,7 @@ func (w *window) mends(ctx context.Context, t *trial, f *finding.Finding, ops []
 	if err != nil {
 		return false, nil // the operation is not for this note
 	}
-	plan, found, err := w.judged(ctx, r.Music, t.o)
+	plan, found, err := w.judged(ctx, r.Music, t.quiet)
 	if err != nil {
 		return false, ctx.Err() // there may be no such string
 	}
