@@ -169,8 +169,22 @@ func wide(m *played, s *sink, bracketed bool) {
 		if m.leastSpan(g) <= m.span {
 			text = "However the chord is shared, one hand has more than four notes to pluck."
 		}
+		if m.fitsAsWritten(g) {
+			text += " It is the plan's other strings that make it so wide: as written it lies in two hands."
+		}
 		s.add(i, notesOf(g), text+caution, "")
 	}
+}
+
+// fitsAsWritten tells whether a grip would fit if each note were on its written string.
+func (m *played) fitsAsWritten(g grip) bool {
+	home := slices.Clone(g)
+	for i := range home {
+		p := m.p.Notes[home[i].note].Pitch
+		home[i].rank = rank(p.Letter, p.Octave)
+	}
+	slices.SortStableFunc(home, func(a, b stroke) int { return a.rank - b.rank })
+	return len(chordOf(home).splits(m.span)) > 0
 }
 
 func (m *played) bracketed(g grip) bool {

@@ -67,7 +67,23 @@ func chords(t *trial, f *finding.Finding) [][]revise.Op {
 		e.from(0, 0, 0)
 	}
 	slices.SortStableFunc(e.list, func(a, b []revise.Op) int { return e.outside(a) - e.outside(b) })
+	if home := t.home(sounds); len(home) > 0 {
+		return slices.Insert(e.list, 0, home)
+	}
 	return e.list
+}
+
+// home puts all notes that are respelt back on their written strings, which lie one nearer or
+// further.
+func (t *trial) home(sounds []sound) (list []revise.Op) {
+	for _, s := range sounds {
+		for _, n := range s.notes {
+			if p := t.music.Passage.Notes[n].Pitch; p.Letter != t.plan.Strings[n].Letter && p.Cents >= -100 && p.Cents <= 100 {
+				list = append(list, revise.Op{Do: revise.OtherString, Note: n, Letter: p.Letter})
+			}
+		}
+	}
+	return list
 }
 
 // outside is how far from the middle of the chord the notes of operations lie: of equal

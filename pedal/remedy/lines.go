@@ -15,15 +15,11 @@ func repetitions(t *trial, f *finding.Finding) (list [][]revise.Op) {
 	if len(groups) < 2 {
 		return nil
 	}
-	var home []revise.Op
+	var all []sound
 	for _, g := range groups {
-		for _, n := range g {
-			if p := t.music.Passage.Notes[n].Pitch; p.Letter != t.plan.Strings[n].Letter {
-				home = append(home, revise.Op{Do: revise.OtherString, Note: n, Letter: p.Letter})
-			}
-		}
+		all = append(all, sound{notes: g})
 	}
-	if len(home) > 0 {
+	if home := t.home(all); len(home) > 0 {
 		list = append(list, home)
 	}
 	for _, first := range [2]int{1, 0} {
