@@ -31,7 +31,7 @@ func StandingMarks(p *musicxml.Part) []Standing { return standingMarks(p, nil) }
 func standingMarks(p *musicxml.Part, ours *Ours) []Standing {
 	list := settingMarks(p, ours)
 	texts := textsOf(p, ours)
-	german := isGerman(texts)
+	german := ours != nil && ours.Language == spelling.German || isGerman(texts)
 	for i := range texts {
 		if !texts[i].Ours && german {
 			texts[i].in = spelling.German

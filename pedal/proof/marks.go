@@ -1,6 +1,8 @@
 package proof
 
 import (
+	"fmt"
+
 	"pedalogue/pedal"
 	"pedalogue/pedal/part"
 )
@@ -76,6 +78,7 @@ func (j *judge) contradictions() {
 			changed[m.Place] = letters
 		}
 	}
+	j.besideEach()
 	for i := range j.Marks {
 		m := &j.Marks[i]
 		played := j.playings(m)
@@ -86,6 +89,37 @@ func (j *judge) contradictions() {
 			if !changed[m.Place][l] {
 				j.contradiction(i, l, played[0])
 			}
+		}
+	}
+}
+
+// besideEach puts down the pedals in which two settings at one place differ, such as a
+// diagram and the letters beside it: the second one is followed.
+func (j *judge) besideEach() {
+	for i := 1; i < len(j.Marks); i++ {
+		a, b := &j.Marks[i-1], &j.Marks[i]
+		played := j.playings(b)
+		if !a.Full || !b.Full || a.Place != b.Place || len(played) == 0 {
+			continue
+		}
+		for l := range pedal.Letter(pedal.Letters) {
+			if a.Pedals[l] == b.Pedals[l] {
+				continue
+			}
+			f := Fault{
+				Kind: SettingContradicts, Severity: Note, Moment: played[0], OfPedal: true, Pedal: l, Stands: b.Pedals[l], Needed: b.Pedals[l], Mark: i,
+				Text: fmt.Sprintf("Two settings in %s differ: one says %s, the other %s.", j.where(b.Place), sign(l, a.Pedals[l]), sign(l, b.Pedals[l])),
+			}
+			if next := j.nextUse(l, played[0]); next < len(j.uses[l]) && j.setBefore(l, j.uses[l][next].moment) == j.setBefore(l, played[0]) {
+				f.Severity, f.Needed = Warning, j.uses[l][next].position
+				f.Text += fmt.Sprintf(" The notes after it want %s.", sign(l, f.Needed))
+				if f.Needed == a.Pedals[l] {
+					f.Mark, f.Stands = i, b.Pedals[l]
+				} else {
+					f.Mark, f.Stands = i-1, a.Pedals[l]
+				}
+			}
+			j.add(key{SettingContradicts, played[0], l, i}, f)
 		}
 	}
 }

@@ -94,6 +94,7 @@ func TestFaults(t *testing.T) {
 			[]string{naturals + " C5:4 {reh=@F♯} C5:4 {reh=@D_C_B_|_E_F_G_A} C5:4 F5:4"}},
 		{"setting contradicts for nothing", "setting-contradicts note 1+2 F♮>♮ @1", "no note depends on it",
 			[]string{naturals + " {reh=@F♯} F#5:8 {reh=@D_C_B_|_E_F_G_A} C5:8"}},
+		{"two settings", "setting-contradicts warning 1+0 F♯>♮ @1", "a diagram and letters that differ", []string{"{reh=@=D0,C0,B0,E0,F1,G0,A0} " + naturals + " F5:16"}},
 		{"unison", "", "two names of one pitch on one string", []string{"{reh=@Db_C_B_|_E_F_G_A} {reh=@(D♭)} C#5+Db5:16"}},
 		{"clash", "wrong-pedal error 1+0 G♮>♯ @1", "one letter in two positions, and no other string stands ready", []string{naturals + " G5+G#4:16"}},
 		{"no string at all", "", "a low note that no harp has is no fault of the marks", []string{naturals + " C0:16"}},

@@ -116,7 +116,7 @@ func (c *score) harp(ctx context.Context, player musicxml.Player) (*harp, error)
 	if c.stampOK {
 		wants = c.stamped.Wants
 	}
-	wants.Part.Ours = c.ours
+	wants.Part.Ours = c.ours // as they stand in this document
 	p, err := part.New(c.read, player, wants.Part)
 	if err != nil {
 		return nil, err
@@ -189,6 +189,14 @@ func (c *score) planAgain(ctx context.Context, player musicxml.Player) (*part.Pl
 		doc, err := c.doc.Stripped(ctx)
 		if err != nil {
 			return nil, err
+		}
+		// Marks of ours that were edited still stand there.
+		own, err := doc.Strip(ctx)
+		if err != nil {
+			return nil, err
+		}
+		if len(own.Between) > 0 {
+			c.stamped.Wants.Part.Ours = &part.Ours{Places: own.Between, Language: c.ours.Language}
 		}
 		if c.plain, err = opening.Score(ctx, doc, c.stamped.Read); err != nil {
 			return nil, err
