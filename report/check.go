@@ -183,6 +183,9 @@ func (t *text) checkPart(p *CheckPart) {
 		return
 	}
 	t.wrapped("  marks    ", marksWords(p))
+	for _, a := range p.Alters {
+		t.wrapped("  mended   ", a.sentence())
+	}
 }
 
 // verdictWords say what comes of a part.
@@ -221,6 +224,20 @@ func (t *text) fault(f *CheckFault) {
 	if f.Remedy != "" {
 		t.wrapped("           -> ", f.Remedy)
 	}
+}
+
+// sentence says what was done: "measure 12: F♯ moved here".
+func (a Alteration) sentence() string {
+	s := "measure " + a.label() + ": "
+	switch a.Do {
+	case "add":
+		return s + a.Text + " added"
+	case "strike":
+		return s + a.Was + " struck out"
+	case "move":
+		return s + a.Text + " moved here"
+	}
+	return s + a.Was + " written as " + a.Text
 }
 
 // marksWords count the marks, and compare what they cost with the best plan.

@@ -2,6 +2,9 @@ package main
 
 import (
 	"context"
+	"errors"
+	"path/filepath"
+	"strings"
 
 	"github.com/spf13/pflag"
 
@@ -16,7 +19,8 @@ const checkHelp = `usage: pedalogue check [OPTION...] [FILE|FOLDER|PATTERN...]
 
 Proofreads the pedal marks that stand in the harp parts, whoever wrote them:
 follows the music with them, repeats and all, and tells every place where they
-and the notes disagree, what is set there and what would mend it. Changes nothing.
+and the notes disagree, what is set there and what would mend it. Changes nothing;
+with --fix it writes a copy NAME.mended.EXT in which the marks are mended.
 
 example: pedalogue check --report text,json rented/
 
@@ -25,23 +29,46 @@ exit: 0 the marks agree with the notes, or there are none; 1 they do not
 others are done; 130 interrupted
 `
 
+// mendedMark stands before the extension of a mended copy.
+const mendedMark = ".mended"
+
+// isMended tells whether the name is one that such copies get.
+func isMended(path string) bool {
+	return strings.HasSuffix(strings.TrimSuffix(path, filepath.Ext(path)), mendedMark)
+}
+
 // checkCommand checks the pedal marks in scores.
 func checkCommand() cli.Command {
 	var wants proofread.Wants
 	w := work.Work{Kind: work.Kind{
-		Report: ".check", Default: "text", Indented: true, Formats: work.TextAndJSON(), FailOn: "warning", Failed: proofread.Failed,
+		Report: ".check", Default: "text", Indented: true, Formats: work.TextAndJSON(), FailOn: "warning", ChangedOnly: true, LeaveOut: isMended, Failed: proofread.Failed,
 	}}
 	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return proofread.Check(ctx, s, wants) }
 	w.Limits = func() musicxml.Limits { return wants.Read.Limits }
+	fixFlag := func(f *pflag.FlagSet) (take func() error) {
+		f.BoolVar(&wants.Fix, "fix", false, "write a copy NAME.mended.EXT with the marks mended, by as few alterations as were found, and list them")
+		return func() error {
+			if wants.Fix {
+				w.Copy = mendedMark
+				return nil
+			}
+			for _, name := range []string{"write", "diff"} {
+				if f.Changed(name) {
+					return errors.New("--" + name + " goes with --fix: without it there is no copy")
+				}
+			}
+			return nil
+		}
+	}
 	bestFlag := func(f *pflag.FlagSet) (take func() error) {
 		f.BoolVar(&wants.NoBest, "no-best", false, "leave out what the best plan would cost, which takes most of the time")
 		return nil
 	}
 	return cli.Command{
 		Name: "check", Short: "proofread the pedal marks that stand in a score", Help: checkHelp,
-		First: []string{"part", "fail-on", "report", "json", "no-best"},
+		First: []string{"part", "fix", "fail-on", "report", "json"},
 		Groups: []cli.Group{
-			{Title: options.GroupResults, Options: []cli.Options{w.OutFlag, w.ReportFlags}},
+			{Title: options.GroupResults, Options: []cli.Options{w.PlaceFlags, w.ReportFlags, fixFlag}},
 			{Title: options.GroupPlan, Options: []cli.Options{bestFlag, options.With(options.Plan, &wants.Wants)}},
 			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Read, &wants.Read)}},
 			{Title: options.GroupMany, Options: []cli.Options{w.Flags}},

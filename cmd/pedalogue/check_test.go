@@ -127,3 +127,46 @@ func TestCheckVerdicts(t *testing.T) {
 		}
 	}
 }
+
+// A mended copy checks clean, other words stay, and each alteration is told.
+func TestCheckFix(t *testing.T) {
+	folder(t)
+	const setting = "{reh=@D_C_B_|_E_F_G_A}"
+	for _, tt := range []struct {
+		name     string
+		measures []string
+		do       string // what is done
+		text     string // that stands in the copy
+	}{
+		{"added", []string{setting + " C5:16", "F#5:16 F5:16"}, "add F♯; add F♮", ">F♯<"},
+		{"late", []string{setting + " C5:8 F#5:8", "{reh=@F♯+dolce} F#5:16"}, "move F♯", ">dolce<"},
+		{"early", []string{setting + " {reh=@Fa♯} C5:8 F5:8", "F#5:16"}, "move F♯", ">Fa♯<"},
+		{"wrong sign", []string{setting + " C5:8 {reh=@F♭} F#5:8"}, "write F♯", ">F♯<"},
+		{"wrong letter", []string{setting + " C5:8 {reh=@G♯} F#5:4 G5:4"}, "write F♯", ">F♯<"},
+		{"setting", []string{"{reh=@=D0,C0,B0,E0,F-1,G0,A0} F#5:16"}, "write D C B | E F♯ G A", "<pedal-alter>1<"},
+		{"glissando", []string{"{reh=@F♯} F#5:4 <gliss> C4:8 </gliss> C6:4"}, "add D C B | E F♯ G A", "F♯"},
+	} {
+		path := strings.ReplaceAll(tt.name, " ", "-") + ".musicxml"
+		if err := os.WriteFile(path, parttest.ComposeMarks(tt.measures...), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		docs, code := checked(t, "--fix", "--out", "mended", path)
+		var done []string
+		for _, a := range docs[0].Parts[0].Alters {
+			done = append(done, strings.TrimSpace(a.Do+" "+a.Text))
+		}
+		if got := strings.Join(done, "; "); code != exitConflict || got != tt.do {
+			t.Errorf("%s: exit %d, %q; want %q", tt.name, code, got, tt.do)
+			continue
+		}
+		copied, err := os.ReadFile(docs[0].Output)
+		if err != nil || !strings.Contains(string(copied), tt.text) {
+			t.Errorf("%s: %v, %q does not stand in the copy", tt.name, err, tt.text)
+			continue
+		}
+		again, code := checked(t, docs[0].Output)
+		if code != exitDone {
+			t.Errorf("%s: mended, it has %+v", tt.name, again[0].Parts[0].Faults)
+		}
+	}
+}

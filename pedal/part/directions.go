@@ -41,21 +41,50 @@ func (p *Page) directions(style Style) []musicxml.Mark {
 }
 
 // above is a mark over the top staff at a place.
-func (p *Page) above(at Place) musicxml.Mark {
-	w := p.part.written[at.Measure].moments[at.At]
-	m := musicxml.Mark{Measure: at.Measure, Offset: w.offset, Before: -1, Part: p.part.Player.Parts[0], Staff: 1, Placement: "above"}
+func (p *Page) above(at Place) musicxml.Mark { return p.part.above(at) }
+
+// beside is a mark at a place, on the side where changes are written.
+func (p *Page) beside(at Place, where Side) musicxml.Mark { return p.part.beside(at, where) }
+
+// Direction is a mark as it is written into the score by itself, a full setting as
+// letters or, with diagram, as a harp-pedals element.
+func (p *Part) Direction(m *Mark, style Style, diagram bool) musicxml.Mark {
+	if !m.Full {
+		d := p.beside(m.Place, style.Side)
+		d.Words = style.Language.Changes(m.Pedals)
+		return d
+	}
+	d := p.above(m.Place)
+	if diagram {
+		d.Pedals = tunings(m.Setting())
+	} else {
+		d.Words = style.Language.Setting(m.Setting())
+	}
+	return d
+}
+
+// at is a place of a measure, the end of the measure if it is behind all of them.
+func (p *Part) at(place Place) written {
+	if moments := p.written[place.Measure].moments; place.At < len(moments) {
+		return moments[place.At]
+	}
+	return written{offset: p.Score.Measures[place.Measure].Length}
+}
+
+func (p *Part) above(at Place) musicxml.Mark {
+	w := p.at(at)
+	m := musicxml.Mark{Measure: at.Measure, Offset: w.offset, Before: -1, Part: p.Player.Parts[0], Staff: 1, Placement: "above"}
 	beforeGrace(&m, w)
 	return m
 }
 
-// beside is a mark at a place, on the side where changes are written.
-func (p *Page) beside(at Place, where Side) musicxml.Mark {
+func (p *Part) beside(at Place, where Side) musicxml.Mark {
 	m := p.above(at)
 	switch where {
 	case Below:
-		bottom := p.part.Player.Parts[len(p.part.Player.Parts)-1]
+		bottom := p.Player.Parts[len(p.Player.Parts)-1]
 		m.Part, m.Staff, m.Placement, m.Before = bottom, bottom.Staves, "below", -1
-		beforeGrace(&m, p.part.written[at.Measure].moments[at.At])
+		beforeGrace(&m, p.at(at))
 	case Between:
 		m.Placement = "below"
 	}

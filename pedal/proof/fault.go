@@ -62,6 +62,8 @@ type Task struct {
 	Options  pedal.Options // harp and times
 	Plan     *pedal.Plan   // by which marks were made; nil if there is none
 	Planned  *Proof        // what comes of the marks of that plan alone; nil if there is none
+
+	swept map[int]bool // notes that glissandi sweep and that are judged without a plan
 }
 
 // A Proof is what comes of marks.

@@ -60,9 +60,16 @@ type line struct {
 
 // Judge follows the marks of a task and tells what is wrong. The proof does not depend
 // on anything but the task.
-func Judge(t *Task) *Proof {
+func Judge(t *Task) *Proof { return &judged(t, nil).out }
+
+// judged is a judge who is done. ways are the strings of each note; nil if they are
+// still to be found.
+func judged(t *Task, ways [][]pedal.String) *judge {
+	if ways == nil {
+		ways = t.Part.Passage.Ways(t.Options.Instrument)
+	}
 	j := &judge{
-		Task: t, p: t.Part.Passage, pace: t.Options.Times(), ways: t.Part.Passage.Ways(t.Options.Instrument),
+		Task: t, p: t.Part.Passage, pace: t.Options.Times(), ways: ways,
 		gliss: map[int]bool{}, told: map[line]pedal.Letter{},
 	}
 	j.out.keys = map[key]bool{}
@@ -84,7 +91,7 @@ func Judge(t *Task) *Proof {
 	slices.SortStableFunc(j.out.Faults, func(a, b Fault) int {
 		return cmp.Or(cmp.Compare(a.Moment, b.Moment), cmp.Compare(b.Severity, a.Severity))
 	})
-	return &j.out
+	return j
 }
 
 // add puts a fault down. Its key tells whether it was planned.
@@ -150,8 +157,8 @@ func (j *judge) strike(i int, names *switches) {
 	var done []pedal.Pitch
 	for _, s := range strikes {
 		n := &j.p.Notes[s.Note]
-		if n.Silent || j.gliss[s.Note] && j.Plan == nil {
-			continue
+		if n.Silent || j.gliss[s.Note] && j.Plan == nil && !j.swept[s.Note] && 100*int(j.settings[i][n.Pitch.Letter]) != n.Pitch.Cents {
+			continue // what a glissando sweeps without a plan is what the pedals give
 		}
 		again := slices.Contains(done, n.Pitch)
 		done = append(done, n.Pitch)

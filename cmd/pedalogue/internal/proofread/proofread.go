@@ -22,6 +22,7 @@ import (
 type Wants struct {
 	options.Settings
 	NoBest bool // leave the plan out that the marks are compared with
+	Fix    bool // write a copy with the marks mended
 }
 
 // A score is one score that is checked.
@@ -35,9 +36,8 @@ type score struct {
 	stamped options.Settings
 	stampOK bool
 
-	plain      *musicxml.Score // without our marks, read when it is first needed
-	workers    int
-	harpsTaken []harp
+	plain   *musicxml.Score // without our marks, read when it is first needed
+	workers int
 }
 
 // Check checks the marks of a score.
@@ -53,19 +53,29 @@ func Check(ctx context.Context, s work.Score, w Wants) (*work.Made, error) {
 	for _, warning := range c.read.Warnings {
 		r.Warnings = append(r.Warnings, report.Warning(warning))
 	}
+	m := &work.Made{Report: r}
+	if w.Fix {
+		m.Document = c.doc
+	}
 	for _, player := range c.read.Players() {
 		h, err := c.harp(ctx, player)
 		if err != nil {
 			return nil, opening.Named(s.Path, err)
 		}
-		c.harpsTaken = append(c.harpsTaken, *h)
+		if w.Fix && h.hasMarks() {
+			edits, err := c.mend(ctx, h)
+			if err != nil {
+				return nil, opening.Named(s.Path, err)
+			}
+			m.Edits = append(m.Edits, edits...)
+		}
 		r.Parts = append(r.Parts, h.row())
 	}
 	r.Parts = append(r.Parts, c.strangers()...)
 	if len(r.Parts) == 0 {
 		return nil, opening.NoHarp(s.Path, c.read)
 	}
-	return &work.Made{Report: r}, ctx.Err()
+	return m, ctx.Err()
 }
 
 // open reads the score as it stands, and what is known of marks of ours in it.
@@ -106,8 +116,12 @@ type harp struct {
 	readings []part.Reading
 	marks    []part.Mark
 	of       []int // the reading of each mark
+	task     *proof.Task
 	found    *proof.Proof
+	intended []part.Mark // those of the plan that made ours; nil if there is none
 	best     *pedal.Cost
+
+	alterations []report.Alteration // nil if nothing was to be mended
 }
 
 // harp checks the marks of one player.
@@ -124,6 +138,7 @@ func (c *score) harp(ctx context.Context, player musicxml.Player) (*harp, error)
 	h := &harp{part: p, readings: p.Readings(c.ours)}
 	h.marks, h.of = p.Following(h.readings)
 	task := &proof.Task{Part: p, Marks: h.marks, Readings: h.readings, Options: wants.Plan.Options}
+	h.task = task
 	if !c.stampOK || !h.hasOurs() {
 		h.found = proof.Judge(task)
 		if !c.wants.NoBest {
@@ -137,6 +152,11 @@ func (c *score) harp(ctx context.Context, player musicxml.Player) (*harp, error)
 // hasOurs tells whether any mark is ours.
 func (h *harp) hasOurs() bool {
 	return slices.ContainsFunc(h.readings, func(r part.Reading) bool { return r.Ours && r.Role != part.NoMark })
+}
+
+// hasMarks tells whether any mark stands in the part.
+func (h *harp) hasMarks() bool {
+	return slices.ContainsFunc(h.readings, func(r part.Reading) bool { return r.Role != part.NoMark })
 }
 
 // compare plans the part for what its marks could cost at best.
@@ -165,6 +185,7 @@ func (c *score) judgeOurs(ctx context.Context, h *harp, task *proof.Task) error 
 		h.found = proof.Judge(task)
 		return nil
 	}
+	h.intended = done.Page.Marks
 	alone := *task
 	alone.Marks, alone.Readings = done.Page.Marks, nil
 	task.Planned = proof.Judge(&alone)
@@ -174,7 +195,7 @@ func (c *score) judgeOurs(ctx context.Context, h *harp, task *proof.Task) error 
 	own.Marks = slices.DeleteFunc(own.Marks, func(part.Mark) bool { i++; return !h.readings[h.of[i-1]].Ours })
 	found := proof.Judge(&own)
 	if worst, _ := found.Worst(); worst == proof.Note && len(own.Marks) < len(h.marks) {
-		h.marks = own.Marks
+		h.marks, h.task = own.Marks, &own
 		h.of = slices.DeleteFunc(slices.Clone(h.of), func(r int) bool { return !h.readings[r].Ours })
 		h.found = found
 		return nil
@@ -222,7 +243,7 @@ func (h *harp) row() report.CheckPart {
 	p := h.part
 	row := report.CheckPart{
 		ID: p.Player.ID(), Name: p.Player.Name, Measures: len(p.Score.Measures), Verdict: report.VerdictNoMarks,
-		Cost: report.Cost(h.found.Cost),
+		Cost: report.Cost(h.found.Cost), Alters: h.alterations,
 	}
 	for _, q := range p.Player.Parts {
 		row.Staves += q.Staves
