@@ -205,18 +205,19 @@ var families = []family{
 // familyOf is the index of a part's family: by the sound of its first instrument, else
 // by the program, else by its name.
 func familyOf(p *musicxml.Part) int {
-	for _, in := range p.Instruments {
-		if in.Sound != "" {
-			return familyWhere(func(f *family) bool {
-				return slices.ContainsFunc(f.sounds, func(s string) bool { return strings.HasPrefix(in.Sound, s) })
-			})
-		}
-		if in.Program > 0 {
-			return familyWhere(func(f *family) bool {
-				return slices.ContainsFunc(f.programs, func(r [2]int) bool { return r[0] <= in.Program && in.Program <= r[1] })
-			})
-		}
-		break
+	var in musicxml.Instrument
+	if len(p.Instruments) > 0 {
+		in = p.Instruments[0]
+	}
+	switch {
+	case in.Sound != "":
+		return familyWhere(func(f *family) bool {
+			return slices.ContainsFunc(f.sounds, func(s string) bool { return strings.HasPrefix(in.Sound, s) })
+		})
+	case in.Program > 0:
+		return familyWhere(func(f *family) bool {
+			return slices.ContainsFunc(f.programs, func(r [2]int) bool { return r[0] <= in.Program && in.Program <= r[1] })
+		})
 	}
 	return familyWhere(func(f *family) bool { return f.names.MatchString(p.Name) })
 }

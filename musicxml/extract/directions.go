@@ -101,12 +101,40 @@ func spoken(e *xmltext.Element) []xmltext.Attribute {
 	return list
 }
 
-// atoms are the things in a direction that are printed for everybody: all its words
-// where some of them are about tempo or a jump, or stand with a metronome mark.
+// atoms are the things in a direction that are printed for everybody.
 func (w *walker) atoms(e *xmltext.Element, sound []xmltext.Attribute) []atom {
+	wordKind, bracketed := wordsOf(e, sound)
+	var list []atom
+	each(e, func(c *xmltext.Element) {
+		k := kind(c.Name)
+		switch k {
+		case "words":
+			if k = wordKind; c.Trimmed() == "" || bracketed && isBracket(c.Text) {
+				return
+			}
+		case metronome, rehearsal, segno, coda:
+		default:
+			return
+		}
+		if k == "" {
+			return
+		}
+		a := atom{k, folded(c.Text), w.canonical(c)}
+		if k == metronome && bracketed {
+			a.element.CreateAttr("parentheses", "yes")
+		}
+		list = append(list, a)
+	})
+	return list
+}
+
+// wordsOf says what the words of a direction are, "" where they speak to one player
+// alone: all of them are carried where some are about tempo or a jump, or stand with a
+// metronome mark. bracketed tells that they put that into brackets.
+func wordsOf(e *xmltext.Element, sound []xmltext.Attribute) (k kind, bracketed bool) {
 	var words []string
 	speaks := e.Attr("directive") == "yes" || e.Attr("system") == "only-top" || e.Attr("system") == "also-top"
-	jumps, bracketed := "", false
+	jumps, measured := "", false
 	for _, a := range sound {
 		speaks = speaks || a.Name == "tempo"
 		if slices.Contains(jumpAttributes[2:], a.Name) {
@@ -121,35 +149,13 @@ func (w *walker) atoms(e *xmltext.Element, sound []xmltext.Attribute) []atom {
 				jumps = musicxml.JumpIn(c.Trimmed())
 			}
 		case "metronome":
-			speaks, bracketed = true, true
+			measured = true
 		}
 	})
-	wordKind := kind(jumps)
-	if jumps == "" && (speaks || isTempo(strings.Join(words, ""))) {
-		wordKind = tempoText
+	if k = kind(jumps); k == "" && (speaks || measured || isTempo(strings.Join(words, ""))) {
+		k = tempoText
 	}
-	bracketed = bracketed && slices.ContainsFunc(words, isBracket)
-	var list []atom
-	each(e, func(c *xmltext.Element) {
-		k := kind(c.Name)
-		switch k {
-		case "words":
-			if k = wordKind; c.Trimmed() == "" || bracketed && isBracket(c.Text) {
-				return
-			}
-		case metronome, rehearsal, segno, coda:
-		default:
-			return
-		}
-		if k != "" {
-			a := atom{k, folded(c.Text), w.canonical(c)}
-			if k == metronome && bracketed {
-				a.element.CreateAttr("parentheses", "yes")
-			}
-			list = append(list, a)
-		}
-	})
-	return list
+	return k, measured && slices.ContainsFunc(words, isBracket)
 }
 
 // isBracket reports whether words are nothing but a bracket, as around a metronome

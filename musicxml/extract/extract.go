@@ -114,7 +114,8 @@ func (x *Extractor) edits(ctx context.Context, player musicxml.Player, cues []cu
 			return nil, err
 		}
 	}
-	return p.edits, p.overRests(ctx)
+	err = p.overRests(ctx)
+	return append(p.edits, p.ends...), err
 }
 
 // compare reads the part against the score: what is played, when, and how fast.

@@ -397,7 +397,7 @@ func TestJoin(t *testing.T) {
 		{"lines get numbers of their own", hand("G", "1", slurred), hand("F", "1", slurred),
 			map[string]int{`<slur type="start"/>`: 1, `<slur number="2" type="start"/>`: 1}, ""},
 		{"what the left hand alone has at its end", hand("G", "1", whole("4")), hand("F", "1", whole("4")+`<barline location="right"><repeat direction="backward"/></barline>`),
-			map[string]int{"<repeat": 1, "<barline": 1}, ""},
+			map[string]int{"<repeat": 1, "<barline": 1, `<staff>2</staff></note><barline location="right">`: 1}, ""},
 		{"a clef in the middle", hand("G", "1", whole("4")), hand("F", "1", whole("2")+`<attributes><clef><sign>C</sign></clef></attributes>`+whole("2")),
 			map[string]int{`<clef number="2"><sign>C`: 1}, ""},
 		{"other times", hand("G", "1", whole("4")), []string{strings.ReplaceAll(hand("F", "1", whole("4"))[0], "<beats>4<", "<beats>2<")},

@@ -59,7 +59,10 @@ func (p *putter) measure(k int, signs []*carried, bars []*barline, own map[barKe
 	}
 	for _, b := range bars {
 		if own[barKey{k, b.location}] == nil && b.location != "left" {
+			n := len(p.edits)
 			p.before(m.End, k, p.bar(b))
+			p.ends = append(p.ends, p.edits[n:]...)
+			p.edits = p.edits[:n]
 		}
 	}
 }

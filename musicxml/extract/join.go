@@ -121,16 +121,7 @@ func (j *joiner) first(ctx context.Context, staves int) error {
 		if e.Name != "attributes" {
 			return
 		}
-		for c := e.First; c != nil; c = c.Next {
-			if c.Name == "key" && j.keep || c.Name == "clef" {
-				j.edits = append(j.edits, j.numbered(c, 1)...)
-			}
-			if c.Name == "staves" {
-				j.edits = append(j.edits, musicxml.Edit{Start: c.Content, End: c.Close, New: itoa(staves)})
-				said = true
-			}
-		}
-		if !said {
+		if said = j.own(e, staves) || said; !said {
 			said = true
 			j.insert(childPlace(e, behind["staves"]), "<"+j.score.Prefix+"staves>"+itoa(staves)+"</"+j.score.Prefix+"staves>")
 		}
@@ -141,20 +132,37 @@ func (j *joiner) first(ctx context.Context, staves int) error {
 			delete(j.heads, k)
 		}
 	})
-	if !said && err == nil {
+	if err != nil {
+		return err
+	}
+	if !said {
 		a := j.element("attributes")
 		j.child(a, "staves", itoa(staves))
 		j.insert(j.bars[j.part][0].content, insert.String(a))
 	}
 	for _, k := range slices.Sorted(maps.Keys(j.heads)) {
-		name := j.score.Prefix + "attributes"
-		text := ""
+		name, text := j.score.Prefix+"attributes", ""
 		for _, h := range j.heads[k] {
 			text += h.text
 		}
 		j.insert(j.part.Measures[k].Head, "<"+name+">"+text+"</"+name+">")
 	}
-	return err
+	return nil
+}
+
+// own changes what the first part's attributes say: for which staff, and of how many.
+// It reports whether they say how many.
+func (j *joiner) own(e *xmltext.Element, staves int) (said bool) {
+	for c := e.First; c != nil; c = c.Next {
+		if c.Name == "key" && j.keep || c.Name == "clef" {
+			j.edits = append(j.edits, j.numbered(c, 1)...)
+		}
+		if c.Name == "staves" {
+			j.edits = append(j.edits, musicxml.Edit{Start: c.Content, End: c.Close, New: itoa(staves)})
+			said = true
+		}
+	}
+	return said
 }
 
 // behind lists what stands behind a child of attributes. Source: MusicXML 4.0.

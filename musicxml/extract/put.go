@@ -17,6 +17,7 @@ type putter struct {
 	placer *musicxml.Placer
 	cues   map[int][]*etree.Element // by measure
 	edits  []musicxml.Edit
+	ends   []musicxml.Edit // that come after all others at their places: barlines
 }
 
 // element makes an element with the prefix of the score's.
