@@ -64,7 +64,7 @@ func markCommand() cli.Command {
 			if !list {
 				return w.Run(c.Args, c.Decisive(options.GroupResults, options.GroupMany), c.Streams)
 			}
-			if err := rows.WriteRules(c.Out); err != nil {
+			if err := w.Show(c.Out, rows.WriteRules); err != nil {
 				return c.Fail(err)
 			}
 			return runs.ExitDone

@@ -42,7 +42,7 @@ func stripCommand() cli.Command {
 		Name: "strip", Short: "take our marks out again, byte for byte", Help: stripHelp,
 		First: []string{"write", "out", "diff", "files-from", "quiet"},
 		Groups: []cli.Group{
-			{Title: options.GroupResults, Options: []cli.Options{w.PlaceFlags}},
+			{Title: options.GroupResults, Options: []cli.Options{w.PlaceFlags, w.ASCIIFlag}},
 			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Size, &limits)}},
 			{Title: options.GroupMany, Options: []cli.Options{w.Flags}},
 		},

@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"log/slog"
 	"path/filepath"
 	"slices"
@@ -276,6 +277,16 @@ func (w *Work) textOf(o *done, m *Made, s runs.Streams) ([]byte, error) {
 		b.WriteByte('\n') // before the next one
 	}
 	return w.shown(b.Bytes()), err
+}
+
+// Show prints what is no report in the same way as reports.
+func (w *Work) Show(to io.Writer, write func(io.Writer) error) error {
+	var b bytes.Buffer
+	if err := write(&b); err != nil {
+		return err
+	}
+	_, err := to.Write(w.shown(b.Bytes()))
+	return err
 }
 
 // shown is text as it is printed.

@@ -33,11 +33,17 @@ func (w *Work) OutFlag(f *pflag.FlagSet) (take func() error) {
 	return nil
 }
 
+// ASCIIFlag is the option of plain characters, which ReportFlags have too.
+func (w *Work) ASCIIFlag(f *pflag.FlagSet) (take func() error) {
+	f.BoolVar(&w.ASCII, "ascii", false, "print nothing beyond ASCII: b, # and n for signs")
+	return nil
+}
+
 // ReportFlags are the options of reports.
 func (w *Work) ReportFlags(f *pflag.FlagSet) (take func() error) {
 	list := f.String("report", w.Default, "reports to make: `LIST` of "+w.formatNames()+"; or none")
 	f.BoolVar(&w.json, "json", false, "print the JSON reports on standard output, one a line, instead of text, and write files only with --out or --write")
-	f.BoolVar(&w.ASCII, "ascii", false, "print nothing beyond ASCII: b, # and n for signs")
+	w.ASCIIFlag(f)
 	f.StringVar(&w.colour, "color", "auto", "print in colours: `WHEN` is auto (at a terminal that wants them), always or never")
 	cli.Values(f, "color", "auto", "always", "never")
 	if w.failOn = failNever; w.FailOn != "" {
