@@ -42,6 +42,7 @@ type want struct {
 	tier  tier          // once the tier is
 	at    int           // the moment at which it starts; -1 for none
 	start time.Duration // the same in seconds
+	shown shown         // while it is settled with others
 	group int           // of changes settled together, see comfort.solve
 }
 
@@ -97,6 +98,8 @@ type comfort struct {
 
 	byLetter     [4][]*want // of those settled together, for each of the foot's letters
 	labels, next []label
+	steps        []step // to all labels of one call of best
+	outcome      int32  // the last step to its best label; -1 for none
 }
 
 // add takes a change on, and finds out between which moments it may be made.

@@ -76,7 +76,8 @@ func (c *comfort) fix(w *want, t tier, at int) {
 
 // together settles a group of changes, given in the order of need. First it finds out
 // how many can have each tier. Then each change, in that order, gets the best
-// tier and the best place in it that leave as much to the others.
+// tier and the best place in it that leave as much to the others. What was shown to
+// do so by the last outcome need not be tried.
 func (c *comfort) together(ws []*want) {
 	c.byLetter = [4][]*want{}
 	for _, w := range ws {
@@ -84,17 +85,21 @@ func (c *comfort) together(ws []*want) {
 		c.byLetter[w.Letter-first] = append(c.byLetter[w.Letter-first], w)
 		w.left, w.fixed = w.open, false
 	}
-	best, _ := c.best(len(ws))
+	most, _ := c.best(len(ws))
+	c.show()
 	attained := func() bool {
 		v, ok := c.best(len(ws))
-		return ok && v == best
+		if ok = ok && v == most; ok {
+			c.show()
+		}
+		return ok
 	}
 	for _, w := range ws {
 		for t := range tiers {
 			if w.open>>t&1 == 0 {
 				continue
 			}
-			if w.tier, w.left = t, 1<<t; attained() {
+			if w.tier, w.left = t, 1<<t; t == w.shown.tier || attained() {
 				break
 			}
 		}
@@ -104,7 +109,7 @@ func (c *comfort) together(ws []*want) {
 			if first {
 				at = list[i]
 			}
-			if c.fix(w, w.tier, int(at)); attained() {
+			if c.fix(w, w.tier, int(at)); w.start == w.shown.start || attained() {
 				break
 			}
 		}
@@ -140,7 +145,7 @@ func (c *comfort) latest(w *want, ws []*want, attained func() bool) {
 	slices.Sort(starts)
 	w.fixed, w.at = true, -1
 	for _, s := range slices.Backward(starts) {
-		if w.start = s; attained() {
+		if w.start = s; s == w.shown.start || attained() {
 			return
 		}
 	}
@@ -151,6 +156,27 @@ type label struct {
 	free  time.Duration // when the foot can start another
 	value int64         // the worth of their tiers
 	next  [4]int16      // for each letter the first change that is left
+	last  int32         // index into comfort.steps; -1 for none
+}
+
+// A step is how a label was made from another.
+type step struct {
+	from   int32 // index into comfort.steps; -1 for none
+	change *want
+	shown  shown
+}
+
+// shown is a tier and a start with which all others can have theirs.
+type shown struct {
+	tier  tier
+	start time.Duration
+}
+
+// show tells each change of the group what it has in the outcome of best.
+func (c *comfort) show() {
+	for i := c.outcome; i >= 0; i = c.steps[i].from {
+		c.steps[i].change.shown = c.steps[i].shown
+	}
 }
 
 // best returns the most that the tiers of the n changes of a group can be worth, as far
@@ -158,7 +184,7 @@ type label struct {
 // their windows allow, each in every tier at the soonest; a label gives way to one
 // that has settled the same changes, is free no later and worth no less.
 func (c *comfort) best(n int) (value int64, ok bool) {
-	c.labels = append(c.labels[:0], label{free: longAgo})
+	c.labels, c.steps, c.outcome = append(c.labels[:0], label{free: longAgo, last: -1}), c.steps[:0], -1
 	for range n {
 		c.next = c.next[:0]
 		for i := range c.labels {
@@ -177,7 +203,7 @@ func (c *comfort) best(n int) (value int64, ok bool) {
 	}
 	for i := range c.labels {
 		if v := c.labels[i].value; !ok || v > value {
-			value, ok = v, true
+			value, ok, c.outcome = v, true, c.labels[i].last
 		}
 	}
 	return value, ok
@@ -199,6 +225,8 @@ func (c *comfort) extend(from *label) {
 			to.next[l]++
 			to.free, to.value = start+c.m.pace.Foot, from.value+worth[t]
 			if c.leavesRoom(&to) {
+				to.last = int32(len(c.steps))
+				c.steps = append(c.steps, step{from.last, w, shown{t, start}})
 				c.next = append(c.next, to)
 			}
 		}
