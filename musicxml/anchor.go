@@ -54,7 +54,7 @@ func (p *Placer) anchor(m *Mark) (anchor, error) {
 		return anchor{}, err
 	}
 	if m.Before >= 0 {
-		return anchor{at: m.Part.Notes[m.Before].Start}, nil
+		return anchor{at: m.Part.Notes[m.Before].begin()}, nil
 	}
 	key := measureOf{m.Part, m.Measure}
 	in := p.measures[key]
@@ -67,10 +67,10 @@ func (p *Placer) anchor(m *Mark) (anchor, error) {
 	if begins := in.begins[at]; begins != nil {
 		lastGrace = begins.lastGrace
 		if i, ok := begins.byStaff[m.Staff]; ok {
-			return anchor{in.notes[i].Start, in.apart(m, i)}, nil
+			return anchor{in.notes[i].begin(), in.apart(m, i)}, nil
 		}
 		if begins.first >= 0 {
-			return anchor{in.notes[begins.first].Start, in.apart(m, begins.first)}, nil
+			return anchor{in.notes[begins.first].begin(), in.apart(m, begins.first)}, nil
 		}
 	}
 	return in.between(m, at, lastGrace)
@@ -180,7 +180,7 @@ func (in *placedMeasure) lastBefore(list []int, at Frac, lastGrace int) (anchor,
 			continue
 		}
 		if text, ok := at.Sub(n.Onset).Mul(n.Divisions).Decimal(); ok {
-			return anchor{n.Start, text}, true
+			return anchor{n.begin(), text}, true
 		}
 	}
 	return anchor{}, false

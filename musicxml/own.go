@@ -21,6 +21,8 @@ import (
 //	sum      a checksum of what is between the comments: see [summer]
 //	was      in base64 the text that it takes the place of, where it does
 //	options  in the first comment of a score, what the caller wants to find again
+//	of       "reduction" around a note that is left out, or a text about what else is
+//	         done to notes: what stands there is silent, and stays when marks are made anew
 //
 // The first version had none of them: "pedalogue:begin" alone, or with a space and
 // base64 behind it.
@@ -87,6 +89,8 @@ type opening struct {
 	replaced bool
 	was      string // the text that was replaced
 	options  string
+
+	reduction bool // what is inside stays when marks are made anew
 }
 
 var openingAttributes = regexp.MustCompile(` ([a-z]+)="([^"]*)"`)
@@ -114,6 +118,8 @@ func parseOpening(text string) (o opening, ok bool) {
 			o.sum, summed, ok = uint32(n), true, err == nil && len(value) == 8
 		case "was":
 			o.was, o.replaced, ok = decodeWas(value)
+		case "of":
+			o.reduction, ok = true, value == "reduction"
 		case "options":
 			var err error
 			o.options, err = url.PathUnescape(value)

@@ -34,6 +34,10 @@ func Read(ctx context.Context, doc *Document, options Options) (*Score, error) {
 		at:      place{index: -1},
 	}
 	r.options.Limits = options.Limits.WithDefaults()
+	var err error
+	if r.leftOutAt, err = doc.reductions(ctx); err != nil {
+		return nil, err
+	}
 	r.scan = xmltext.NewScanner(ctx, doc.Text, r.options.Limits.Depth)
 	if err := r.document(); err != nil {
 		return nil, r.place(err)
@@ -61,6 +65,8 @@ type reader struct {
 	tempos   []tempoMark
 	leftOut  int    // measures that a timewise score does not give its parts
 	notes    []Note // room for the notes of a part
+
+	leftOutAt map[int]int // by the offset of a note that is left out, that of our comment
 
 	at       place
 	warnings []pending

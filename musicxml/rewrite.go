@@ -187,6 +187,8 @@ func (r *rewriter) setSign(i int, note *xmltext.Element, wanted bool) bool {
 	switch {
 	case wanted && name == "":
 		return false // no sign is known for it
+	case r.part.Notes[i].LeftOut():
+		return false // between comments of ours nothing changes
 	case e == nil && !wanted, e != nil && wanted && e.Trimmed() == name:
 		return false
 	case e == nil:

@@ -109,6 +109,7 @@ type Note struct {
 	Small      bool // a cue note that is read as small print: it sounds
 	cue        bool // has a cue element and a pitch
 	named      bool // names its instrument
+	outer      int  // offset of our comment around it, where it is left out; 0 for none
 	Tied       bool // goes on from a tie and is not attacked again
 	ties       ties
 	Pitch      Pitch  // of a Sounding, Grace or Cue note
@@ -128,6 +129,18 @@ type Note struct {
 
 // Division is how long a division is where the note stands, in quarter notes.
 func (n *Note) Division() Frac { return NewFrac(1, 1).Div(n.Divisions) }
+
+// LeftOut tells whether the note stands between comments of ours that leave it out: it
+// is printed, and silent.
+func (n *Note) LeftOut() bool { return n.outer > 0 }
+
+// begin is the offset before which a direction for the note stands.
+func (n *Note) begin() int {
+	if n.outer > 0 {
+		return n.outer
+	}
+	return n.Start
+}
 
 // sounds reports whether the note is plucked or goes on from a tie, on whatever
 // instrument.

@@ -30,8 +30,14 @@ type Strip struct {
 // What stands between our comments and is not exactly what we wrote stays, comments
 // and all; each is a warning "edited-mark" of the document that is returned. The
 // errors are those of [Document.Strip].
-func (d *Document) Stripped(ctx context.Context) (*Document, error) {
-	s, err := d.Strip(ctx)
+func (d *Document) Stripped(ctx context.Context) (*Document, error) { return d.stripped(ctx, true) }
+
+// Unmarked is like [Document.Stripped], but leaves reductions in it: notes that are left
+// out, and texts about what is done to others.
+func (d *Document) Unmarked(ctx context.Context) (*Document, error) { return d.stripped(ctx, false) }
+
+func (d *Document) stripped(ctx context.Context, reductions bool) (*Document, error) {
+	s, err := d.strip(ctx, reductions)
 	if err != nil || len(s.Edits) == 0 && len(s.Kept) == 0 {
 		return d, err
 	}
@@ -58,7 +64,9 @@ func (d *Document) Stripped(ctx context.Context) (*Document, error) {
 // Comments that are out of order or damaged are an [*Error] with its line, and so
 // is anything between the comments of a mark but directions and accidentals, such
 // as a note; so is a document that is not well-formed, and a context that has ended.
-func (d *Document) Strip(ctx context.Context) (Strip, error) {
+func (d *Document) Strip(ctx context.Context) (Strip, error) { return d.strip(ctx, true) }
+
+func (d *Document) strip(ctx context.Context, reductions bool) (Strip, error) {
 	if !bytes.Contains(d.Text, []byte("!--"+ownComment)) { // "<" is on every line, "!" is rare
 		return Strip{}, nil
 	}
@@ -74,7 +82,7 @@ func (d *Document) Strip(ctx context.Context) (Strip, error) {
 	if n := len(s.open); n > 0 {
 		return Strip{}, d.damaged(s.open[n-1].start, "a mark has no end")
 	}
-	return s.strip(ctx)
+	return s.strip(ctx, reductions)
 }
 
 // placed gives a fault of the text its line.
@@ -213,7 +221,7 @@ func (b *bracket) take(t xmltext.Token, raw []byte) {
 }
 
 // strip decides what becomes of each bracket.
-func (s *stripper) strip(ctx context.Context) (Strip, error) {
+func (s *stripper) strip(ctx context.Context, reductions bool) (Strip, error) {
 	slices.SortFunc(s.brackets, func(a, b *bracket) int { return a.start - b.start })
 	elements, err := s.firstVersions(ctx)
 	if err != nil {
@@ -227,6 +235,10 @@ func (s *stripper) strip(ctx context.Context) (Strip, error) {
 		}
 		if b.start < end {
 			continue // it goes with the one around it
+		}
+		if b.reduction && !reductions {
+			end = b.end
+			continue
 		}
 		ours := func(n *node) bool {
 			if b.first {

@@ -477,3 +477,39 @@ func semitones(pitch string) int {
 	octave, _ := strconv.Atoi(rest)
 	return cmp.Or(12*(octave+1)+step, 1)
 }
+
+// The marked copy comes back byte for byte, and what is left out in it is silent: no
+// chord has too many notes any more.
+func TestReducedMarkedCopies(t *testing.T) {
+	for _, path := range pianoScores(t) {
+		out := t.TempDir()
+		_, copied := reduceScore(t, path, out, "--apply")
+		data, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		files, _ := filepath.Glob(filepath.Join(out, "[a-z]*"))
+		var stdout, stderr bytes.Buffer
+		back := t.TempDir()
+		if code := run([]string{"strip", "--out", back, files[0]}, nil, &stdout, &stderr); code != exitDone {
+			t.Fatalf("%s: exit %d: %s", path, code, stderr.String())
+		}
+		if bytes.Contains(scoreBytes(t, copied), []byte("pedalogue:begin")) {
+			plain, err := os.ReadFile(filepath.Join(back, filepath.Base(files[0])))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if !bytes.Equal(scoreBytes(t, plain), scoreBytes(t, data)) {
+				t.Errorf("%s: stripped, it is another score", path)
+			}
+		}
+		args := []string{"mark", "--json", files[0]}
+		run(args, nil, &stdout, &stderr)
+		if _, last, ok := strings.Cut(stderr.String(), "number: --part "); ok {
+			run(append(args, "--part", strings.Fields(last)[0]), nil, &stdout, &stderr)
+		}
+		if strings.Contains(stdout.String(), `"too-many-notes"`) {
+			t.Errorf("%s: a chord has too many notes still", path)
+		}
+	}
+}

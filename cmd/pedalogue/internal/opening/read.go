@@ -123,13 +123,13 @@ func forFingers(p *musicxml.Part) bool {
 func partName(p *musicxml.Part) string { return musicxml.PartNames([]*musicxml.Part{p}) }
 
 // Music reads a score of which somebody plays the harp. Marks of earlier runs are
-// taken out of the document first.
+// taken out of the document first; reductions stay.
 func Music(ctx context.Context, path string, data []byte, read musicxml.Options) (*musicxml.Document, *musicxml.Score, error) {
 	doc, err := musicxml.Open(ctx, path, data, read.Limits)
 	if err != nil {
 		return nil, nil, err
 	}
-	if doc, err = doc.Stripped(ctx); err != nil {
+	if doc, err = doc.Unmarked(ctx); err != nil {
 		return nil, nil, err
 	}
 	score, err := Score(ctx, doc, read)

@@ -207,7 +207,7 @@ func (c *score) judgeOurs(ctx context.Context, h *harp, task *proof.Task) error 
 // planAgain plans a player's part as it was planned when our marks were made.
 func (c *score) planAgain(ctx context.Context, player musicxml.Player) (*part.Planned, error) {
 	if c.plain == nil {
-		doc, err := c.doc.Stripped(ctx)
+		doc, err := c.doc.Unmarked(ctx)
 		if err != nil {
 			return nil, err
 		}

@@ -2,6 +2,7 @@ package reduced
 
 import (
 	"slices"
+	"strings"
 
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
@@ -133,4 +134,39 @@ func (h *harp) rolls(note int) []musicxml.Revision {
 		return list
 	}
 	return nil
+}
+
+// texts tell above the notes what is done to them, other than leaving them out.
+func (h *harp) texts() []musicxml.Mark {
+	type chordAt struct {
+		part           *musicxml.Part
+		measure, staff int
+		onset          musicxml.Frac
+		before         int // the grace note that begins them; -1 if they are none
+	}
+	byChord := map[chordAt][]revise.Op{}
+	var order []chordAt
+	for _, op := range h.result.Ops {
+		if op.Do == revise.LeaveOut {
+			continue
+		}
+		q, i := h.part.At(op.Note)
+		n := &q.Notes[i]
+		at := chordAt{part: q, staff: n.Staff, measure: n.Measure, onset: n.Onset, before: -1}
+		if n.Kind == musicxml.Grace {
+			at.before = n.Head
+		}
+		if byChord[at] == nil {
+			order = append(order, at)
+		}
+		byChord[at] = append(byChord[at], op)
+	}
+	var list []musicxml.Mark
+	for _, at := range order {
+		list = append(list, musicxml.Mark{
+			Part: at.part, Measure: at.measure, Offset: at.onset.Sub(h.part.Score.Measures[at.measure].Start), Before: at.before, Staff: at.staff,
+			Placement: "above", Words: strings.TrimSuffix(revise.Sentence(&h.part.Music, byChord[at]), "."), Small: true, Italic: true,
+		})
+	}
+	return list
 }

@@ -95,10 +95,19 @@ func (j *job) run(ctx context.Context, m *work.Made) error {
 	if err := j.after(ctx, score); err != nil {
 		return err
 	}
-	if j.want.Apply == Final {
-		m.Document = j.doc
-		m.Edits, err = j.marked(ctx, edits, doc, score)
+	switch j.want.Apply {
+	case NoCopy:
+		return nil
+	case Marked:
+		if edits, err = j.told(ctx); err != nil {
+			return err
+		}
+		if edits, doc, score, err = j.reread(ctx, edits); err != nil {
+			return err
+		}
 	}
+	m.Document = j.doc
+	m.Edits, err = j.marked(ctx, edits, doc, score)
 	return err
 }
 
@@ -135,6 +144,27 @@ func (j *job) final(ctx context.Context) ([]musicxml.Edit, error) {
 		list = append(list, h.revisions()...)
 	}
 	return j.music.Revise(ctx, j.doc, list)
+}
+
+// told are the edits that mark the notes which are left out, and tell of what else is
+// done.
+func (j *job) told(ctx context.Context) ([]musicxml.Edit, error) {
+	var out []musicxml.NoteAt
+	var texts []musicxml.Mark
+	for _, h := range j.harps {
+		for _, op := range h.result.Ops {
+			if q, i := h.part.At(op.Note); op.Do == revise.LeaveOut {
+				out = append(out, musicxml.NoteAt{Part: q, Note: i})
+			}
+		}
+		texts = append(texts, h.texts()...)
+	}
+	edits, err := j.music.LeaveOut(ctx, j.doc, out)
+	if err != nil {
+		return nil, err
+	}
+	more, err := j.music.ReductionTexts(ctx, j.doc, texts)
+	return append(more, edits...), err
 }
 
 // reread reads the document with edits made.
