@@ -45,8 +45,10 @@ func TestPagesForTheBrowser(t *testing.T) {
 	}
 	two := long(40)
 	two.Parts = append(two.Parts, demo().Parts...)
+	two.Parts[1].ID = "P2"
 	duet := long(12)
 	duet.Parts = append(duet.Parts, demo().Parts...)
+	duet.Parts[1].ID = "P2"
 	four := long(4)
 	var batch Batch
 	for _, p := range []struct {

@@ -160,6 +160,7 @@ func shares(a, b *chord) bool {
 // outside in, upper and lower in turn, each as far to the right as it can stand.
 // Common practice.
 func (e *engraver) placeSigns(heads []*head, offset int) int {
+	lendSigns(heads)
 	var signed []*head
 	for _, h := range heads {
 		if h.Sign == OtherSign {
@@ -192,6 +193,23 @@ func (e *engraver) placeSigns(heads []*head, offset int) int {
 		reach = max(reach, -(right - b.right))
 	}
 	return reach
+}
+
+// lendSigns gives the accidental of a note that has no head, such as one whose stem
+// stands at a head of another voice, to the head that is drawn in its place.
+func lendSigns(heads []*head) {
+	for _, h := range heads {
+		if h.Head != NoHead || h.Sign == NoSign {
+			continue
+		}
+		i := slices.IndexFunc(heads, func(k *head) bool { return k.Head != NoHead && !k.merge && k.pos == h.pos })
+		if i < 0 || heads[i].Sign != NoSign {
+			continue
+		}
+		n := *heads[i].Note
+		n.Sign, n.Round = h.Sign, h.Round
+		heads[i].Note = &n
+	}
 }
 
 // clearOf moves a box to the left until it stands on none of those placed; right

@@ -480,3 +480,29 @@ func TestPictureOfEverything(t *testing.T) {
 		t.Errorf("the picture is not that of %s", path)
 	}
 }
+
+// The accidental of a note without a head stands at the head in its place, and is
+// not drawn where there is none; the music is not changed by that.
+func TestAccidentalOfHeadlessNote(t *testing.T) {
+	for _, tt := range []struct {
+		reason string
+		other  Note
+		want   int
+	}{
+		{"another voice has the head", Note{ID: 2, Staff: 1, Step: 'A', Octave: 4}, 1},
+		{"which has the same accidental", Note{ID: 2, Staff: 1, Step: 'A', Octave: 4, Sign: Natural}, 1},
+		{"the head stands elsewhere", Note{ID: 2, Staff: 1, Step: 'F', Octave: 4}, 0},
+	} {
+		m := &Music{Staves: 1, Measures: []Measure{{Length: Time{Num: 2}, Chords: []Chord{
+			{Value: N16th, Staff: 1, Voice: 1, Notes: []Note{{ID: 1, Staff: 1, Step: 'A', Octave: 4, Head: NoHead, Sign: Natural}}},
+			{Value: Half, Staff: 1, Voice: 2, Notes: []Note{tt.other}},
+		}}}}
+		d, err := Draw(m, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if n := strings.Count(d.Body, `"#ga-n"`); n != tt.want || m.Measures[0].Chords[1].Notes[0] != tt.other {
+			t.Errorf("%s: %d accidentals, want %d:\n%s", tt.reason, n, tt.want, d.Body)
+		}
+	}
+}

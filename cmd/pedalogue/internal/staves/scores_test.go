@@ -182,6 +182,7 @@ func (r *fileReader) read(t *testing.T, m *etree.Element) []wanted {
 	var list []wanted
 	var at []*big.Rat
 	var turns []turn
+	lent := map[string][]string{} // accidentals of notes without heads
 	now, last := new(big.Rat), new(big.Rat)
 	for _, e := range m.ChildElements() {
 		switch e.Tag {
@@ -226,11 +227,22 @@ func (r *fileReader) read(t *testing.T, m *etree.Element) []wanted {
 					now.Add(now, r.length(e))
 				}
 			}
-			if w, ok := r.printed(e); ok {
+			switch w, kind := r.printed(e); kind {
+			case withHead:
 				list = append(list, w)
 				at = append(at, new(big.Rat).Set(last))
+			case withoutHead:
+				if len(w.signs) > 0 && e.SelectElement("grace") == nil {
+					lent[placeOf(w, last)] = w.signs
+				}
 			}
 			r.note++
+		}
+	}
+	for i := range list { // an accidental stands before the head that is there
+		if key := placeOf(list[i], at[i]); len(lent[key]) > 0 && len(list[i].signs) == 0 {
+			list[i].signs = lent[key]
+			delete(lent, key)
 		}
 	}
 	slices.SortStableFunc(turns, func(a, b turn) int { return a.at.Cmp(b.at) })
@@ -268,15 +280,24 @@ func (r *fileReader) length(e *etree.Element) *big.Rat {
 	return d.Quo(d, r.divisions)
 }
 
-// printed is a note whose head is printed; ok is false for others.
-func (r *fileReader) printed(e *etree.Element) (w wanted, ok bool) {
+// placeOf is where on a staff a note stands.
+func placeOf(w wanted, at *big.Rat) string { return fmt.Sprint(w.staff, w.step, at) }
+
+const (
+	hidden = iota
+	withHead
+	withoutHead
+)
+
+// printed is a note that is printed, with its head or without one.
+func (r *fileReader) printed(e *etree.Element) (w wanted, kind int) {
 	step, octave := childText(e, "pitch/step"), childText(e, "pitch/octave")
 	if e.SelectElement("unpitched") != nil {
 		step, octave = childText(e, "unpitched/display-step"), childText(e, "unpitched/display-octave")
 	}
 	step, octave = strings.TrimSpace(step), strings.TrimSpace(octave)
-	if step == "" || e.SelectAttrValue("print-object", "yes") == "no" || strings.TrimSpace(childText(e, "notehead")) == "none" {
-		return wanted{}, false
+	if step == "" || e.SelectAttrValue("print-object", "yes") == "no" {
+		return wanted{}, hidden
 	}
 	n, _ := strconv.Atoi(octave)
 	w = wanted{id: ID(&r.part.Notes[r.note]), measure: r.measure, staff: 1, step: 7*n + strings.Index("CDEFGAB", step)}
@@ -284,7 +305,10 @@ func (r *fileReader) printed(e *etree.Element) (w wanted, ok bool) {
 		w.staff = s
 	}
 	w.signs = drawnSigns[strings.TrimSpace(childText(e, "accidental"))]
-	return w, true
+	if strings.TrimSpace(childText(e, "notehead")) == "none" {
+		return w, withoutHead
+	}
+	return w, withHead
 }
 
 // drawnSigns are the glyphs of accidentals; others are not drawn, and said so.
