@@ -3,6 +3,7 @@ package extract
 import (
 	"context"
 	"regexp"
+	"slices"
 
 	"pedalogue/musicxml"
 )
@@ -67,7 +68,7 @@ func (t *turner) turns() []int {
 		used, k := 0, from
 		best, class := -1, cannot
 		for ; k < count; k++ {
-			if used > pageUnits/2 && k > from && !within[k] {
+			if used > pageUnits/2 && k > from && !within[k] && !(t.cued(k-1) && t.cued(k)) {
 				if c := t.classOf(k); c >= class && c > cannot {
 					best, class = k, c
 				}
@@ -107,6 +108,12 @@ func (t *turner) widths() (widths []int, within []bool) {
 		k = to
 	}
 	return widths, within
+}
+
+// cued reports whether a measure has cues, which stay together.
+func (t *turner) cued(k int) bool {
+	_, notes := t.part.NotesOf(k)
+	return slices.ContainsFunc(notes, func(n musicxml.Note) bool { return n.Kind == musicxml.Cue })
 }
 
 // moments counts the times at which notes of a measure begin.
