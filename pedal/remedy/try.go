@@ -38,7 +38,7 @@ func Try(ctx context.Context, m *finding.Music, plan *pedal.Plan, o finding.Opti
 		if list[i], err = t.try(ctx, f, propose); err != nil {
 			return nil, err
 		}
-		f.Remedy = withTempo(revise.Sentence(m, list[i]), f.Tempo)
+		f.Remedy = withTempo(t.words(f, list[i]), f.Tempo)
 	}
 	return list, nil
 }
