@@ -41,6 +41,10 @@ type CheckPart struct {
 	Best     *Cost        `json:"best"`           // of the plan that would be written; nil if none was made
 	Faults   []CheckFault `json:"faults"`         // in playing order
 	Alters   []Alteration `json:"fixes,omitzero"` // what the mended copy has otherwise, in written order; absent if there is none
+
+	Start   pedal.Setting `json:"-"` // at the first moment, for the chart
+	Changes []Change      `json:"-"` // that the marks make, in playing order
+	Bars    []Bar         `json:"-"` // in playing order
 }
 
 // A Verdict says what comes of a part.

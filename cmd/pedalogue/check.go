@@ -41,7 +41,8 @@ func isMended(path string) bool {
 func checkCommand() cli.Command {
 	var wants proofread.Wants
 	w := work.Work{Kind: work.Kind{
-		Report: ".check", Default: "text", Indented: true, Formats: work.TextAndJSON(), FailOn: "warning", ChangedOnly: true, LeaveOut: isMended, Failed: proofread.Failed,
+		Report: ".check", Default: "text", Indented: true, Formats: proofread.Formats(), FailOn: "warning", ChangedOnly: true, LeaveOut: isMended, Failed: proofread.Failed,
+		Summary: func() work.Summary { return &proofread.Summary{} },
 	}}
 	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return proofread.Check(ctx, s, wants) }
 	w.Limits = func() musicxml.Limits { return wants.Read.Limits }

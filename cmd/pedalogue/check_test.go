@@ -170,3 +170,43 @@ func TestCheckFix(t *testing.T) {
 		}
 	}
 }
+
+// The page and the tables hold the faults, and the summary names the worst part first,
+// with its first wrong measure.
+func TestCheckReports(t *testing.T) {
+	folder(t)
+	const setting = "{reh=@D_C_B_|_E_F_G_A}"
+	for name, measures := range map[string][]string{
+		"a.musicxml": {setting + " C5:16"},
+		"b.musicxml": {setting + " C5:16", "F#5:16"},
+		"c.musicxml": {setting + " F#5:16", "C#5:16"},
+		"d.musicxml": {"C5:16"},
+	} {
+		if err := os.WriteFile(name, parttest.ComposeMarks(measures...), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var out, errs bytes.Buffer
+	if code := run([]string{"check", "--report", "html,csv", "--out", "o", "a.musicxml", "b.musicxml", "c.musicxml", "d.musicxml"}, strings.NewReader(""), &out, &errs); code != exitConflict {
+		t.Fatalf("exit %d, %s", code, errs.String())
+	}
+	want := `Parts whose pedal marks are wrong, the worst first:
+- c.musicxml: 2 errors; first in measure 1: F♯5 needs F♯, and the F pedal stands
+  at F♮ since the setting in measure 1.
+- b.musicxml: 1 error; first in measure 2: F♯5 needs F♯, and the F pedal stands
+  at F♮ since the setting in measure 1.
+
+4 scores checked: 2 to send back, 1 clean, 1 without pedal marks.
+`
+	if out.String() != want {
+		t.Errorf("the summary is\n%s\nwant\n%s", out.String(), want)
+	}
+	for name, holds := range map[string]string{
+		"o/b.check.html": `class="lane right"`, "o/c.check.html": "C♯5 needs C♯", "o/b.check.csv": "wrong-pedal,2,1,1", "o/check.csv": "b.musicxml,yes,1,0",
+	} {
+		data, err := os.ReadFile(name)
+		if err != nil || !strings.Contains(string(data), holds) {
+			t.Errorf("%s: %v, it lacks %q", name, err, holds)
+		}
+	}
+}

@@ -70,7 +70,9 @@ type Task struct {
 type Proof struct {
 	Faults []Fault    // in playing order
 	Cost   pedal.Cost // of playing by the marks
-	Wrong  int        // strikes that no string gives, planned or not
+	Wrong  int        // tones that no string gives, planned or not
+
+	Settings []pedal.Setting // how the pedals stand at each moment
 
 	keys map[key]bool
 }

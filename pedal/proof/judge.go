@@ -123,7 +123,7 @@ func (j *judge) follow() {
 		moved, travelled = now.Moved, now.Travelled
 		j.strike(i, &names)
 	}
-	j.out.Cost.Switches = names.count
+	j.out.Cost.Switches, j.out.Settings = names.count, j.settings
 	j.out.Cost.Changes, j.out.Cost.Notches = moved, travelled
 	for l := range j.sets {
 		// The first position of a pedal is free.

@@ -264,6 +264,7 @@ func (h *harp) row() report.CheckPart {
 		row.Cost = report.Cost{}
 		return row // without marks there is nothing to disagree with
 	}
+	h.chart(&row)
 	for i := range h.found.Faults {
 		f := h.faultRow(&h.found.Faults[i])
 		if f.Severity != report.SeverityNote {

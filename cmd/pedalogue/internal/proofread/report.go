@@ -29,7 +29,13 @@ func (r *Report) JSON(w io.Writer, oneLine bool) error {
 	return report.WriteCheckJSON(w, &r.Check, oneLine)
 }
 
-func (r *Report) File(_ io.Writer, ext string) error {
+func (r *Report) File(w io.Writer, ext string) error {
+	switch ext {
+	case ".html":
+		return report.WriteCheckHTML(w, &r.Check)
+	case ".csv":
+		return report.WriteCheckCSV(w, &r.Check)
+	}
 	return fmt.Errorf("internal error: no report ends like %q", ext)
 }
 

@@ -1,0 +1,75 @@
+package proofread
+
+import (
+	"encoding/json"
+	"io"
+
+	"pedalogue/cmd/pedalogue/internal/build"
+	"pedalogue/cmd/pedalogue/internal/work"
+	"pedalogue/musicxml"
+	"pedalogue/pedal"
+	"pedalogue/pedal/part"
+	"pedalogue/report"
+)
+
+// Formats are the forms of reports on checks.
+func Formats() []work.Format {
+	return append(work.TextAndJSON(), work.Format{Name: "html", Exts: []string{".html"}}, work.Format{Name: "csv", Exts: []string{".csv"}})
+}
+
+// A Summary sums checks up: which parts are to be sent back.
+type Summary struct{ list []report.CheckEntry }
+
+func (s *Summary) Add(r work.Report, _ string) {
+	s.list = append(s.list, report.CheckEntryOf(&r.(*Report).Check))
+}
+
+func (s *Summary) Sort() { report.SortChecks(s.list) }
+
+func (s *Summary) Text(w io.Writer, o report.TextOptions) error {
+	return report.WriteCheckBatchText(w, s.list, o)
+}
+
+func (s *Summary) Files() []work.SummaryFile {
+	return []work.SummaryFile{{Format: "csv", Ext: ".csv", Write: func(w io.Writer) error { return report.WriteCheckBatchCSV(w, s.list) }}}
+}
+
+func (s *Summary) Record(w io.Writer) error {
+	e := json.NewEncoder(w)
+	e.SetIndent("", "  ")
+	return e.Encode(map[string]any{"format": report.Format, "tool": "pedalogue", "version": build.Version(), "scores": len(s.list)})
+}
+
+// chart fills in what the page draws: the measures as they are played, and the changes
+// that the marks make.
+func (h *harp) chart(row *report.CheckPart) {
+	p, settings := h.part, h.found.Settings
+	if len(settings) == 0 {
+		return
+	}
+	row.Start = settings[0]
+	for i := 1; i < len(settings); i++ {
+		for l := range pedal.Letter(pedal.Letters) {
+			if from, to := settings[i-1][l], settings[i][l]; from != to {
+				at := placeOf(p, p.Places.Of(i))
+				row.Changes = append(row.Changes, report.Change{Pedal: l, From: from, To: to, Foot: l.Foot(), Pass: p.Places.Pass(i), Marked: at, Needed: at})
+			}
+		}
+	}
+	played := p.Passage.Measures
+	for step, m := range played {
+		if m.First >= len(settings) {
+			break
+		}
+		w := &p.Score.Measures[m.Written]
+		b := report.Bar{
+			Place: report.Place{Measure: w.Number, Index: m.Written, Offset: musicxml.Frac{}.String()}, Pass: p.Places.Pass(m.First),
+			Length: w.Length.String(), Beat: part.CountedBeat(w.Beat).String(), Setting: settings[m.First],
+			Start: report.Seconds(p.Passage.Moments[m.First].At.Seconds()),
+		}
+		if step > 0 && m.Written != played[step-1].Written+1 {
+			b.Repeat = "jump"
+		}
+		row.Bars = append(row.Bars, b)
+	}
+}
