@@ -30,7 +30,8 @@ type SignChange struct {
 // Respell returns the edits that rewrite notes, and those tied to them: step,
 // alter, octave and accidental. Beams, ties and all else stay. It also gives
 // other notes the accidentals that this makes necessary later in the measure on
-// their staff, and takes away those that it makes needless; signs are these
+// their staff, and takes away those that it makes needless; in the next measure a
+// reminder stands where a line or space is another pitch again. signs are these
 // notes. An accidental that was needless before, as a reminder, stays, and so does
 // the want of one that was wanting before.
 //
@@ -59,11 +60,14 @@ func (s *Score) Respell(ctx context.Context, doc *Document, list []Respelling) (
 		}
 		r.continued, r.keys = p.continuations(), keysByStaff(p, p.Keys)
 		places := slices.SortedFunc(maps.Keys(staves), measureStaff.compare)
-		if err := r.readAgain(ctx, places); err != nil {
+		if err := r.readAgain(ctx, withNext(places)); err != nil {
 			return nil, nil, err
 		}
 		for _, at := range places {
 			r.staff(at)
+		}
+		for _, at := range places {
+			r.courtesy(at)
 		}
 		edits = append(edits, r.edits...)
 		signs = append(signs, r.signs...)
@@ -73,6 +77,8 @@ func (s *Score) Respell(ctx context.Context, doc *Document, list []Respelling) (
 
 // A measureStaff is one staff of one measure: as far as an accidental holds.
 type measureStaff struct{ measure, staff int }
+
+func (a measureStaff) next() measureStaff { return measureStaff{a.measure + 1, a.staff} }
 
 func (a measureStaff) compare(b measureStaff) int {
 	return cmp.Or(cmp.Compare(a.measure, b.measure), cmp.Compare(a.staff, b.staff))
@@ -124,6 +130,46 @@ func (r *rewriter) staff(at measureStaff) {
 			if e := r.element(i); e.Has("accidental") != after[i] && r.setSign(i, e, after[i]) {
 				r.note(i, after[i])
 			}
+		}
+	}
+}
+
+// withNext are staves of measures and those of the measures after them, each once.
+func withNext(places []measureStaff) []measureStaff {
+	all := slices.Clone(places)
+	for _, at := range places {
+		all = append(all, at.next())
+	}
+	slices.SortFunc(all, measureStaff.compare)
+	return slices.Compact(all)
+}
+
+// courtesy gives a note in the next measure a sign as a reminder: the first one on a
+// line or space on which a note was rewritten, where it is another pitch. Common
+// practice.
+func (r *rewriter) courtesy(at measureStaff) {
+	last := map[line]Frac{} // alters of the last notes on lines with rewritten notes
+	for _, i := range r.part.pitched(at) {
+		p := r.pitchAfter(i)
+		_, rewritten := r.pitches[i]
+		if _, known := last[lineOf(p)]; rewritten || known {
+			last[lineOf(p)] = p.Alter
+		}
+	}
+	for _, i := range r.part.pitched(at.next()) {
+		p := r.pitchAfter(i)
+		alter, known := last[lineOf(p)]
+		if r.part.Notes[i].Tied && alter == p.Alter {
+			continue // it reminds of nothing: the next one is read against it
+		}
+		delete(last, lineOf(p))
+		_, rewritten := r.pitches[i]
+		told := slices.ContainsFunc(r.signs, func(c SignChange) bool { return c.Note == i })
+		if !known || alter == p.Alter || rewritten || told || r.continued[i] {
+			continue
+		}
+		if e := r.element(i); !e.Has("accidental") && r.setSign(i, e, true) {
+			r.note(i, true)
 		}
 	}
 }
