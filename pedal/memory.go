@@ -155,7 +155,8 @@ func (m *memory) arc(s *search, k int, from *front) *arc {
 	return a
 }
 
-// keep remembers an arc over chord k, if there is room for it.
+// keep remembers an arc over chord k, and the front that it leads to, if there is room
+// for them; the front also where that before the chord was too wide.
 func (m *memory) keep(s *search, k int, from *front, a *arc) {
 	if a.to = m.front(k+1, a.to); from.kept && a.to.kept {
 		a.view = s.view(k)
