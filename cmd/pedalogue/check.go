@@ -62,7 +62,7 @@ func checkCommand() cli.Command {
 		}
 	}
 	bestFlag := func(f *pflag.FlagSet) (take func() error) {
-		f.BoolVar(&wants.NoBest, "no-best", false, "leave out what the best plan would cost, which takes most of the time")
+		f.BoolVar(&wants.NoBest, "no-best", false, "leave out what the best plan would cost; marks of ours are planned again all the same")
 		return nil
 	}
 	return cli.Command{

@@ -178,7 +178,9 @@ func (c *score) judgeOurs(ctx context.Context, h *harp, task *proof.Task) error 
 	if err != nil {
 		return err
 	}
-	h.best = &done.Plan.Cost
+	if !c.wants.NoBest {
+		h.best = &done.Plan.Cost
+	}
 	task.Plan = done.Plan
 	if len(done.Part.Passage.Notes) < len(h.part.Passage.Notes) || len(done.Part.Passage.Moments) != len(h.part.Passage.Moments) {
 		task.Plan = nil // the notes themselves have been edited since: nothing is known to be planned
