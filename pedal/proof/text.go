@@ -13,11 +13,6 @@ import (
 // caution says who decides on strain.
 const caution = " A teacher or player decides."
 
-// spellingOf is a string as a pedal in a position.
-func spellingOf(s pedal.String) spelling.Tuning {
-	return spelling.Tuning{Letter: s.Letter, Position: s.Position}
-}
-
 // sign writes a pedal in a position, "F♯", "F♮".
 func sign(l pedal.Letter, p pedal.Position) string {
 	return spelling.Tuning{Letter: l, Position: p}.String()

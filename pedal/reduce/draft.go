@@ -49,14 +49,6 @@ func (d *draft) add(ops []revise.Op) {
 	}
 }
 
-// free forgets what was decided about the notes of a moment.
-func (d *draft) free(moment int) {
-	delete(d.rolls, moment)
-	for _, n := range d.at(moment) {
-		delete(d.notes, n)
-	}
-}
-
 // at lists the written notes that are struck at a moment, each once.
 func (d *draft) at(moment int) []int {
 	var list []int
