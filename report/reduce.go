@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -53,6 +54,7 @@ type Reduction struct {
 	Heuristic bool       `json:"heuristic,omitempty"` // something cheaper may exist
 	Text      string     `json:"text"`
 	Picture   *Picture   `json:"-"` // before and after; nil where it is not drawn
+	Beat      string     `json:"-"` // what is counted there, in quarter notes; "" for quarters
 }
 
 // A Picture shows a place before and after, as SVG elements.
@@ -86,6 +88,7 @@ type Unsolved struct {
 	Place
 	For  []string `json:"for"`
 	Text string   `json:"text"`
+	Beat string   `json:"-"` // as that of a Reduction
 }
 
 // WriteReduceJSON writes the report as JSON, indented or on one line.
@@ -133,7 +136,7 @@ func WriteReduceText(w io.Writer, r *Reduce, o TextOptions) error {
 			t.wrapped("", "No way was found for "+count(len(p.Unsolved), "place")+":")
 		}
 		for _, u := range p.Unsolved {
-			t.wrapped("  ", measureWord(u.Place)+": "+u.Text)
+			t.wrapped("  ", measureWord(u.Place, u.Beat)+": "+u.Text)
 		}
 	}
 	if r.Output != "" {
@@ -198,12 +201,12 @@ func (l Loses) words() string {
 }
 
 // where says where a reduction is.
-func (r *Reduction) where() string { return measureWord(r.Place) }
+func (r *Reduction) where() string { return measureWord(r.Place, r.Beat) }
 
-func measureWord(p Place) string {
+func measureWord(p Place, beat string) string {
 	s := "measure " + p.label()
 	if p.Offset != "0" {
-		s += " after " + p.Offset + " quarters"
+		s += ", beat " + beatNumber(p.Offset, cmp.Or(beat, "1"))
 	}
 	return s
 }

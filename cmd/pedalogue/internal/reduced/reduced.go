@@ -236,7 +236,7 @@ func grave(list []report.Finding) (c report.GraveCounts) {
 func (h *harp) addReductions() {
 	for i := range h.result.Reductions {
 		red := &h.result.Reductions[i]
-		row := report.Reduction{Place: h.place(red.Moment), For: kinds(red.For), Loses: losesOf(red.Loss), Verified: red.Verified,
+		row := report.Reduction{Place: h.place(red.Moment), Beat: h.beat(red.Moment), For: kinds(red.For), Loses: losesOf(red.Loss), Verified: red.Verified,
 			Heuristic: red.Heuristic, Text: red.Sentence(&h.part.Music)}
 		for _, op := range red.Ops {
 			row.Ops = append(row.Ops, h.op(op, row.Place))
@@ -244,7 +244,7 @@ func (h *harp) addReductions() {
 		h.row.Reductions = append(h.row.Reductions, row)
 	}
 	for _, u := range h.result.Unsolved {
-		h.row.Unsolved = append(h.row.Unsolved, report.Unsolved{Place: h.place(u.Moment), For: kinds(u.For), Text: u.Text})
+		h.row.Unsolved = append(h.row.Unsolved, report.Unsolved{Place: h.place(u.Moment), Beat: h.beat(u.Moment), For: kinds(u.For), Text: u.Text})
 	}
 }
 
@@ -252,6 +252,11 @@ func (h *harp) addReductions() {
 func (h *harp) place(moment int) report.Place {
 	at := h.part.Places.Of(moment)
 	return report.Place{Measure: h.part.Score.Measures[at.Measure].Number, Index: at.Measure, Offset: h.part.Offset(at).String()}
+}
+
+// beat is what is counted at a moment, in quarter notes.
+func (h *harp) beat(moment int) string {
+	return part.CountedBeat(h.part.Score.Measures[h.part.Places.Of(moment).Measure].Beat).String()
 }
 
 // op writes down one operation of a reduction at a place.
