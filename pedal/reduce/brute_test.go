@@ -2,6 +2,7 @@ package reduce_test
 
 import (
 	"cmp"
+	"flag"
 	"fmt"
 	"math/rand/v2"
 	"slices"
@@ -145,12 +146,16 @@ func chordOf(t *testing.T, rng *rand.Rand, size int) *finding.Music {
 	return &finding.Music{Passage: p}
 }
 
+// long asks for the whole trial, which takes some minutes: go test -timeout 0
+// ./pedal/reduce -long.
+var long = flag.Bool("long", false, "try chords of up to ten notes, and five times as many windows")
+
 // Chords of up to ten notes are reduced at the least cost: every combination is tried.
 func TestChordsAgainstAllWays(t *testing.T) {
 	rng := rand.New(rand.NewPCG(22, 1))
-	cases, most := 60, 10
-	if testing.Short() {
-		cases, most = 20, 8
+	cases, most := 20, 8
+	if *long {
+		cases, most = 60, 10
 	}
 	reduced := 0
 	for range cases {
@@ -272,9 +277,9 @@ func windowOf(t *testing.T, rng *rand.Rand) *finding.Music {
 // Windows of up to four moments are reduced at the least cost.
 func TestWindowsAgainstAllWays(t *testing.T) {
 	rng := rand.New(rand.NewPCG(22, 2))
-	cases := 600
-	if testing.Short() {
-		cases = 120
+	cases := 120
+	if *long {
+		cases = 600
 	}
 	reduced := 0
 	for range cases {
