@@ -1,9 +1,7 @@
 package report
 
 import (
-	"bytes"
 	"cmp"
-	"encoding/json"
 	"fmt"
 	"io"
 	"slices"
@@ -136,21 +134,7 @@ func WriteCheckJSON(w io.Writer, k *Check, oneLine bool) error {
 			p.Faults[n].Notes = list(p.Faults[n].Notes)
 		}
 	}
-	var line, indented bytes.Buffer
-	e := json.NewEncoder(&line)
-	e.SetEscapeHTML(false)
-	if err := e.Encode(&c); err != nil {
-		return fmt.Errorf("report on %s: %w", k.Path, err)
-	}
-	doc := line.Bytes()
-	if !oneLine {
-		if err := json.Indent(&indented, doc, "", "  "); err != nil {
-			return fmt.Errorf("report on %s: %w", k.Path, err)
-		}
-		doc = indented.Bytes()
-	}
-	_, err := w.Write(escapeUnprintable(doc))
-	return err
+	return writeJSON(w, k.Path, &c, oneLine)
 }
 
 // WriteCheckText writes the report for reading in a terminal: for each part the

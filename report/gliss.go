@@ -1,8 +1,6 @@
 package report
 
 import (
-	"bytes"
-	"encoding/json"
 	"fmt"
 	"io"
 	"slices"
@@ -64,14 +62,7 @@ func WriteGlissJSON(w io.Writer, g *Gliss) error {
 			settings[i].Doubled = list(settings[i].Doubled)
 		}
 	}
-	var line bytes.Buffer
-	e := json.NewEncoder(&line)
-	e.SetEscapeHTML(false)
-	if err := e.Encode(&c); err != nil {
-		return fmt.Errorf("glissando: %w", err)
-	}
-	_, err := w.Write(escapeUnprintable(line.Bytes()))
-	return err
+	return writeJSON(w, "the glissando", &c, true)
 }
 
 // WriteGlissText writes the answer for reading in a terminal: each setting in

@@ -18,22 +18,23 @@ import (
 // order of the contract, with a final newline. Empty lists are written as [];
 // parts is absent where the score has an Error. The score is not changed. It
 // fails if a number of seconds is not finite, or with w's error.
-func WriteJSON(w io.Writer, s *Score) error { return writeJSON(w, s, "  ") }
+func WriteJSON(w io.Writer, s *Score) error { return writeJSON(w, s.Path, contractual(s), false) }
 
 // WriteJSONLine is WriteJSON on one line, for JSON Lines: one score a line.
-func WriteJSONLine(w io.Writer, s *Score) error { return writeJSON(w, s, "") }
+func WriteJSONLine(w io.Writer, s *Score) error { return writeJSON(w, s.Path, contractual(s), true) }
 
-func writeJSON(w io.Writer, s *Score, indent string) error {
+// writeJSON writes a document, indented or on one line; path names its score in errors.
+func writeJSON(w io.Writer, path string, document any, oneLine bool) error {
 	var line, indented bytes.Buffer
 	e := json.NewEncoder(&line)
 	e.SetEscapeHTML(false)
-	if err := e.Encode(contractual(s)); err != nil {
-		return fmt.Errorf("report on %s: %w", s.Path, err)
+	if err := e.Encode(document); err != nil {
+		return fmt.Errorf("report on %s: %w", path, err)
 	}
 	doc := line.Bytes()
-	if indent != "" { // by the encoder itself it would be copied twice more
-		if err := json.Indent(&indented, doc, "", indent); err != nil {
-			return fmt.Errorf("report on %s: %w", s.Path, err)
+	if !oneLine { // by the encoder itself it would be copied twice more
+		if err := json.Indent(&indented, doc, "", "  "); err != nil {
+			return fmt.Errorf("report on %s: %w", path, err)
 		}
 		doc = indented.Bytes()
 	}

@@ -1,8 +1,6 @@
 package report
 
 import (
-	"bytes"
-	"encoding/json"
 	"fmt"
 	"io"
 	"slices"
@@ -111,21 +109,7 @@ func WriteKeysJSON(w io.Writer, k *Keys, oneLine bool) error {
 		chosen.Struck, chosen.Respelt, chosen.Left = list(chosen.Struck), list(chosen.Respelt), list(chosen.Left)
 		c.Chosen = &chosen
 	}
-	var line, indented bytes.Buffer
-	e := json.NewEncoder(&line)
-	e.SetEscapeHTML(false)
-	if err := e.Encode(&c); err != nil {
-		return fmt.Errorf("report on %s: %w", k.Path, err)
-	}
-	doc := line.Bytes()
-	if !oneLine {
-		if err := json.Indent(&indented, doc, "", "  "); err != nil {
-			return fmt.Errorf("report on %s: %w", k.Path, err)
-		}
-		doc = indented.Bytes()
-	}
-	_, err := w.Write(escapeUnprintable(doc))
-	return err
+	return writeJSON(w, k.Path, &c, oneLine)
 }
 
 // WriteKeysText writes the report for reading in a terminal: for each harp a table

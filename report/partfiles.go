@@ -1,8 +1,6 @@
 package report
 
 import (
-	"bytes"
-	"encoding/json"
 	"fmt"
 	"io"
 	"slices"
@@ -45,21 +43,7 @@ func WritePartFilesJSON(w io.Writer, p *PartFiles, oneLine bool) error {
 	if p.Error == "" {
 		c.Files = list(slices.Clone(p.Files))
 	}
-	var line, indented bytes.Buffer
-	e := json.NewEncoder(&line)
-	e.SetEscapeHTML(false)
-	if err := e.Encode(&c); err != nil {
-		return fmt.Errorf("report on %s: %w", p.Path, err)
-	}
-	doc := line.Bytes()
-	if !oneLine {
-		if err := json.Indent(&indented, doc, "", "  "); err != nil {
-			return fmt.Errorf("report on %s: %w", p.Path, err)
-		}
-		doc = indented.Bytes()
-	}
-	_, err := w.Write(escapeUnprintable(doc))
-	return err
+	return writeJSON(w, p.Path, &c, oneLine)
 }
 
 // WritePartFilesText writes the report for reading in a terminal: a line or two for

@@ -1,9 +1,7 @@
 package report
 
 import (
-	"bytes"
 	"cmp"
-	"encoding/json"
 	"fmt"
 	"io"
 	"slices"
@@ -102,21 +100,7 @@ func WriteReduceJSON(w io.Writer, r *Reduce, oneLine bool) error {
 		p := &c.Parts[i]
 		p.Reductions, p.Unsolved = list(slices.Clone(p.Reductions)), list(p.Unsolved)
 	}
-	var line, indented bytes.Buffer
-	e := json.NewEncoder(&line)
-	e.SetEscapeHTML(false)
-	if err := e.Encode(&c); err != nil {
-		return fmt.Errorf("report on %s: %w", r.Path, err)
-	}
-	doc := line.Bytes()
-	if !oneLine {
-		if err := json.Indent(&indented, doc, "", "  "); err != nil {
-			return fmt.Errorf("report on %s: %w", r.Path, err)
-		}
-		doc = indented.Bytes()
-	}
-	_, err := w.Write(escapeUnprintable(doc))
-	return err
+	return writeJSON(w, r.Path, &c, oneLine)
 }
 
 // WriteReduceText writes the report for reading in a terminal: for each harp what is
