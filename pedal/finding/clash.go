@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"pedalogue/pedal"
+	"pedalogue/pedal/internal/words"
 )
 
 // clashRules are about notes that get no string.
@@ -105,7 +106,7 @@ func (m *played) clash(moment, note int) (text string, others []int) {
 		text = fmt.Sprintf("%s is wanted while the %v strings play %s as %s", m.called(note), w.Letter, m.called(b), m.played(b))
 	}
 	if m.o.Plan.Mode == pedal.Written && n.Pitch.Cents >= -100 && n.Pitch.Cents <= 100 {
-		return upper(text) + "; every note is to be played on its written string.", []int{b}
+		return words.Upper(text) + "; every note is to be played on its written string.", []int{b}
 	}
 	others = []int{b}
 	for _, p := range [2]pedal.Pitch{n.Pitch, other} {
@@ -114,7 +115,7 @@ func (m *played) clash(moment, note int) (text string, others []int) {
 		others = append(others, more...)
 	}
 	others = slices.DeleteFunc(others, m.isSwept)
-	return upper(text) + ".", others
+	return words.Upper(text) + ".", others
 }
 
 // noOther says why a pitch cannot go to a string of another letter than the one
@@ -180,12 +181,12 @@ func (m *played) clashRemedy(moment int, notes []int) string {
 		names = append(names, m.p.Notes[note].Pitch.String())
 	}
 	slices.Sort(names)
-	return fmt.Sprintf("Leave out %s; everything else here can be played as planned.", joined(slices.Compact(names)))
+	return fmt.Sprintf("Leave out %s; everything else here can be played as planned.", words.Joined(slices.Compact(names)))
 }
 
 func quarterTones(m *played, s *sink) {
 	m.dropped(byPitch, func(moment int, notes []int) {
-		s.add(moment, notes, fmt.Sprintf("%s lies between two positions of the pedal, and no string gives it.", upper(m.called(notes[0]))), "")
+		s.add(moment, notes, fmt.Sprintf("%s lies between two positions of the pedal, and no string gives it.", words.Upper(m.called(notes[0]))), "")
 	})
 }
 
@@ -225,7 +226,7 @@ func doubleAccidentals(m *played, s *sink) {
 			names = append(names, pitchOf(m.plan.Strings[n]).String())
 		}
 		names = unique(names)
-		text := fmt.Sprintf("No pedal sets %s; it is played on the %v %s, as %s", w.name, w.on, plural(len(names), "string", "strings"), joined(names))
+		text := fmt.Sprintf("No pedal sets %s; it is played on the %v %s, as %s", w.name, w.on, plural(len(names), "string", "strings"), words.Joined(names))
 		if more := count[w] - len(notes[k]); more > 0 {
 			text += fmt.Sprintf(", and so %s more", times(more))
 		}

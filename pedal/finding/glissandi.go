@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"pedalogue/pedal"
+	"pedalogue/pedal/internal/words"
 )
 
 // glissandoRules are about glissandi and what else is played without being
@@ -103,9 +104,9 @@ func (m *played) glissandoClash(s *sink, moment int, g Glissando, lacking []int)
 	if !g.Held {
 		others = append(others, g.Note)
 	}
-	text := fmt.Sprintf("The glissando cannot be set: it wants %s", joined(unique(wants)))
+	text := fmt.Sprintf("The glissando cannot be set: it wants %s", words.Joined(unique(wants)))
 	if len(has) > 0 {
-		text += fmt.Sprintf(", and %s %s wanted at the same time", joined(unique(has)), plural(len(unique(has)), "is", "are"))
+		text += fmt.Sprintf(", and %s %s wanted at the same time", words.Joined(unique(has)), plural(len(unique(has)), "is", "are"))
 	}
 	s.add(moment, others, text+".", "")
 }
@@ -152,7 +153,7 @@ func glissandoForeign(m *played, s *sink) {
 		}
 		wrong, right = unique(wrong), unique(right)
 		s.add(moment, append(slices.Clone(notes), g.Note), fmt.Sprintf("As set from the key signature the glissando sounds %s, while %s %s written in the same measure.",
-			joined(wrong), joined(right), plural(len(right), "is", "are")), "")
+			words.Joined(wrong), words.Joined(right), plural(len(right), "is", "are")), "")
 	})
 }
 

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"pedalogue/pedal"
+	"pedalogue/pedal/internal/words"
 )
 
 // fingers is how many strings one hand plucks at once: the fifth finger is too
@@ -150,7 +151,7 @@ func tooManyNotes(m *played, s *sink) {
 		if m.rolls(i) {
 			text = "%s notes are in the rolled chord, and the hands have %s fingers to place on it."
 		}
-		s.add(i, notesOf(g), fmt.Sprintf(text, upper(number(len(g))), number(2*fingers)), "")
+		s.add(i, notesOf(g), fmt.Sprintf(text, words.Upper(number(len(g))), number(2*fingers)), "")
 	}
 }
 
@@ -208,7 +209,7 @@ func (m *played) shared(g grip, k int) string {
 	case len(g):
 		return "Take all of it with the left hand."
 	}
-	return fmt.Sprintf("Take %s with the left hand and %s with the right.", joined(m.written(g[:k])), joined(m.written(g[k:])))
+	return fmt.Sprintf("Take %s with the left hand and %s with the right.", words.Joined(m.written(g[:k])), words.Joined(m.written(g[k:])))
 }
 
 func rightHandLow(m *played, s *sink) {

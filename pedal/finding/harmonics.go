@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"pedalogue/pedal"
+	"pedalogue/pedal/internal/words"
 )
 
 // harmonicRules are about harmonics, which are taken as written where they are
@@ -75,7 +76,7 @@ func manyHarmonics(m *played, s *sink) {
 		case leftHarmonics(list) || leftHarmonics(list[:len(list)-1]):
 		default:
 			s.add(i, notesOf(list), fmt.Sprintf("%s harmonics at once, %s, do not lie in the hands: the right can play one, the left up to three that lie close and low.",
-				upper(number(len(list))), joined(m.names(list))), "")
+				words.Upper(number(len(list))), words.Joined(m.names(list))), "")
 		}
 	}
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strconv"
 	"time"
+
+	"pedalogue/pedal/internal/words"
 )
 
 // moveRules are about hands on their way from one moment to the next.
@@ -94,7 +96,7 @@ func leaps(m *played, s *sink) {
 			}
 			s.add(to.moment, append(notesOf(from.notes), notesOf(to.notes)...),
 				fmt.Sprintf("One hand has %s to leap %s, from %s to %s, and the other is busy.",
-					seconds(to.at-from.at), leapWidth(gap(from, to)), joined(m.written(from.notes)), joined(m.written(to.notes)))+caution, "")
+					seconds(to.at-from.at), leapWidth(gap(from, to)), words.Joined(m.written(from.notes)), words.Joined(m.written(to.notes)))+caution, "")
 		}
 	}
 }

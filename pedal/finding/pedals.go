@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"pedalogue/pedal"
+	"pedalogue/pedal/internal/words"
 )
 
 // pedalRules are about the pedals' changes.
@@ -81,10 +82,10 @@ func heldStrings(m *played, s *sink) {
 		remedy := ""
 		damped := len(written) == len(notes) && !slices.ContainsFunc(notes, m.goesOn)
 		if damped {
-			remedy = fmt.Sprintf("End %s here: then the pedal can move as planned.", joined(unique(written)))
+			remedy = fmt.Sprintf("End %s here: then the pedal can move as planned.", words.Joined(unique(written)))
 		}
-		s.add(h.Moment, notes, upper(fmt.Sprintf("%s %s still held when the %v pedal must go to %s.",
-			joined(names), plural(len(names), "is", "are"), h.Letter, positioned(h.Letter, to))), remedy)
+		s.add(h.Moment, notes, words.Upper(fmt.Sprintf("%s %s still held when the %v pedal must go to %s.",
+			words.Joined(names), plural(len(names), "is", "are"), h.Letter, positioned(h.Letter, to))), remedy)
 		if !damped {
 			s.as(Error)
 		}

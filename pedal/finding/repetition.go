@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"pedalogue/pedal"
+	"pedalogue/pedal/internal/words"
 )
 
 // lastWire is the highest wire string, the 12th from the bottom [EIN-strings].
@@ -119,7 +120,7 @@ func (m *played) repeated(s *sink, list []repetition) {
 	if len(names) > len(list) {
 		are = plural(len(list), "fall on one string, which is", "fall on the same strings, which are")
 	}
-	text := fmt.Sprintf("%s %s plucked %s: a string has hardly time to sound", joined(names), are, again)
+	text := fmt.Sprintf("%s %s plucked %s: a string has hardly time to sound", words.Joined(names), are, again)
 	if r.rank <= lastWire {
 		text += ", least of all a wire"
 	}
@@ -188,7 +189,7 @@ func singleTremolos(m *played, s *sink) {
 			on = "single strings"
 		}
 		s.add(i, notes, fmt.Sprintf("The tremolo plucks %s every %s, which is not convincing on %s%s.",
-			joined(m.names(g)), seconds(shortest), on, end), "")
+			words.Joined(m.names(g)), seconds(shortest), on, end), "")
 		s.upTo(m.lastBefore(i, ends))
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"pedalogue/pedal"
+	"pedalogue/pedal/internal/words"
 )
 
 // hurry judges the plan's rushed changes; made when it is first asked for.
@@ -34,7 +35,7 @@ func rushedChanges(m *played, s *sink) {
 			names, more, within := m.crowd(i)
 			notes = append(notes, more...)
 			text = fmt.Sprintf("At this tempo the %v foot cannot make the changes to %s within %s, even without a pause: a move takes %s.",
-				mv.Letter.Foot(), joined(names), seconds(within), seconds(move))
+				mv.Letter.Foot(), words.Joined(names), seconds(within), seconds(move))
 		}
 		s.add(mv.Needed, notes, text, "")
 		if !m.o.NoTempo {
@@ -51,7 +52,7 @@ func oneFoot(m *played, s *sink) {
 		}
 		names, notes, within := m.crowd(i)
 		s.add(mv.Needed, append(notes, m.needers(mv)...), fmt.Sprintf("The %v foot is wanted for %s within %s; it moves one pedal at a time and starts one every %s.",
-			mv.Letter.Foot(), joined(names), seconds(within), seconds(m.footTime())), "")
+			mv.Letter.Foot(), words.Joined(names), seconds(within), seconds(m.footTime())), "")
 	}
 }
 

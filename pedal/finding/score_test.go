@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"pedalogue/pedal"
+	"pedalogue/pedal/internal/words"
 )
 
 // A piece is music for a test. Notes are words, one step each, a "|" before the
@@ -177,7 +178,7 @@ func wellFormed(t *testing.T, p *pedal.Passage, f Finding) {
 		if strings.Contains(s, "%!") || strings.Contains(s, "  ") || strings.Contains(s, " ,") {
 			t.Errorf("badly put: %q", s)
 		}
-		if s != "" && (!strings.HasSuffix(s, ".") || upper(s) != s) {
+		if s != "" && (!strings.HasSuffix(s, ".") || words.Upper(s) != s) {
 			t.Errorf("not a sentence: %q", s)
 		}
 	}

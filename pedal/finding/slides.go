@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"pedalogue/pedal"
+	"pedalogue/pedal/internal/words"
 )
 
 // slideTime is how long a string rings so that a moved pedal is heard: as ringTime, but
@@ -108,9 +109,9 @@ func (m *played) slides(s *sink, group []slide) {
 	}
 	pedals, names = unique(pedals), unique(names)
 	s.add(group[0].move.Place, notes, fmt.Sprintf("The %s %s while %s still %s, plucked %s before%s, so that the pitch of the ringing %s slides.",
-		joined(pedals), plural(len(pedals), "pedal moves", "pedals move"), joined(names), plural(len(names), "rings", "ring"), seconds(youngest),
+		words.Joined(pedals), plural(len(pedals), "pedal moves", "pedals move"), words.Joined(names), plural(len(names), "rings", "ring"), seconds(youngest),
 		plural(len(notes), "", " or more"), plural(len(names), "string", "strings")),
-		fmt.Sprintf("Damp %s before the %s.", joined(names), plural(len(pedals), "pedal moves", "pedals move")))
+		fmt.Sprintf("Damp %s before the %s.", words.Joined(names), plural(len(pedals), "pedal moves", "pedals move")))
 	s.upTo(group[len(group)-1].move.Place)
 }
 
@@ -144,7 +145,7 @@ func hardlySounded(m *played, s *sink) {
 			continue
 		}
 		s.add(min(mv.Place, mv.Needed), notes, fmt.Sprintf("The %v pedal moves %s after %s %s plucked: %s hardly sounded, and the slide is heard.",
-			mv.Letter, seconds(age), joined(unique(names)), plural(len(unique(names)), "was", "were"), plural(len(unique(names)), "it has", "they have")),
+			mv.Letter, seconds(age), words.Joined(unique(names)), plural(len(unique(names)), "was", "were"), plural(len(unique(names)), "it has", "they have")),
 			"")
 	}
 }

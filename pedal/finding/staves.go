@@ -3,6 +3,8 @@ package finding
 import (
 	"fmt"
 	"slices"
+
+	"pedalogue/pedal/internal/words"
 )
 
 // What is found where staves and hands differ. A staff is looked at by itself, in parts of
@@ -125,7 +127,7 @@ func oneStringTwice(m *played, s *sink) {
 			}
 		}
 		if names = unique(names); len(names) > 0 {
-			s.add(i, notes, fmt.Sprintf("Two staves want %s at once; %s.", joined(names),
+			s.add(i, notes, fmt.Sprintf("Two staves want %s at once; %s.", words.Joined(names),
 				plural(len(names), "it is one string, which one hand plucks", "each is one string, which one hand plucks")), "")
 		}
 	}

@@ -11,15 +11,6 @@ import (
 // caution ends every finding about strain.
 const caution = " Comfort and safety are for the player and a teacher to judge."
 
-// joined writes a list as a sentence does: "a, b and c".
-func joined(items []string) string {
-	if len(items) < 2 {
-		return strings.Join(items, "")
-	}
-	last := len(items) - 1
-	return strings.Join(items[:last], ", ") + " and " + items[last]
-}
-
 // number writes a count in words up to twelve.
 func number(n int) string {
 	words := [...]string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
@@ -70,14 +61,6 @@ func below(d, than time.Duration) string {
 		}
 	}
 	return seconds(d)
-}
-
-// upper writes the first letter of a sentence large.
-func upper(s string) string {
-	if s == "" || s[0] < 'a' || s[0] > 'z' {
-		return s
-	}
-	return strings.ToUpper(s[:1]) + s[1:]
 }
 
 // plural picks the form of a word for a count.

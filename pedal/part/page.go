@@ -39,6 +39,18 @@ type Mark struct {
 	Pedals  map[pedal.Letter]pedal.Position // where each pedal that it names is to stand
 }
 
+// Compare orders marks as they are written, a full setting before what follows from it
+// at its place: negative where m comes first.
+func (m Mark) Compare(o Mark) int {
+	rank := func(full bool) int {
+		if full {
+			return 0
+		}
+		return 1
+	}
+	return cmp.Or(m.Place.compare(o.Place), cmp.Compare(rank(m.Full), rank(o.Full)))
+}
+
 // Setting is the setting of a full mark; a pedal that a mark does not name stands
 // at natural.
 func (m *Mark) Setting() pedal.Setting {
@@ -263,15 +275,7 @@ func (p *Page) changesAt(at Place, l pedal.Letter) bool {
 
 // sort puts the marks in written order, a full setting before what follows from it.
 func (p *Page) sort() {
-	rank := func(full bool) int {
-		if full {
-			return 1
-		}
-		return 0
-	}
-	slices.SortStableFunc(p.Marks, func(a, b Mark) int {
-		return cmp.Or(a.compare(b.Place), -cmp.Compare(rank(a.Full), rank(b.Full)))
-	})
+	slices.SortStableFunc(p.Marks, Mark.Compare)
 }
 
 // roomIn is the first place in a measure where no mark of ours stands, or else its

@@ -107,23 +107,13 @@ func (p *Part) Following(list []Reading) (marks []Mark, of []int) {
 		order[i] = i
 	}
 	slices.SortStableFunc(order, func(a, b int) int {
-		return cmp.Or(marks[a].compare(marks[b].Place), fullFirst(marks[a].Full, marks[b].Full))
+		return marks[a].Compare(marks[b])
 	})
 	sorted, sortedOf := make([]Mark, len(marks)), make([]int, len(marks))
 	for at, i := range order {
 		sorted[at], sortedOf[at] = marks[i], of[i]
 	}
 	return sorted, sortedOf
-}
-
-func fullFirst(a, b bool) int {
-	switch {
-	case a == b:
-		return 0
-	case a:
-		return -1
-	}
-	return 1
 }
 
 // markOf is a standing mark at its place.

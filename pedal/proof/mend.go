@@ -1,7 +1,6 @@
 package proof
 
 import (
-	"cmp"
 	"maps"
 	"slices"
 
@@ -136,7 +135,7 @@ func (m *mender) improve(ways []way) bool {
 	for _, w := range ways {
 		list := w(slices.Clone(m.items))
 		slices.SortStableFunc(list, func(a, b item) int {
-			return cmp.Or(cmp.Compare(a.Measure, b.Measure), cmp.Compare(a.At, b.At), fullFirst(a.Full, b.Full))
+			return a.Mark.Compare(b.Mark)
 		})
 		if m.judge(list); slices.Compare(m.cost[:], least[:]) < 0 {
 			best, judge, least = list, m.tried, m.cost
@@ -150,16 +149,6 @@ func (m *mender) improve(ways []way) bool {
 	}
 	m.items, m.j, m.bad = best, judge, least
 	return true
-}
-
-func fullFirst(a, b bool) int {
-	switch {
-	case a == b:
-		return 0
-	case a:
-		return -1
-	}
-	return 1
 }
 
 // rewrite gives a mark other pedals; one without any is struck.

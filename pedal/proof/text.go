@@ -6,6 +6,7 @@ import (
 
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
+	"pedalogue/pedal/internal/words"
 	"pedalogue/pedal/part"
 	"pedalogue/pedal/spelling"
 )
@@ -122,7 +123,7 @@ func (j *judge) nameText(note int, t spelling.Tuning, on pedal.String) string {
 }
 
 func (j *judge) heldText(f *Fault, need int) (text, remedy string) {
-	text = fmt.Sprintf("%s in %s sets %s while %s is still held.", upper(j.kindOf(f.Mark)), j.at(f.Mark), sign(f.Pedal, f.Stands), j.names(f.Notes)) + caution
+	text = fmt.Sprintf("%s in %s sets %s while %s is still held.", words.Upper(j.kindOf(f.Mark)), j.at(f.Mark), sign(f.Pedal, f.Stands), j.names(f.Notes)) + caution
 	if f.Moment != need {
 		remedy = fmt.Sprintf("Move it nearer to %s, which needs it.", j.where(j.Part.Places.Of(need)))
 	}
@@ -174,5 +175,3 @@ func (j *judge) glissandoText(moment int) (text, remedy string) {
 	return fmt.Sprintf("No full setting stands before the glissando in %s.", j.where(j.Part.Places.Of(moment))),
 		fmt.Sprintf("Write the setting above it; as marked, the pedals stand at %v.", j.settings[moment])
 }
-
-func upper(text string) string { return strings.ToUpper(text[:1]) + text[1:] }

@@ -2,7 +2,6 @@ package reduce
 
 import (
 	"slices"
-	"strings"
 
 	"pedalogue/pedal/finding"
 	"pedalogue/pedal/revise"
@@ -85,15 +84,6 @@ func inOrder(kinds []finding.Kind) []finding.Kind {
 		}
 	}
 	return list
-}
-
-// joined writes a list as a sentence does.
-func joined(items []string) string {
-	if len(items) < 2 {
-		return strings.Join(items, "")
-	}
-	last := len(items) - 1
-	return strings.Join(items[:last], ", ") + " and " + items[last]
 }
 
 // Sentence says what a reduction does, in words for a player.

@@ -9,6 +9,7 @@ import (
 
 	"pedalogue/pedal"
 	"pedalogue/pedal/finding"
+	"pedalogue/pedal/internal/words"
 	"pedalogue/pedal/revise"
 )
 
@@ -75,7 +76,7 @@ func tellActs(acts [][]revise.Op) string {
 				revise.Octave: "other octaves", revise.LeaveOut: "leaving notes out"}[do])
 		}
 	}
-	return joined(list)
+	return words.Joined(list)
 }
 
 // A trial is a set of acts that is to be tried.

@@ -7,6 +7,7 @@ import (
 
 	"pedalogue/pedal"
 	"pedalogue/pedal/finding"
+	"pedalogue/pedal/internal/words"
 )
 
 // An Op is one operation on a printed note.
@@ -94,7 +95,7 @@ func Sentence(m *finding.Music, ops []Op) string {
 	if len(parts) == 0 {
 		return ""
 	}
-	text := joined(parts)
+	text := words.Joined(parts)
 	if last := len(parts) - 1; last > 0 && slices.ContainsFunc(parts, func(p string) bool { return strings.Contains(p, " and ") }) {
 		text = strings.Join(parts[:last], ", ") + ", and " + parts[last]
 	}
@@ -124,7 +125,7 @@ func inTurn(m *finding.Music, ops []Op, first int, done []bool) string {
 	for _, j := range alike {
 		done[j] = true
 	}
-	return fmt.Sprintf("play %v on the %s strings in turn", pitch, joined(letters))
+	return fmt.Sprintf("play %v on the %s strings in turn", pitch, words.Joined(letters))
 }
 
 // sameWay tells whether two operations of one act can be told in one phrase.
@@ -145,12 +146,12 @@ func phrase(m *finding.Music, ops []Op) string {
 		moved = append(moved, fmt.Sprintf("%v as %v", pitch, to))
 	}
 	names = slices.Compact(names)
-	list := joined(names)
+	list := words.Joined(names)
 	switch ops[0].Do {
 	case LeaveOut:
 		return "leave out " + list
 	case Octave:
-		return "play " + joined(slices.Compact(moved))
+		return "play " + words.Joined(slices.Compact(moved))
 	case Roll:
 		return "roll the chord"
 	case OtherHand:
@@ -165,15 +166,6 @@ func phrase(m *finding.Music, ops []Op) string {
 	default:
 		return "play " + list + " as a grace note before the rest"
 	}
-}
-
-// joined writes a list as a sentence does.
-func joined(items []string) string {
-	if len(items) < 2 {
-		return strings.Join(items, "")
-	}
-	last := len(items) - 1
-	return strings.Join(items[:last], ", ") + " and " + items[last]
 }
 
 // height is a pitch in cents above C0.
