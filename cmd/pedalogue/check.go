@@ -2,9 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
-	"path/filepath"
-	"strings"
 
 	"github.com/spf13/pflag"
 
@@ -32,16 +29,11 @@ others are done; 130 interrupted
 // mendedMark stands before the extension of a mended copy.
 const mendedMark = ".mended"
 
-// isMended tells whether the name is one that such copies get.
-func isMended(path string) bool {
-	return strings.HasSuffix(strings.TrimSuffix(path, filepath.Ext(path)), mendedMark)
-}
-
 // checkCommand checks the pedal marks in scores.
 func checkCommand() cli.Command {
 	var wants proofread.Wants
 	w := work.Work{Kind: work.Kind{
-		Report: ".check", Default: "text", Indented: true, Formats: proofread.Formats(), FailOn: "warning", ChangedOnly: true, LeaveOut: isMended, Failed: proofread.Failed,
+		Report: ".check", Default: "text", Indented: true, Formats: proofread.Formats(), FailOn: "warning", ChangedOnly: true, LeaveOut: named(mendedMark), Failed: proofread.Failed,
 		Summary: func() work.Summary { return &proofread.Summary{} },
 	}}
 	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return proofread.Check(ctx, s, wants) }
@@ -53,12 +45,7 @@ func checkCommand() cli.Command {
 				w.Copy = mendedMark
 				return nil
 			}
-			for _, name := range []string{"write", "diff"} {
-				if f.Changed(name) {
-					return errors.New("--" + name + " goes with --fix: without it there is no copy")
-				}
-			}
-			return nil
+			return options.OnlyWith(f, "fix", "write", "diff")
 		}
 	}
 	bestFlag := func(f *pflag.FlagSet) (take func() error) {

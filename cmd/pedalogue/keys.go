@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 
 	"github.com/spf13/pflag"
@@ -82,12 +81,7 @@ func keysFlags(f *pflag.FlagSet, want *inkeys.Wishes) (take func() error) {
 			return fmt.Errorf("--within: %d is not from 0 to 12", want.Within)
 		}
 		if !f.Changed("choose") {
-			for _, name := range []string{"only-harp", "no-marks", "write", "diff"} {
-				if f.Changed(name) {
-					return errors.New("--" + name + " goes with --choose: without it there is no copy")
-				}
-			}
-			return nil
+			return options.OnlyWith(f, "choose", "only-harp", "no-marks", "write", "diff")
 		}
 		c, err := keys.ParseChoice(*choose)
 		if err != nil {

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 
 	"github.com/spf13/pflag"
@@ -25,7 +24,7 @@ that costs, and what could not be solved. The last word is the player's. With --
 writes a copy, NAME.reduced.EXT, marked with its pedals.
 
 example: pedalogue reduce --part Piano nocturne.mxl
-example: pedalogue reduce --part Piano --apply final nocturne.mxl
+example: pedalogue reduce --part Piano --apply=final nocturne.mxl
 
 exit: 0 all is done; 2 wrong command line; 3 a file could not be read or written,
 the others are done; 130 interrupted
@@ -81,10 +80,8 @@ func reduceFlags(f *pflag.FlagSet, want *reduced.Wishes) (take func() error) {
 			return fmt.Errorf("--apply: %q is neither marked nor final", *apply)
 		}
 		if want.Apply == reduced.NoCopy {
-			for _, name := range []string{"write", "diff"} {
-				if f.Changed(name) {
-					return errors.New("--" + name + " goes with --apply: without it there is no copy")
-				}
+			if err := options.OnlyWith(f, "apply", "write", "diff"); err != nil {
+				return err
 			}
 		}
 		if want.RollPrice = *price; *price == 0 {

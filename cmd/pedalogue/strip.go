@@ -27,15 +27,16 @@ example: pedalogue strip --write concerto.musicxml
 // plainMark stands before the extension of a copy without marks.
 const plainMark = ".plain"
 
-// isPlainCopy tells whether the name is one that such copies get.
-func isPlainCopy(name string) bool {
-	return strings.HasSuffix(strings.TrimSuffix(name, filepath.Ext(name)), plainMark)
+// named returns what tells whether a name is one that copies with this mark get,
+// NAME.mark.EXT.
+func named(mark string) func(path string) bool {
+	return func(path string) bool { return strings.HasSuffix(strings.TrimSuffix(path, filepath.Ext(path)), mark) }
 }
 
 // stripCommand takes our marks out again.
 func stripCommand() cli.Command {
 	var limits musicxml.Limits
-	w := work.Work{Kind: work.Kind{Copy: plainMark, Report: plainMark, OwnName: true, ChangedOnly: true, LeaveOut: isPlainCopy}}
+	w := work.Work{Kind: work.Kind{Copy: plainMark, Report: plainMark, OwnName: true, ChangedOnly: true, LeaveOut: named(plainMark)}}
 	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return stripScore(ctx, s, limits) }
 	w.Limits = func() musicxml.Limits { return limits }
 	return cli.Command{

@@ -43,6 +43,17 @@ func With[T any](define func(f *pflag.FlagSet, into *T) (take func() error), int
 	return func(f *pflag.FlagSet) func() error { return define(f, into) }
 }
 
+// OnlyWith refuses options that say something about a copy where the option that asks
+// for one is not there.
+func OnlyWith(f *pflag.FlagSet, asks string, names ...string) error {
+	for _, name := range names {
+		if f.Changed(name) {
+			return fmt.Errorf("--%s goes with --%s: without it there is no copy", name, asks)
+		}
+	}
+	return nil
+}
+
 // Read defines the options of every command that reads scores.
 func Read(f *pflag.FlagSet, o *musicxml.Options) (take func() error) {
 	f.StringVar(&o.Part, "part", "", "take this part as the harp: an `ID`, a name, or a number from 1; \"P1+P2\" for one harp in two parts")
