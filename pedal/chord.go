@@ -99,7 +99,7 @@ func prepare(p *Passage, o Options) (*music, error) {
 	}
 	m := &music{p: p, o: o, pace: o.Times()}
 	m.closing = closing(p, m.pace.Foot)
-	m.o.Instrument = o.Instrument.orDefault()
+	m.o.Instrument = o.Instrument.OrDefault()
 	groups := newUnion(len(p.Notes))
 	m.tones = make([]tone, 0, strikes) // never grown, since chords share it
 	var order []int32

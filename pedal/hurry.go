@@ -48,7 +48,7 @@ const near = 8 * time.Second
 // NewHurry judges a plan that is one of the passage's with these options.
 func NewHurry(p *Passage, o Options, plan *Plan) *Hurry {
 	h := &Hurry{p: p, pace: o.Times(), moves: plan.Moves, known: o.Start != nil, start: plan.Start, cannot: map[int]bool{}}
-	harp := o.Instrument.orDefault()
+	harp := o.Instrument.OrDefault()
 	lost := make(map[Dropped]bool, len(plan.Unsounded))
 	for _, d := range plan.Unsounded {
 		lost[d] = true

@@ -58,11 +58,11 @@ func AllStrings() Instrument {
 func span(low, high StringName) Instrument {
 	h := Instrument{Lowest: low, Highest: high}
 	for _, s := range []StringName{{C, 1}, {D, 1}} {
-		if low.rank() <= s.rank() && s.rank() <= high.rank() {
+		if low.Rank() <= s.Rank() && s.Rank() <= high.Rank() {
 			h.Undisced = append(h.Undisced, s)
 		}
 	}
-	if top := (StringName{G, 7}); high.rank() >= top.rank() {
+	if top := (StringName{G, 7}); high.Rank() >= top.Rank() {
 		h.Undisced = append(h.Undisced, high)
 	}
 	return h
@@ -90,7 +90,7 @@ func ParseInstrument(text string) (Instrument, error) {
 	if !ok || !lok || !hok {
 		return Instrument{}, fmt.Errorf("%q is not a harp: 47, 46, 44, 48, all or a compass such as C1-G7", text)
 	}
-	if l.rank() > h.rank() {
+	if l.Rank() > h.Rank() {
 		return Instrument{}, fmt.Errorf("the harp %q has its lowest string above its highest", text)
 	}
 	return span(l, h), nil
@@ -106,7 +106,7 @@ func parseStringName(text string) (StringName, bool) {
 
 // String returns the compass, "C1-G7", or "all".
 func (h Instrument) String() string {
-	h = h.orDefault()
+	h = h.OrDefault()
 	if h.Lowest.Octave == -allOctaves && h.Highest.Octave == allOctaves {
 		return "all"
 	}
@@ -118,28 +118,30 @@ func (s StringName) String() string { return s.Letter.String() + strconv.Itoa(s.
 
 // Has tells whether the harp has the string.
 func (h Instrument) Has(s StringName) bool {
-	return h.orDefault().reaches(s)
+	return h.OrDefault().reaches(s)
 }
 
 func (h Instrument) reaches(s StringName) bool {
-	rank := s.rank()
-	return h.Lowest.rank() <= rank && rank <= h.Highest.rank()
+	rank := s.Rank()
+	return h.Lowest.Rank() <= rank && rank <= h.Highest.Rank()
 }
 
 // Disced tells whether the pedals reach the string. It is false for a string
 // that the harp does not have.
 func (h Instrument) Disced(s StringName) bool {
-	h = h.orDefault()
+	h = h.OrDefault()
 	return h.reaches(s) && !slices.Contains(h.Undisced, s)
 }
 
 // Strings returns the number of strings.
 func (h Instrument) Strings() int {
-	h = h.orDefault()
-	return h.Highest.rank() - h.Lowest.rank() + 1
+	h = h.OrDefault()
+	return h.Highest.Rank() - h.Lowest.Rank() + 1
 }
 
-func (h Instrument) orDefault() Instrument {
+// OrDefault returns the harp, Concert47 for the zero value. Has and Disced do so at each
+// call.
+func (h Instrument) OrDefault() Instrument {
 	if h.Lowest == (StringName{}) && h.Highest == (StringName{}) && h.Undisced == nil {
 		return Concert47()
 	}
@@ -147,19 +149,27 @@ func (h Instrument) orDefault() Instrument {
 }
 
 func (h Instrument) check() error {
-	h = h.orDefault()
+	h = h.OrDefault()
 	for _, s := range append([]StringName{h.Lowest, h.Highest}, h.Undisced...) {
 		if s.Letter >= Letters {
 			return fmt.Errorf("letter %d is no pedal", s.Letter)
 		}
 	}
-	if h.Lowest.rank() > h.Highest.rank() {
+	if h.Lowest.Rank() > h.Highest.Rank() {
 		return fmt.Errorf("the harp %v has its lowest string above its highest", h)
 	}
 	return nil
 }
 
-// rank counts strings upwards; C0 has rank 0.
-func (s StringName) rank() int {
+// Rank counts strings upwards; C0 has rank 0.
+func (s StringName) Rank() int {
 	return 7*s.Octave + [Letters]int{D: 1, C: 0, B: 6, E: 2, F: 3, G: 4, A: 5}[s.Letter]
+}
+
+var lettersUp = [Letters]Letter{C, D, E, F, G, A, B}
+
+// StringAt is the string with a rank.
+func StringAt(rank int) StringName {
+	octave := (rank - (rank%7+7)%7) / 7
+	return StringName{Letter: lettersUp[rank-7*octave], Octave: octave}
 }

@@ -13,6 +13,9 @@ type Pitch struct {
 	Octave int    // scientific: middle C is C4. B♯3 sounds as C4, C♭4 as B3
 }
 
+// Height is the pitch in cents above C0.
+func (p Pitch) Height() int { return 1200*p.Octave + 100*p.Letter.Semitones() + p.Cents }
+
 // String writes the pitch with real signs, "C♯5", "F𝄪4", or with its alteration
 // in semitones where that is not whole, "C(0.5)5".
 func (p Pitch) String() string {

@@ -38,6 +38,9 @@ type String struct {
 	Octave   int      // scientific, that of its letter: the string of middle C is C4
 }
 
+// Rank counts strings upwards; that of C0 is 0.
+func (s String) Rank() int { return StringName{s.Letter, s.Octave}.Rank() }
+
 // A Dropped strike is one that no string sounds.
 type Dropped struct {
 	Moment int // index into Passage.Moments

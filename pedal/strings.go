@@ -53,7 +53,7 @@ func floorDiv(a, b int) int {
 // written on each wants it, else as the first note wants it that has no other
 // string. Respelling never asks for a string to be tuned anew.
 func tuning(h Instrument, p *Passage) map[StringName]Position {
-	h = h.orDefault()
+	h = h.OrDefault()
 	if len(h.Undisced) == 0 {
 		return nil
 	}

@@ -22,7 +22,7 @@ func Verify(p *Passage, o Options, plan *Plan) error {
 	if len(plan.Settings) != len(p.Moments) || len(plan.Strings) != len(p.Notes) {
 		return errors.New("the plan is of another passage")
 	}
-	o.Instrument = o.Instrument.orDefault()
+	o.Instrument = o.Instrument.OrDefault()
 	v := &verifier{p: p, o: o, plan: plan, tuned: tuning(o.Instrument, p), spelt: map[Pitch]spelt{}}
 	for _, step := range []func() error{v.strings, v.standing, v.play, v.feet, v.marks, v.sum} {
 		if err := step(); err != nil {

@@ -7,7 +7,7 @@ import "time"
 // plan of mode Free chooses, pins aside. A string without discs is among them where it
 // is tuned so, as an Instrument tells. A note that no string sounds has none.
 func (p *Passage) Ways(h Instrument) [][]String {
-	h = h.orDefault()
+	h = h.OrDefault()
 	tuned := tuning(h, p)
 	type kind struct {
 		Pitch

@@ -25,7 +25,7 @@ func chromatic(n int) *pedal.Passage {
 		}
 		m := pedal.Moment{Onset: int64(i), At: at(i), Beat: i%2 == 0, Measure: i / 8}
 		strike := func(rank, staff, length int) {
-			name := stringAt(rank)
+			name := pedal.StringAt(rank)
 			m.Strikes = append(m.Strikes, pedal.Strike{Note: len(p.Notes), End: int64(i + length), Until: at(i + length)})
 			p.Notes = append(p.Notes, pedal.Note{Staff: staff, Pitch: pedal.Pitch{Letter: name.Letter, Cents: key[name.Letter], Octave: name.Octave}})
 		}

@@ -221,6 +221,6 @@ func rightHandLow(m *played, s *sink) {
 			continue
 		}
 		s.add(i, notesOf(g[k:]), fmt.Sprintf("Both hands are needed so low that the right one plays %s, below %v.",
-			m.writtenName(g[k].note), stringAt(low))+caution, "")
+			m.writtenName(g[k].note), pedal.StringAt(low))+caution, "")
 	}
 }

@@ -47,7 +47,7 @@ func lowHarmonics(m *played, s *sink) {
 		list, _ := m.harmonics(i)
 		for _, t := range list {
 			if t.rank < int(s.limit()) {
-				s.add(i, []int{t.note}, fmt.Sprintf("The harmonic on %s is low, below %v, and will be dull.", m.name(t.note), stringAt(int(s.limit()))), "")
+				s.add(i, []int{t.note}, fmt.Sprintf("The harmonic on %s is low, below %v, and will be dull.", m.name(t.note), pedal.StringAt(int(s.limit()))), "")
 			}
 		}
 	}
@@ -58,7 +58,7 @@ func highHarmonics(m *played, s *sink) {
 		list, _ := m.harmonics(i)
 		for _, t := range list {
 			if t.rank > int(s.limit()) {
-				s.add(i, []int{t.note}, fmt.Sprintf("The harmonic on %s is high, above %v, and will hardly sound.", m.name(t.note), stringAt(int(s.limit()))), "")
+				s.add(i, []int{t.note}, fmt.Sprintf("The harmonic on %s is high, above %v, and will hardly sound.", m.name(t.note), pedal.StringAt(int(s.limit()))), "")
 			}
 		}
 	}

@@ -46,7 +46,7 @@ type use struct{ moment, strike, note int }
 
 func newPlayed(music *Music, plan *pedal.Plan, o Options, rules []Rule) *played {
 	p := music.Passage
-	m := &played{music: music, p: p, plan: plan, o: o, harp: o.Plan.Instrument, lost: map[pedal.Dropped]bool{}, swept: map[int]int{}}
+	m := &played{music: music, p: p, plan: plan, o: o, harp: o.Plan.Instrument.OrDefault(), lost: map[pedal.Dropped]bool{}, swept: map[int]int{}}
 	for _, r := range rules {
 		switch r.Kind {
 		case handSpan:
@@ -65,9 +65,6 @@ func newPlayed(music *Music, plan *pedal.Plan, o Options, rules []Rule) *played 
 	}
 	for _, n := range p.Notes {
 		m.staves = max(m.staves, n.Staff)
-	}
-	if zero := (pedal.StringName{}); m.harp.Lowest == zero && m.harp.Highest == zero && m.harp.Undisced == nil {
-		m.harp = pedal.Concert47() // made once, not at each question
 	}
 	for i, g := range music.Glissandi {
 		for _, n := range g.Swept {
@@ -124,7 +121,7 @@ func (m *played) pluck(moment int) []stroke {
 		if n.Implied || m.ahead(strikes, s) {
 			continue
 		}
-		list = append(list, stroke{s.Note, j, rank(str.Letter, str.Octave), n.Staff, !disced})
+		list = append(list, stroke{s.Note, j, str.Rank(), n.Staff, !disced})
 	}
 	slices.SortStableFunc(list, func(a, b stroke) int { return cmp.Compare(a.rank, b.rank) })
 	return list
@@ -243,7 +240,7 @@ func notesOf(strokes []stroke) []int {
 // sortUp sorts notes from low to high.
 func (m *played) sortUp(notes []int) {
 	slices.SortFunc(notes, func(a, b int) int {
-		return cmp.Or(cmp.Compare(height(m.p.Notes[a].Pitch), height(m.p.Notes[b].Pitch)), cmp.Compare(a, b))
+		return cmp.Or(cmp.Compare(m.p.Notes[a].Pitch.Height(), m.p.Notes[b].Pitch.Height()), cmp.Compare(a, b))
 	})
 }
 
@@ -256,20 +253,7 @@ func (m *played) usesBetween(l pedal.Letter, first, last int) []use {
 }
 
 // rank counts strings upwards from C0.
-func rank(l pedal.Letter, octave int) int {
-	return 7*octave + [pedal.Letters]int{pedal.D: 1, pedal.C: 0, pedal.B: 6, pedal.E: 2, pedal.F: 3, pedal.G: 4, pedal.A: 5}[l]
-}
-
-var lettersUp = [pedal.Letters]pedal.Letter{pedal.C, pedal.D, pedal.E, pedal.F, pedal.G, pedal.A, pedal.B}
-
-// stringAt is the string with a rank.
-func stringAt(rank int) pedal.StringName {
-	octave := (rank - (rank%7+7)%7) / 7
-	return pedal.StringName{Letter: lettersUp[rank-7*octave], Octave: octave}
-}
-
-// height is a pitch in cents above C0.
-func height(p pedal.Pitch) int { return 1200*p.Octave + 100*p.Letter.Semitones() + p.Cents }
+func rank(l pedal.Letter, octave int) int { return pedal.StringName{Letter: l, Octave: octave}.Rank() }
 
 // stringsFor lists the strings that sound a pitch on a harp without ends, the
 // written one first.
@@ -281,7 +265,7 @@ func stringsFor(p pedal.Pitch) []pedal.String {
 	for i := range pedal.Letter(pedal.Letters) {
 		l := (p.Letter + i) % pedal.Letters
 		for _, octave := range [3]int{p.Octave - 1, p.Octave, p.Octave + 1} {
-			cents := height(p) - 1200*octave - 100*l.Semitones()
+			cents := p.Height() - 1200*octave - 100*l.Semitones()
 			if cents >= -100 && cents <= 100 {
 				list = append(list, pedal.String{Letter: l, Octave: octave, Position: pedal.Position(cents / 100), OK: true})
 			}

@@ -3,6 +3,8 @@ package finding
 import (
 	"fmt"
 	"slices"
+
+	"pedalogue/pedal"
 )
 
 // ringingRules are about strings that ring on.
@@ -26,12 +28,12 @@ func dampBass(m *played, s *sink) {
 			continue
 		}
 		bass := strokes[0]
-		octave := stringAt(max(0, bass.rank)).Octave
+		octave := pedal.StringAt(max(0, bass.rank)).Octave
 		if ringTime(lowest, octave) == 0 {
 			continue
 		}
-		if last.note >= 0 && last.rank != bass.rank && m.at(i)-m.at(lastAt) < ringTime(lowest, stringAt(max(0, last.rank)).Octave) {
-			apart := abs(height(m.p.Notes[last.note].Pitch)-height(m.p.Notes[bass.note].Pitch)) % 1200
+		if last.note >= 0 && last.rank != bass.rank && m.at(i)-m.at(lastAt) < ringTime(lowest, pedal.StringAt(max(0, last.rank)).Octave) {
+			apart := abs(m.p.Notes[last.note].Pitch.Height()-m.p.Notes[bass.note].Pitch.Height()) % 1200
 			if slices.Contains([]int{100, 200, 1000, 1100}, apart) {
 				name := pitchOf(m.plan.Strings[last.note])
 				s.add(i, []int{last.note, bass.note}, fmt.Sprintf("%v still rings, plucked %s before, when the bass goes to %v.",

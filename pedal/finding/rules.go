@@ -102,7 +102,7 @@ func (u Unit) Format(l Limit) string {
 	case Seconds:
 		return strconv.FormatFloat(float64(l)/1000, 'f', -1, 64)
 	case String:
-		return stringAt(int(l)).String()
+		return pedal.StringAt(int(l)).String()
 	}
 	return ""
 }

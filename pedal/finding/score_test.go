@@ -189,7 +189,7 @@ func wellFormed(t *testing.T, p *pedal.Passage, f Finding) {
 		t.Errorf("incomplete: %+v", f)
 	}
 	for i, n := range f.Notes {
-		if n < 0 || n >= len(p.Notes) || i > 0 && height(p.Notes[n].Pitch) < height(p.Notes[f.Notes[i-1]].Pitch) {
+		if n < 0 || n >= len(p.Notes) || i > 0 && p.Notes[n].Pitch.Height() < p.Notes[f.Notes[i-1]].Pitch.Height() {
 			t.Errorf("notes out of range or order: %v", f.Notes)
 		}
 	}

@@ -76,7 +76,7 @@ func outside(p pedal.Pitch, h pedal.Instrument) bool {
 	}
 	for l := range pedal.Letter(pedal.Letters) {
 		for octave := p.Octave - 1; octave <= p.Octave+1; octave++ {
-			cents := height(p) - height(pedal.Pitch{Letter: l, Octave: octave})
+			cents := p.Height() - pedal.Pitch{Letter: l, Octave: octave}.Height()
 			if cents >= -100 && cents <= 100 && h.Disced(pedal.StringName{Letter: l, Octave: octave}) {
 				return false
 			}

@@ -84,12 +84,9 @@ func (s Shift) Pitch(p pedal.Pitch) pedal.Pitch {
 		octave--
 	}
 	to := pedal.Pitch{Letter: letterAt[place-7*octave], Octave: octave}
-	to.Cents = height(p) + 100*s.Semitones - height(to)
+	to.Cents = p.Height() + 100*s.Semitones - to.Height()
 	return to
 }
-
-// height is a pitch in cents above C0.
-func height(p pedal.Pitch) int { return 1200*p.Octave + 100*p.Letter.Semitones() + p.Cents }
 
 // Setting moves a setting of the pedals as the pitches that it sounds. A pedal that
 // would have to stand in none of its notches stands at natural.

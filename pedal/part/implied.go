@@ -195,11 +195,8 @@ func (b *builder) addTremolos(p *musicxml.Part) {
 // isPair reports whether two notes are one pitch in two spellings.
 func (b *builder) isPair(i, j int) bool {
 	p, q := b.passage.Notes[i].Pitch, b.passage.Notes[j].Pitch
-	return p.Letter != q.Letter && semitone(p) == semitone(q)
+	return p.Letter != q.Letter && p.Height() == q.Height()
 }
-
-// semitone is the height of a pitch in cents above C0.
-func semitone(p pedal.Pitch) int { return 1200*p.Octave + 100*p.Letter.Semitones() + p.Cents }
 
 // chord lists the notes of the chord that a note without chord begins.
 func chord(p *musicxml.Part, head int) []int {

@@ -105,7 +105,7 @@ type chordAt struct {
 // strings lists the strings that play notes, from the lowest up.
 func (b *Part) strings(plan *pedal.Plan, notes []int) []pedal.String {
 	slices.SortStableFunc(notes, func(i, j int) int {
-		return cmp.Compare(semitone(b.Passage.Notes[i].Pitch), semitone(b.Passage.Notes[j].Pitch))
+		return cmp.Compare(b.Passage.Notes[i].Pitch.Height(), b.Passage.Notes[j].Pitch.Height())
 	})
 	list := make([]pedal.String, len(notes))
 	for j, i := range notes {

@@ -32,7 +32,7 @@ func (c *chord) assign(i int, stands *[pedal.Letters]*pedal.Position, plucked []
 		return c.assign(i+1, stands, plucked)
 	}
 	for _, s := range n.strings[c.taken[i]] {
-		rank := rankOf(s)
+		rank := s.Rank()
 		if !c.r.harp.Disced(pedal.StringName{Letter: s.Letter, Octave: s.Octave}) {
 			if at, known := c.r.tuning[rank]; known && at != s.Position {
 				continue

@@ -20,7 +20,7 @@ const (
 )
 
 // lastWire is the highest wire string, G2; wires take half as long again [EIN-strings].
-var lastWire = rank(pedal.G, 2)
+var lastWire = pedal.StringName{Letter: pedal.G, Octave: 2}.Rank()
 
 // soon is how soon a string can be plucked again.
 func (r *run) soon(rank int) time.Duration {
@@ -60,7 +60,7 @@ func (r *run) clusters() []cluster {
 	var list []cluster
 	for i := range r.music.Passage.Moments {
 		for _, n := range r.plucksAt(i) {
-			k := rankOf(r.plan.Strings[n])
+			k := r.plan.Strings[n].Rank()
 			before, known := last[k]
 			last[k] = pluck{i, n}
 			s := r.signs(n)
@@ -283,7 +283,7 @@ func (r *run) before(moment int) []recent {
 	var list []recent
 	for i := moment - 1; i >= 0 && r.at(moment)-r.at(i) < r.soon(0); i-- {
 		for _, n := range r.plucksAt(i) {
-			list = append(list, recent{rankOf(r.plan.Strings[n]), r.at(i)})
+			list = append(list, recent{r.plan.Strings[n].Rank(), r.at(i)})
 		}
 	}
 	return list
@@ -294,7 +294,7 @@ func (r *run) goesOn(l *label, moment int) bool {
 	for i := moment + 1; i < len(r.music.Passage.Moments) && r.at(i)-r.at(moment) < r.soon(0); i++ {
 		var ranks []int
 		for _, n := range r.plucksAt(i) {
-			ranks = append(ranks, rankOf(r.plan.Strings[n]))
+			ranks = append(ranks, r.plan.Strings[n].Rank())
 		}
 		if !r.follows(l.lately, ranks, r.at(i)) {
 			return false
@@ -311,7 +311,7 @@ func (r *run) ways(moment int, wanted map[int]bool, most int) (list []way, cut b
 		if wanted[n] && r.mayChange(n) && len(r.draft.notes[n]) == 0 && r.draft.first[n] == moment {
 			open = append(open, n)
 		} else {
-			fixed = append(fixed, rankOf(r.plan.Strings[n]))
+			fixed = append(fixed, r.plan.Strings[n].Rank())
 		}
 	}
 	acts := make([][]act, len(open))
@@ -402,11 +402,11 @@ type act struct {
 // or down, its other string.
 func (r *run) acts(note int) []act {
 	str := r.plan.Strings[note]
-	list := []act{{rank: rankOf(str)}, {op: &revise.Op{Do: revise.LeaveOut}, out: true}}
+	list := []act{{rank: str.Rank()}, {op: &revise.Op{Do: revise.LeaveOut}, out: true}}
 	for _, octaves := range []int{1, -1} {
 		to := pedal.StringName{Letter: str.Letter, Octave: str.Octave + octaves}
 		if r.harp.Disced(to) {
-			list = append(list, act{op: &revise.Op{Do: revise.Octave, Octaves: octaves}, rank: rank(to.Letter, to.Octave)})
+			list = append(list, act{op: &revise.Op{Do: revise.Octave, Octaves: octaves}, rank: to.Rank()})
 		}
 	}
 	if r.banned[note] {
@@ -415,7 +415,7 @@ func (r *run) acts(note int) []act {
 	written := r.music.Passage.Notes[note].Pitch
 	for _, o := range r.stringsOf(note, written, false) {
 		if o.Letter != str.Letter && o.Letter != written.Letter && r.harp.Disced(pedal.StringName{Letter: o.Letter, Octave: o.Octave}) {
-			list = append(list, act{op: &revise.Op{Do: revise.OtherString, Letter: o.Letter}, rank: rankOf(o)})
+			list = append(list, act{op: &revise.Op{Do: revise.OtherString, Letter: o.Letter}, rank: o.Rank()})
 		}
 	}
 	return list

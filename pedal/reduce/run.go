@@ -70,10 +70,7 @@ func Music(ctx context.Context, m *finding.Music, o Options) (*Result, error) {
 			r.judged.Severities[rule.Kind] = finding.Off
 		}
 	}
-	r.harp = o.Judge.Plan.Instrument
-	if r.harp.Lowest == (pedal.StringName{}) && r.harp.Highest == (pedal.StringName{}) && r.harp.Undisced == nil {
-		r.harp = pedal.Concert47()
-	}
+	r.harp = o.Judge.Plan.Instrument.OrDefault() // made once, not at each question
 	r.limits = map[finding.Kind]int{}
 	for _, rule := range finding.Rules() {
 		r.limits[rule.Kind] = int(rule.Limit)
@@ -288,7 +285,7 @@ func (r *run) stringsOf(note int, p pedal.Pitch, planned bool) []pedal.String {
 	}
 	n := r.music.Passage.Notes[note]
 	var list []pedal.String
-	height := heightOf(p)
+	height := p.Height()
 	for i := range pedal.Letter(pedal.Letters) {
 		l := (p.Letter + i) % pedal.Letters
 		if l != p.Letter && (n.Fixed || r.o.Judge.Plan.Mode == pedal.Written) || n.On != 0 && !n.On.Has(l) {
@@ -301,7 +298,7 @@ func (r *run) stringsOf(note int, p pedal.Pitch, planned bool) []pedal.String {
 			if cents < -100 || cents > 100 || !r.harp.Has(name) {
 				continue
 			}
-			if at, tuned := r.tuning[rankOf(s)]; !r.harp.Disced(name) && (tuned && at != s.Position || !tuned && !planned) {
+			if at, tuned := r.tuning[s.Rank()]; !r.harp.Disced(name) && (tuned && at != s.Position || !tuned && !planned) {
 				continue
 			}
 			list = append(list, s)
@@ -323,7 +320,7 @@ func (r *run) tunings() map[int]pedal.Position {
 		if cents := note.Pitch.Cents; note.Silent || r.draft.first[n] < 0 || cents%100 != 0 || cents < -100 || cents > 100 || !r.harp.Has(name) || r.harp.Disced(name) {
 			continue
 		}
-		at, rank := pedal.Position(note.Pitch.Cents/100), rank(name.Letter, name.Octave)
+		at, rank := pedal.Position(note.Pitch.Cents/100), name.Rank()
 		if wanted[rank] == nil {
 			wanted[rank], first[rank] = map[pedal.Position]int{}, at
 		}
@@ -352,7 +349,7 @@ func (r *run) mistuned() []int {
 	for i := range r.music.Passage.Moments {
 		for _, n := range r.draft.at(i) {
 			s := r.plan.Strings[n]
-			if at, tuned := r.tuning[rankOf(s)]; s.OK && tuned && !r.gone(n) && at != s.Position && r.draft.first[n] == i {
+			if at, tuned := r.tuning[s.Rank()]; s.OK && tuned && !r.gone(n) && at != s.Position && r.draft.first[n] == i {
 				list = append(list, i)
 				break
 			}
@@ -363,26 +360,16 @@ func (r *run) mistuned() []int {
 
 func (r *run) limitOff(kind finding.Kind) bool { return r.o.Judge.Severities[kind] == finding.Off }
 
-func (r *run) heightOf(note int) int { return heightOf(r.music.Passage.Notes[note].Pitch) }
+func (r *run) heightOf(note int) int { return r.music.Passage.Notes[note].Pitch.Height() }
 
 // at is when a moment of the music is played.
 func (r *run) at(moment int) time.Duration { return r.music.Passage.Moments[moment].At }
 
-// heightOf is a pitch in cents above C0.
-func heightOf(p pedal.Pitch) int { return 1200*p.Octave + 100*p.Letter.Semitones() + p.Cents }
-
 // classOf is the pitch class; quarter tones are classes of their own.
 func classOf(p pedal.Pitch) int {
-	cents := (heightOf(p)%1200 + 1200) % 1200
+	cents := (p.Height()%1200 + 1200) % 1200
 	if cents%100 != 0 {
 		return 12 + cents%52
 	}
 	return cents / 100
 }
-
-// rank counts strings upwards from C0.
-func rank(l pedal.Letter, octave int) int {
-	return 7*octave + [pedal.Letters]int{pedal.D: 1, pedal.C: 0, pedal.B: 6, pedal.E: 2, pedal.F: 3, pedal.G: 4, pedal.A: 5}[l]
-}
-
-func rankOf(s pedal.String) int { return rank(s.Letter, s.Octave) }

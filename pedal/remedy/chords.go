@@ -27,7 +27,7 @@ func (t *trial) soundsAt(moment int) []sound {
 		if n.Implied || n.Silent || !str.OK || t.dropped[s.Note] && t.lost(moment, j) {
 			continue
 		}
-		at := rank(str.Letter, str.Octave)
+		at := str.Rank()
 		k, known := slices.BinarySearchFunc(list, at, func(s sound, at int) int { return cmp.Compare(s.rank, at) })
 		if !known {
 			list = slices.Insert(list, k, sound{rank: at})
@@ -40,11 +40,6 @@ func (t *trial) soundsAt(moment int) []sound {
 // lost tells whether a strike is unsounded.
 func (t *trial) lost(moment, strike int) bool {
 	return slices.Contains(t.plan.Unsounded, pedal.Dropped{Moment: moment, Strike: strike})
-}
-
-// rank counts strings upwards from C0.
-func rank(l pedal.Letter, octave int) int {
-	return 7*octave + [pedal.Letters]int{pedal.D: 1, pedal.C: 0, pedal.B: 6, pedal.E: 2, pedal.F: 3, pedal.G: 4, pedal.A: 5}[l]
 }
 
 // chords proposes for a chord that two hands do not play: all ways to leave out up
@@ -250,11 +245,7 @@ func (e *enumeration) ops(roll bool) (list []revise.Op) {
 
 // disced tells whether a string is on the harp and has discs.
 func (t *trial) disced(rank int) bool {
-	if rank < 0 {
-		return false
-	}
-	letters := [pedal.Letters]pedal.Letter{pedal.C, pedal.D, pedal.E, pedal.F, pedal.G, pedal.A, pedal.B}
-	return t.harp.Disced(pedal.StringName{Letter: letters[rank%7], Octave: rank / 7})
+	return rank >= 0 && t.harp.Disced(pedal.StringAt(rank))
 }
 
 func (t *trial) signs(note int) finding.Signs {

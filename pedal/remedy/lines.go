@@ -63,7 +63,7 @@ func (t *trial) plucks(f *finding.Finding) (groups [][]int) {
 	ranks := map[int]bool{}
 	for _, n := range f.Notes {
 		str := t.plan.Strings[n]
-		ranks[rank(str.Letter, str.Octave)] = true
+		ranks[str.Rank()] = true
 	}
 	seen := map[int]bool{}
 	for i := f.Moment; i <= f.Last; i++ {

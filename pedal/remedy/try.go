@@ -88,10 +88,7 @@ func (t *trial) readLimits() {
 		return 0
 	}
 	t.span, t.rollSpan, t.rollTime = int(limit("wide-chord")), int(limit("wide-roll")), limit("no-time-to-roll")
-	t.harp = t.o.Plan.Instrument
-	if zero := (pedal.StringName{}); t.harp.Lowest == zero && t.harp.Highest == zero && t.harp.Undisced == nil {
-		t.harp = pedal.Concert47()
-	}
+	t.harp = t.o.Plan.Instrument.OrDefault() // made once, not at each question
 }
 
 // proposals are what may mend a finding, by its kind: the operations are on notes of the

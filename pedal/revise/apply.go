@@ -134,7 +134,7 @@ func (e *editor) elsewhere(n *pedal.Note, l pedal.Letter) error {
 // sounds tells whether a string of a letter, in some octave and position, sounds a
 // pitch.
 func sounds(l pedal.Letter, p pedal.Pitch) bool {
-	apart := ((height(p)-100*l.Semitones())%1200 + 1200) % 1200
+	apart := ((p.Height()-100*l.Semitones())%1200 + 1200) % 1200
 	return apart == 0 || apart == 100 || apart == 1100
 }
 

@@ -96,14 +96,14 @@ func newLosses(m *finding.Music, notes []int) *Ledger {
 			if n.Implied || n.Silent {
 				continue
 			}
-			if n.Staff <= 1 && (top < 0 || height(n.Pitch) > height(l.p.Notes[top].Pitch)) {
+			if n.Staff <= 1 && (top < 0 || n.Pitch.Height() > l.p.Notes[top].Pitch.Height()) {
 				top = s.Note
 			}
-			if low < 0 || height(n.Pitch) < height(l.p.Notes[low].Pitch) {
+			if low < 0 || n.Pitch.Height() < l.p.Notes[low].Pitch.Height() {
 				low = s.Note
 			}
 		}
-		if top >= 0 && wanted[top] && !slices.ContainsFunc(held, func(s sound) bool { return s.height > height(l.p.Notes[top].Pitch) }) {
+		if top >= 0 && wanted[top] && !slices.ContainsFunc(held, func(s sound) bool { return s.height > l.p.Notes[top].Pitch.Height() }) {
 			l.melody[top] = true
 		}
 		if low >= 0 && wanted[low] && mo.Beat {
@@ -111,7 +111,7 @@ func newLosses(m *finding.Music, notes []int) *Ledger {
 		}
 		for _, s := range mo.Strikes {
 			if n := &l.p.Notes[s.Note]; n.Staff <= 1 && !n.Implied && !n.Silent && s.Until > mo.At {
-				held = append(held, sound{s.Until, height(n.Pitch)})
+				held = append(held, sound{s.Until, n.Pitch.Height()})
 			}
 		}
 	}
@@ -185,7 +185,7 @@ func count(b bool) int {
 
 // class is the pitch class as a bit; quarter tones are classes of their own.
 func class(p pedal.Pitch) uint {
-	cents := (height(p)%1200 + 1200) % 1200
+	cents := (p.Height()%1200 + 1200) % 1200
 	if cents%100 != 0 {
 		return 1 << (12 + cents/100)
 	}

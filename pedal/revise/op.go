@@ -136,7 +136,7 @@ func (o Op) sameWay(p Op) bool {
 // phrase says what operations of one act do.
 func phrase(m *finding.Music, ops []Op) string {
 	p := m.Passage
-	slices.SortStableFunc(ops, func(a, b Op) int { return height(p.Notes[a.Note].Pitch) - height(p.Notes[b.Note].Pitch) })
+	slices.SortStableFunc(ops, func(a, b Op) int { return p.Notes[a.Note].Pitch.Height() - p.Notes[b.Note].Pitch.Height() })
 	var names, moved []string
 	for _, op := range ops {
 		pitch := p.Notes[op.Note].Pitch
@@ -167,6 +167,3 @@ func phrase(m *finding.Music, ops []Op) string {
 		return "play " + list + " as a grace note before the rest"
 	}
 }
-
-// height is a pitch in cents above C0.
-func height(p pedal.Pitch) int { return 1200*p.Octave + 100*p.Letter.Semitones() + p.Cents }
