@@ -3,6 +3,7 @@ package musicxml
 import (
 	"context"
 	"regexp"
+	"sync"
 
 	"pedalogue/musicxml/internal/xmltext"
 )
@@ -101,13 +102,13 @@ func isFirstContent(e *xmltext.Element) bool {
 			return false
 		}
 	}
-	return e.Name == "words" && len(e.Attrs) > 0 && e.First == nil && firstWords.MatchString(e.Text)
+	return e.Name == "words" && len(e.Attrs) > 0 && e.First == nil && firstWords().MatchString(e.Text)
 }
 
 // firstWords are all texts that the first version wrote: pedals in three languages,
 // with signs, beside and under each other, as notes in parentheses, and behind the
-// words before a repeat.
-var firstWords = func() *regexp.Regexp {
+// words before a repeat. They are made when they are wanted, since hardly a score has them.
+var firstWords = sync.OnceValue(func() *regexp.Regexp {
 	const (
 		pedal  = `(?:[A-GH]|Ré|Do|Si|Mi|Fa|Sol|La|(?:Des|Ces|B|Es|Fes|Ges|As)|(?:D|C|H|E|F|G|A)is|Eis|Ais)[♭♮♯]?`
 		space  = `[ \x{a0}\n]+`
@@ -115,4 +116,4 @@ var firstWords = func() *regexp.Regexp {
 		repeat = `(?:for the repeat:|pour la reprise :|für die Wiederholung:)`
 	)
 	return regexp.MustCompile(`^\s*(?:` + pedals + `|\(` + pedals + `\)|` + repeat + space + pedals + `)\s*$`)
-}()
+})

@@ -191,15 +191,15 @@ func stepsOf(semitones int) int {
 type family struct {
 	sounds   []string
 	programs [][2]int
-	names    *regexp.Regexp
+	names    func() *regexp.Regexp
 }
 
 // families, those first that are heard best; what is in none of them comes last.
 var families = []family{
 	{[]string{"wind.", "brass.", "voice."}, [][2]int{{53, 55}, {57, 80}},
-		regexp.MustCompile(`(?i)fl[uaö]|picc|\bob|haut|cor\b|horn|clar|klar|bas+o[on]|fag|basson|sax|tr[uo]m|posaun|tuba|` +
+		onWish(`(?i)fl[uaö]|picc|\bob|haut|cor\b|horn|clar|klar|bas+o[on]|fag|basson|sax|tr[uo]m|posaun|tuba|` +
 			`voice|voix|stimme|gesang|canto|sopr|mezzo|tenor|bariton|chor`)},
-	{[]string{"strings."}, [][2]int{{41, 45}, {49, 52}}, regexp.MustCompile(`(?i)viol|vln|vla|alto|cell|vcl|bass|string|geige|bratsche|streich`)},
+	{[]string{"strings."}, [][2]int{{41, 45}, {49, 52}}, onWish(`(?i)viol|vln|vla|alto|cell|vcl|bass|string|geige|bratsche|streich`)},
 }
 
 // familyOf is the index of a part's family: by the sound of its first instrument, else
@@ -219,19 +219,18 @@ func familyOf(p *musicxml.Part) int {
 			return slices.ContainsFunc(f.programs, func(r [2]int) bool { return r[0] <= in.Program && in.Program <= r[1] })
 		})
 	}
-	return familyWhere(func(f *family) bool { return f.names.MatchString(p.Name) })
+	return familyWhere(func(f *family) bool { return f.names().MatchString(p.Name) })
 }
 
-// lastFamily is that of what is in none: the keyboard and its like.
-const lastFamily = 2
-
+// familyWhere is the index of the first family that is so; that behind the last for
+// what is in none, the keyboard and its like.
 func familyWhere(is func(*family) bool) int {
 	for i := range families {
 		if is(&families[i]) {
 			return i
 		}
 	}
-	return lastFamily
+	return len(families)
 }
 
 // cueName is how a cue says whose music it is.

@@ -3,7 +3,6 @@ package extract
 import (
 	"cmp"
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 
@@ -92,7 +91,7 @@ func (s *staffWriter) attributes(k int, e *xmltext.Element) []musicxml.Edit {
 	return list
 }
 
-var numberAttribute = regexp.MustCompile(`\snumber\s*=\s*(?:"([^"]*)"|'([^']*)')`)
+var numberAttribute = onWish(`\snumber\s*=\s*(?:"([^"]*)"|'([^']*)')`)
 
 // onStaff gives an element the number of the staff.
 func (s *staffWriter) onStaff(e *xmltext.Element) []musicxml.Edit { return s.number(e, s.staff) }
@@ -102,7 +101,7 @@ func (s *staffWriter) number(e *xmltext.Element, n int) []musicxml.Edit {
 	if list := s.numbered(e, n); list != nil {
 		return list
 	}
-	m := numberAttribute.FindIndex(s.doc.Text[e.Start:e.Content])
+	m := numberAttribute().FindIndex(s.doc.Text[e.Start:e.Content])
 	return []musicxml.Edit{{Start: e.Start + m[0], End: e.Start + m[1], New: attribute("number", itoa(n))}}
 }
 

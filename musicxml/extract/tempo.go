@@ -1,10 +1,14 @@
 package extract
 
-import "regexp"
+import (
+	"regexp"
+	"sync"
+)
 
 // tempoWord are the words of tempo and its changes, in Italian, French, German and
-// English, as stems. Common practice.
-var tempoWord = regexp.MustCompile(`(?i)(^|[^\pL])(` +
+// English, as stems. Common practice. It is made when it is wanted, as all patterns here
+// are: a program should not wait for them when it starts.
+var tempoWord = onWish(`(?i)(^|[^\pL])(` +
 	// Italian
 	`accel|adag|affrett|agitat|alla breve|allarg|alleg|andan|anima|calando|calmato|con (anima|fuoco|moto)|doppio|grave|` +
 	`incalz|istesso|l['’]istesso|larg[oh]|largamente|lentando|lent[oi]|mosso|moto|moderat|piacere|più moto|precipit|prest|` +
@@ -22,9 +26,14 @@ var tempoWord = regexp.MustCompile(`(?i)(^|[^\pL])(` +
 
 // notTempo are words for one player's instrument beside which "vite" or "lento" is no
 // tempo. Common practice.
-var notTempo = regexp.MustCompile(`(?i)sourd|sord|mute|dämpfer|arco|pizz|ped(\.|al)|arp[eé]g`)
+var notTempo = onWish(`(?i)sourd|sord|mute|dämpfer|arco|pizz|ped(\.|al)|arp[eé]g`)
 
 // isTempo reports whether a printed text is about tempo.
 func isTempo(text string) bool {
-	return len(text) <= 120 && tempoWord.MatchString(text) && !notTempo.MatchString(text)
+	return len(text) <= 120 && tempoWord().MatchString(text) && !notTempo().MatchString(text)
+}
+
+// onWish is a pattern that is made when it is asked for first.
+func onWish(pattern string) func() *regexp.Regexp {
+	return sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(pattern) })
 }

@@ -2,7 +2,6 @@ package extract
 
 import (
 	"context"
-	"regexp"
 	"slices"
 
 	"pedalogue/musicxml"
@@ -204,7 +203,7 @@ func (t *turner) handFree(k int) bool {
 	return len(busy) < min(t.part.Staves, 2)
 }
 
-var breakAttribute = regexp.MustCompile(`\s+(new-page|new-system|page-number)\s*=\s*("[^"]*"|'[^']*')`)
+var breakAttribute = onWish(`\s+(new-page|new-system|page-number)\s*=\s*("[^"]*"|'[^']*')`)
 
 // edits takes the part's own breaks out and puts page ends in.
 func (t *turner) edits(turns []int) []musicxml.Edit {
@@ -212,7 +211,7 @@ func (t *turner) edits(turns []int) []musicxml.Edit {
 	at := map[int]int{} // by measure, where the attribute of a print that is there can go
 	for _, s := range t.prints {
 		at[s.measure] = s.name
-		for _, m := range breakAttribute.FindAllIndex(t.doc.Text[s.name:s.content], -1) {
+		for _, m := range breakAttribute().FindAllIndex(t.doc.Text[s.name:s.content], -1) {
 			p.edits = append(p.edits, musicxml.Edit{Start: s.name + m[0], End: s.name + m[1]})
 		}
 	}
