@@ -19,10 +19,11 @@ type Transposed struct {
 	Left []Warning
 }
 
-// A KeyAt is a key signature of a part.
+// A KeyAt is a key signature of a part, as it is then.
 type KeyAt struct {
-	Part *Part // that it stands in
-	Key  int   // index into Part.Keys
+	Part   *Part // that it stands in
+	Key    int   // index into Part.Keys
+	Fifths int   // as it is written then: sharps; flats are negative
 }
 
 // Transpose moves the written music of parts by an interval: pitches, key
@@ -112,7 +113,7 @@ func (t *transposer) places(p *Part) []moved {
 			k.Steps = t.by.moveSteps(k.Steps)
 		}
 		if by != t.by {
-			t.out.Respelt = append(t.out.Respelt, KeyAt{p, i})
+			t.out.Respelt = append(t.out.Respelt, KeyAt{p, i, k.Fifths})
 		}
 		byKey[k.Start] = by
 		list = append(list, moved{start: k.Start, part: p, by: by, note: -1, key: i})

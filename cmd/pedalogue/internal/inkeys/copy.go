@@ -88,12 +88,7 @@ func (c *copier) move(ctx context.Context) ([]musicxml.Edit, error) {
 	for _, k := range moved.Respelt {
 		key := &k.Part.Keys[k.Key]
 		measure := &c.score.Measures[key.Measure]
-		fifths := key.Fifths + c.to.Fifths - c.harps[0].Fifths()
-		for ; fifths > 7; fifths -= 12 {
-		}
-		for ; fifths < -7; fifths += 12 {
-		}
-		c.chosen.Respelt = append(c.chosen.Respelt, report.RespeltKey{Part: k.Part.ID, Measure: measure.Number, Index: key.Measure, Fifths: fifths})
+		c.chosen.Respelt = append(c.chosen.Respelt, report.RespeltKey{Part: k.Part.ID, Measure: measure.Number, Index: key.Measure, Fifths: k.Fifths})
 	}
 	for _, w := range moved.Left {
 		c.chosen.Left = append(c.chosen.Left, report.Warning(w))
