@@ -89,7 +89,7 @@ type reviser struct {
 	rolled   map[int]bool
 	untied   map[int]bool // nothing is tied to them any more
 	unbeamed map[int]bool // grace notes whose beams are taken off
-	early    []int        // grace notes, by the note that they were
+	early    map[int]bool // notes that become grace notes
 	touched  map[int]bool // by the first note of their chord
 	chords   map[int][]int
 	elements map[int]*xmltext.Element
@@ -99,7 +99,7 @@ type reviser struct {
 
 func newReviser(s *Score, doc *Document, p *Part) *reviser {
 	return &reviser{score: s, doc: doc, part: p, out: map[int]bool{}, pitches: map[int]Pitch{}, staves: map[int]int{}, rolled: map[int]bool{},
-		untied: map[int]bool{}, unbeamed: map[int]bool{}, touched: map[int]bool{}, chords: map[int][]int{}, signs: map[int]string{}}
+		untied: map[int]bool{}, unbeamed: map[int]bool{}, early: map[int]bool{}, touched: map[int]bool{}, chords: map[int][]int{}, signs: map[int]string{}}
 }
 
 // chain is a note and all that goes on from it.
@@ -123,7 +123,7 @@ func (v *reviser) take(l *Revision) error {
 			if v.part.Notes[l.Note].Kind == Grace {
 				return fmt.Errorf("note %d is a grace note already", l.Note)
 			}
-			v.early = append(v.early, l.Note)
+			v.early[l.Note] = true
 		}
 		v.outAll(chain)
 	case Repitch:
@@ -182,10 +182,24 @@ func (v *reviser) readAgain(ctx context.Context) (err error) {
 	if v.elements, err = v.doc.elements(ctx, starts); err != nil {
 		return err
 	}
+	now := v.restaffed()
+	keys, continued := keysByStaff(v.part, v.part.Keys), v.part.continuations()
 	for m := range measures {
-		v.resign(m)
+		v.resign(m, now, keys, continued)
 	}
 	return nil
+}
+
+// restaffed is the part with the notes on the staves on which they are then.
+func (v *reviser) restaffed() *Part {
+	now := *v.part
+	if len(v.staves) > 0 {
+		now.Notes = slices.Clone(v.part.Notes)
+		for i, staff := range v.staves {
+			now.Notes[i].Staff = staff
+		}
+	}
+	return &now
 }
 
 func (v *reviser) element(i int) *xmltext.Element { return v.elements[v.part.Notes[i].Start] }
@@ -197,24 +211,16 @@ func (v *reviser) pitch(i int) Pitch {
 	return v.part.Notes[i].Pitch
 }
 
-// resign finds out which notes of a measure get another accidental, or none.
-func (v *reviser) resign(measure int) {
-	now := *v.part
-	now.Notes = v.part.Notes
-	if len(v.staves) > 0 {
-		now.Notes = slices.Clone(v.part.Notes)
-		for i, staff := range v.staves {
-			now.Notes[i].Staff = staff
-		}
-	}
-	keys, continued := keysByStaff(v.part, v.part.Keys), v.part.continuations()
+// resign finds out which notes of a measure get another accidental, or none. now is
+// the part with its notes on their new staves.
+func (v *reviser) resign(measure int, now *Part, keys staffKeys, continued map[int]bool) {
 	before, after := map[int]bool{}, map[int]bool{}
 	for staff := 1; staff <= v.part.Staves; staff++ {
 		at := measureStaff{measure, staff}
 		for i, needs := range v.part.needsSign(v.part.pitched(at), func(i int) Pitch { return v.part.Notes[i].Pitch }, keys, continued) {
 			before[i] = needs
 		}
-		stays := slices.DeleteFunc(now.pitched(at), func(i int) bool { return v.out[i] && !slices.Contains(v.early, i) })
+		stays := slices.DeleteFunc(now.pitched(at), func(i int) bool { return v.out[i] && !v.early[i] })
 		for i, needs := range now.needsSign(stays, v.pitch, keys, continued) {
 			after[i] = needs
 		}
@@ -257,7 +263,7 @@ func (v *reviser) write() {
 // chord revises the notes of one chord, the first of them its head.
 func (v *reviser) chord(notes []int) {
 	for _, i := range notes {
-		if slices.Contains(v.early, i) {
+		if v.early[i] {
 			v.grace(notes[0], i)
 		}
 	}
