@@ -8,6 +8,7 @@ import (
 	"pedalogue/cmd/pedalogue/internal/opening"
 	"pedalogue/cmd/pedalogue/internal/options"
 	"pedalogue/cmd/pedalogue/internal/planned"
+	"pedalogue/cmd/pedalogue/internal/rows"
 	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/musicxml"
 	"pedalogue/pedal/finding"
@@ -115,7 +116,6 @@ func (c *copier) leaveWords(harp *part.Part) {
 
 // struck is a mark that does not move, as the report tells it.
 func (c *copier) struck(m *part.Standing) report.StruckMark {
-	measure := &c.score.Measures[m.Measure]
 	text := strings.ReplaceAll(m.Text, "\n", " / ")
 	if text == "" {
 		var words []string
@@ -124,8 +124,5 @@ func (c *copier) struck(m *part.Standing) report.StruckMark {
 		}
 		text = strings.Join(words, " ")
 	}
-	return report.StruckMark{
-		Part: m.Part.ID, Staff: m.Staff, Text: text,
-		Place: report.Place{Measure: measure.Number, Index: m.Measure, Offset: m.Onset.Sub(measure.Start).String()},
-	}
+	return report.StruckMark{Part: m.Part.ID, Staff: m.Staff, Text: text, Place: rows.PlaceIn(c.score, m.Measure, m.Onset)}
 }

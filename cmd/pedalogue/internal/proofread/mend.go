@@ -5,6 +5,7 @@ import (
 	"maps"
 	"slices"
 
+	"pedalogue/cmd/pedalogue/internal/rows"
 	"pedalogue/musicxml"
 	"pedalogue/pedal/part"
 	"pedalogue/pedal/proof"
@@ -66,7 +67,7 @@ func (m *mending) row(do string, place report.Place, staff int, was, text string
 func (m *mending) add(now *part.Mark) {
 	d := m.part.Direction(now, m.style, false)
 	m.marks = append(m.marks, d)
-	m.row("add", placeOf(m.part, now.Place), d.Staff, "", shown(now))
+	m.row("add", rows.Place(m.part, now.Place), d.Staff, "", shown(now))
 }
 
 func (m *mending) replace(of int, now *part.Mark, do string) {
@@ -77,13 +78,13 @@ func (m *mending) replace(of int, now *part.Mark, do string) {
 	}
 	m.marks = append(m.marks, d)
 	m.holders = append(m.holders, r.Holders...)
-	m.row(do, placeOf(m.part, now.Place), m.part.StaffOf(&r.Standing), shown(&m.task.Marks[of]), shown(now))
+	m.row(do, rows.Place(m.part, now.Place), m.part.StaffOf(&r.Standing), shown(&m.task.Marks[of]), shown(now))
 }
 
 func (m *mending) strike(of int) {
 	r := m.reading(of)
 	m.holders = append(m.holders, r.Holders...)
-	m.row("strike", placeOf(m.part, m.task.Marks[of].Place), m.part.StaffOf(&r.Standing), shown(&m.task.Marks[of]), "")
+	m.row("strike", rows.Place(m.part, m.task.Marks[of].Place), m.part.StaffOf(&r.Standing), shown(&m.task.Marks[of]), "")
 }
 
 // reading is how a mark stands in the score.

@@ -10,6 +10,7 @@ import (
 	"pedalogue/cmd/pedalogue/internal/build"
 	"pedalogue/cmd/pedalogue/internal/opening"
 	"pedalogue/cmd/pedalogue/internal/options"
+	"pedalogue/cmd/pedalogue/internal/rows"
 	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
@@ -283,9 +284,8 @@ var roleNames = map[part.Role]string{
 }
 
 func markRow(s *musicxml.Score, r *part.Reading, staff int) report.CheckMark {
-	m := s.Measures[r.Measure]
 	row := report.CheckMark{
-		Place: report.Place{Measure: m.Number, Index: r.Measure, Offset: r.Onset.Sub(m.Start).String()},
+		Place: rows.PlaceIn(s, r.Measure, r.Onset),
 		Staff: staff, Text: r.Text, As: roleNames[r.Role], Pedals: map[pedal.Letter]pedal.Position{},
 	}
 	for _, t := range r.Pedals {
@@ -302,7 +302,7 @@ var severities = map[proof.Severity]report.Severity{
 func (h *harp) faultRow(f *proof.Fault) report.CheckFault {
 	p := h.part
 	row := report.CheckFault{
-		Kind: string(f.Kind), Severity: severities[f.Severity], Place: placeOf(p, p.Places.Of(f.Moment)), Pass: p.Places.Pass(f.Moment),
+		Kind: string(f.Kind), Severity: severities[f.Severity], Place: rows.Place(p, p.Places.Of(f.Moment)), Pass: p.Places.Pass(f.Moment),
 		Staff: f.Staff, Text: f.Text, Remedy: f.Remedy, Planned: f.Planned,
 	}
 	if f.OfPedal {
@@ -315,14 +315,10 @@ func (h *harp) faultRow(f *proof.Fault) report.CheckFault {
 	}
 	if f.Mark >= 0 {
 		r := &h.readings[h.of[f.Mark]]
-		m := p.Score.Measures[r.Measure]
-		row.Mark = &report.Place{Measure: m.Number, Index: r.Measure, Offset: r.Onset.Sub(m.Start).String()}
+		at := rows.PlaceIn(p.Score, r.Measure, r.Onset)
+		row.Mark = &at
 	}
 	return row
-}
-
-func placeOf(p *part.Part, at part.Place) report.Place {
-	return report.Place{Measure: p.Score.Measures[at.Measure].Number, Index: at.Measure, Offset: p.Offset(at).String()}
 }
 
 // strangers are the parts that play no harp and have pedal marks: a setting or a

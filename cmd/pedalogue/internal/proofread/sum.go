@@ -5,10 +5,9 @@ import (
 	"io"
 
 	"pedalogue/cmd/pedalogue/internal/build"
+	"pedalogue/cmd/pedalogue/internal/rows"
 	"pedalogue/cmd/pedalogue/internal/work"
-	"pedalogue/musicxml"
 	"pedalogue/pedal"
-	"pedalogue/pedal/part"
 	"pedalogue/report"
 )
 
@@ -51,7 +50,7 @@ func (h *harp) chart(row *report.CheckPart) {
 	for i := 1; i < len(settings); i++ {
 		for l := range pedal.Letter(pedal.Letters) {
 			if from, to := settings[i-1][l], settings[i][l]; from != to {
-				at := placeOf(p, p.Places.Of(i))
+				at := rows.Place(p, p.Places.Of(i))
 				row.Changes = append(row.Changes, report.Change{Pedal: l, From: from, To: to, Foot: l.Foot(), Pass: p.Places.Pass(i), Marked: at, Needed: at})
 			}
 		}
@@ -61,12 +60,7 @@ func (h *harp) chart(row *report.CheckPart) {
 		if m.First >= len(settings) {
 			break
 		}
-		w := &p.Score.Measures[m.Written]
-		b := report.Bar{
-			Place: report.Place{Measure: w.Number, Index: m.Written, Offset: musicxml.Frac{}.String()}, Pass: p.Places.Pass(m.First),
-			Length: w.Length.String(), Beat: part.CountedBeat(w.Beat).String(), Setting: settings[m.First],
-			Start: report.Seconds(p.Passage.Moments[m.First].At.Seconds()),
-		}
+		b := rows.Bar(p, step, settings[m.First])
 		if step > 0 && m.Written != played[step-1].Written+1 {
 			b.Repeat = "jump"
 		}

@@ -250,8 +250,7 @@ func (h *harp) addReductions() {
 
 // place is the place of a moment as reports write it.
 func (h *harp) place(moment int) report.Place {
-	at := h.part.Places.Of(moment)
-	return report.Place{Measure: h.part.Score.Measures[at.Measure].Number, Index: at.Measure, Offset: h.part.Offset(at).String()}
+	return rows.Place(h.part, h.part.Places.Of(moment))
 }
 
 // beat is what is counted at a moment, in quarter notes.

@@ -297,9 +297,8 @@ func (r *rower) signs(signs []musicxml.SignChange) []report.Finding {
 				continue
 			}
 			n := &p.Notes[c.Note]
-			m := r.part.Score.Measures[n.Measure]
 			f := report.Finding{Kind: string(kindAccidentalChanged), Severity: report.SeverityNote, Pass: 1, Staff: staff + n.Staff,
-				Place: report.Place{Measure: m.Number, Index: n.Measure, Offset: n.Onset.Sub(m.Start).String()},
+				Place: PlaceIn(r.part.Score, n.Measure, n.Onset),
 				Notes: []string{part.PitchOf(n.Pitch).String()}, Concerned: []int{staves.ID(n)},
 			}
 			f.Text = "its accidental was taken away: a note before it, which made it necessary, was rewritten"

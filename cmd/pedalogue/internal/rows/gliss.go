@@ -20,11 +20,7 @@ func GlissBack(p *part.Part, back []gliss.Return) []report.GlissBack {
 
 // GlissPlace is a moment as the answer names it.
 func GlissPlace(p *part.Part, moment int) *report.GlissPlace {
-	at := p.Places.Of(moment)
-	return &report.GlissPlace{
-		Place: report.Place{Measure: p.Score.Measures[at.Measure].Number, Index: at.Measure, Offset: p.Offset(at).String()},
-		Pass:  p.Places.Pass(moment),
-	}
+	return &report.GlissPlace{Place: Place(p, p.Places.Of(moment)), Pass: p.Places.Pass(moment)}
 }
 
 // GlissSettings are settings as the report has them; only those that are not exact

@@ -103,7 +103,7 @@ func (r *rower) changes() []report.Change {
 		m := r.done.Plan.Moves[i]
 		list = append(list, report.Change{
 			Pedal: m.Letter, From: m.From, To: m.To, Foot: m.Letter.Foot(), Pass: r.part.Places.Pass(m.Needed),
-			Marked: r.place(r.done.Page.Moves[i]), Needed: r.moment(m.Needed),
+			Marked: Place(r.part, r.done.Page.Moves[i]), Needed: r.moment(m.Needed),
 			Window: [2]report.Seconds{seconds(m.WindowStart), seconds(m.WindowEnd)},
 			At:     [2]report.Seconds{seconds(m.Start), seconds(m.End)},
 			Rushed: m.Rushed,
@@ -115,11 +115,18 @@ func (r *rower) changes() []report.Change {
 func seconds(d time.Duration) report.Seconds { return report.Seconds(d.Seconds()) }
 
 // moment is the place of a moment as the report writes it.
-func (r *rower) moment(i int) report.Place { return r.place(r.part.Places.Of(i)) }
+func (r *rower) moment(i int) report.Place { return Place(r.part, r.part.Places.Of(i)) }
 
-// place is a written place as the report writes it.
-func (r *rower) place(at part.Place) report.Place {
-	return report.Place{Measure: r.part.Score.Measures[at.Measure].Number, Index: at.Measure, Offset: r.part.Offset(at).String()}
+// Place is a written place of a part as reports write it.
+func Place(p *part.Part, at part.Place) report.Place {
+	return report.Place{Measure: p.Score.Measures[at.Measure].Number, Index: at.Measure, Offset: p.Offset(at).String()}
+}
+
+// PlaceIn is where in a measure of a score, by its index, something stands, as reports
+// write it. The onset is of the score.
+func PlaceIn(s *musicxml.Score, measure int, onset musicxml.Frac) report.Place {
+	m := &s.Measures[measure]
+	return report.Place{Measure: m.Number, Index: measure, Offset: onset.Sub(m.Start).String()}
 }
 
 // respelt lists the printed notes that are played on another string, in the order
@@ -139,9 +146,8 @@ func (r *rower) respelt() []report.Respelt {
 	list := make([]report.Respelt, len(moved))
 	for row, i := range moved {
 		n, note := p.Notes[i], r.part.Note(i)
-		measure := r.part.Score.Measures[note.Measure]
 		list[row] = report.Respelt{
-			Place: report.Place{Measure: measure.Number, Index: note.Measure, Offset: note.Onset.Sub(measure.Start).String()},
+			Place: PlaceIn(r.part.Score, note.Measure, note.Onset),
 			Staff: n.Staff, Written: n.Pitch.String(), Played: stringName(plan.Strings[i]),
 		}
 	}
@@ -165,13 +171,8 @@ func (r *rower) bars() []report.Bar {
 	list := make([]report.Bar, len(played))
 	for step, p := range played {
 		k := p.Written
-		m := &r.part.Score.Measures[k]
-		list[step] = report.Bar{
-			Place: report.Place{Measure: m.Number, Index: k, Offset: "0"}, Pass: r.part.Places.Pass(p.First),
-			Length: m.Length.String(), Beat: part.CountedBeat(m.Beat).String(),
-			Setting: r.done.Plan.Settings[p.First], Sounds: r.sounds(step), Section: sections[k],
-			Start: seconds(r.part.Passage.Moments[p.First].At),
-		}
+		list[step] = Bar(r.part, step, r.done.Plan.Settings[p.First])
+		list[step].Sounds, list[step].Section = r.sounds(step), sections[k]
 		if step > 0 && k != played[step-1].Written+1 {
 			list[step].Repeat = "jump"
 			if k <= played[step-1].Written {
@@ -180,6 +181,18 @@ func (r *rower) bars() []report.Bar {
 		}
 	}
 	return list
+}
+
+// Bar is a measure of the playing order, by its step from 0, as the charts of all
+// reports have it, with the setting in which it begins.
+func Bar(p *part.Part, step int, setting pedal.Setting) report.Bar {
+	played := p.Passage.Measures[step]
+	m := &p.Score.Measures[played.Written]
+	return report.Bar{
+		Place: PlaceIn(p.Score, played.Written, m.Start), Pass: p.Places.Pass(played.First),
+		Length: m.Length.String(), Beat: part.CountedBeat(m.Beat).String(), Setting: setting,
+		Start: seconds(p.Passage.Moments[played.First].At),
+	}
 }
 
 // sounds lists the pitch classes struck in a measure of the playing order, as
