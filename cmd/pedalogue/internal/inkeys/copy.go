@@ -39,15 +39,7 @@ func (c *copier) write(ctx context.Context, s work.Score, m *work.Made) error {
 	if c.want.NoMarks {
 		return nil
 	}
-	raw, err := c.doc.Splice(ctx, moved)
-	if err != nil {
-		return err
-	}
-	doc, err := musicxml.Open(ctx, s.Path, raw, c.set.Read.Limits)
-	if err != nil {
-		return err
-	}
-	score, err := opening.Score(ctx, doc, c.set.Read)
+	doc, score, err := opening.Edited(ctx, c.doc, moved, c.set.Read)
 	if err != nil {
 		return err
 	}

@@ -139,6 +139,20 @@ func Music(ctx context.Context, path string, data []byte, read musicxml.Options)
 	return doc, score, err
 }
 
+// Edited reads a document again with edits made.
+func Edited(ctx context.Context, doc *musicxml.Document, edits []musicxml.Edit, read musicxml.Options) (*musicxml.Document, *musicxml.Score, error) {
+	raw, err := doc.Splice(ctx, edits)
+	if err != nil {
+		return nil, nil, err
+	}
+	now, err := musicxml.Open(ctx, doc.Name, raw, read.Limits)
+	if err != nil {
+		return nil, nil, err
+	}
+	score, err := Score(ctx, now, read)
+	return now, score, err
+}
+
 // NoHarp is the error for a score without a harp.
 func NoHarp(name string, score *musicxml.Score) error {
 	return &musicxml.Error{

@@ -84,11 +84,11 @@ func (j *job) run(ctx context.Context, m *work.Made) error {
 		}
 		j.harps = append(j.harps, h)
 	}
-	final, err := j.final(ctx)
+	edits, err := j.final(ctx)
 	if err != nil {
 		return err
 	}
-	edits, doc, score, err := j.reread(ctx, final)
+	doc, score, err := j.reread(ctx, edits)
 	if err != nil {
 		return err
 	}
@@ -102,7 +102,7 @@ func (j *job) run(ctx context.Context, m *work.Made) error {
 		if edits, err = j.told(ctx); err != nil {
 			return err
 		}
-		if edits, doc, score, err = j.reread(ctx, edits); err != nil {
+		if doc, score, err = j.reread(ctx, edits); err != nil {
 			return err
 		}
 	}
@@ -167,21 +167,12 @@ func (j *job) told(ctx context.Context) ([]musicxml.Edit, error) {
 	return append(more, edits...), err
 }
 
-// reread reads the document with edits made.
-func (j *job) reread(ctx context.Context, edits []musicxml.Edit) ([]musicxml.Edit, *musicxml.Document, *musicxml.Score, error) {
+// reread reads the document with edits made; without any it is the one in hand.
+func (j *job) reread(ctx context.Context, edits []musicxml.Edit) (*musicxml.Document, *musicxml.Score, error) {
 	if len(edits) == 0 {
-		return nil, j.doc, j.music, nil
+		return j.doc, j.music, nil
 	}
-	raw, err := j.doc.Splice(ctx, edits)
-	if err != nil {
-		return nil, nil, nil, err
-	}
-	doc, err := musicxml.Open(ctx, j.score.Path, raw, j.set.Read.Limits)
-	if err != nil {
-		return nil, nil, nil, err
-	}
-	score, err := opening.Score(ctx, doc, j.set.Read)
-	return edits, doc, score, err
+	return opening.Edited(ctx, j.doc, edits, j.set.Read)
 }
 
 // after plans and judges the final copy.
