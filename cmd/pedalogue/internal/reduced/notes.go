@@ -21,8 +21,8 @@ func stringFor(p pedal.Pitch, l pedal.Letter) pedal.Pitch {
 	return p
 }
 
-// ticks is how many ticks of the passage a quarter note takes, by a strike of a note;
-// 0 if it is never struck.
+// ticks is how long a note is, in ticks of the passage, and its written length, ties
+// counted in; 0 and 0 if it is never struck.
 func (h *harp) ticks(note int) (ticks int64, length musicxml.Frac) {
 	p := h.part.Passage
 	for i := range p.Moments {

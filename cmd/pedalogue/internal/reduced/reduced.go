@@ -113,28 +113,33 @@ func (j *job) run(ctx context.Context, m *work.Made) error {
 
 // reduce reduces one harp.
 func (j *job) reduce(ctx context.Context, player musicxml.Player) (*harp, error) {
-	wants := &j.set.Wants
-	p, err := part.New(j.music, player, wants.Part)
-	if err != nil {
-		return nil, err
-	}
-	done, err := p.Plan(ctx, wants.Plan)
-	if err != nil {
-		return nil, err
-	}
-	before, err := rows.Part(ctx, done, nil, wants)
+	done, before, err := j.plan(ctx, j.music, player)
 	if err != nil {
 		return nil, err
 	}
 	h := &harp{part: done.Part, row: &report.ReducePart{
 		ID: player.ID(), Name: player.Name, Options: before.Options, Before: grave(before.Findings), CostBefore: before.Cost,
 	}}
-	h.result, err = reduce.Music(ctx, &h.part.Music, reduce.Options{Judge: wants.Judge(), RollPrice: j.want.RollPrice, First: done.Plan, Shorter: h.shorter})
+	h.result, err = reduce.Music(ctx, &h.part.Music, reduce.Options{Judge: j.set.Wants.Judge(), RollPrice: j.want.RollPrice, First: done.Plan, Shorter: h.shorter})
 	if err != nil {
 		return nil, err
 	}
 	h.addReductions()
 	return h, nil
+}
+
+// plan plans one harp as a score has it, and judges the plan.
+func (j *job) plan(ctx context.Context, score *musicxml.Score, player musicxml.Player) (*part.Planned, report.Part, error) {
+	p, err := part.New(score, player, j.set.Wants.Part)
+	if err != nil {
+		return nil, report.Part{}, err
+	}
+	done, err := p.Plan(ctx, j.set.Wants.Plan)
+	if err != nil {
+		return nil, report.Part{}, err
+	}
+	row, err := rows.Part(ctx, done, nil, &j.set.Wants)
+	return done, row, err
 }
 
 // final are the edits that change the music.
@@ -182,15 +187,11 @@ func (j *job) after(ctx context.Context, score *musicxml.Score) error {
 		return fmt.Errorf("internal error: the reduced score has %d harps, and the original %d", len(players), len(j.harps))
 	}
 	for i, h := range j.harps {
-		p, err := part.New(score, players[i], j.set.Wants.Part)
-		if err != nil {
-			return err
+		if score == j.music { // nothing is changed
+			h.row.After, h.row.CostAfter = h.row.Before, h.row.CostBefore
+			continue
 		}
-		done, err := p.Plan(ctx, j.set.Wants.Plan)
-		if err != nil {
-			return err
-		}
-		row, err := rows.Part(ctx, done, nil, &j.set.Wants)
+		_, row, err := j.plan(ctx, score, players[i])
 		if err != nil {
 			return err
 		}
