@@ -13,7 +13,7 @@ func scoreWith(path string, c Cost, proved bool, severities ...Severity) *Score 
 	for _, s := range severities {
 		p.Findings = append(p.Findings, Finding{Severity: s})
 	}
-	return &Score{Path: path, Parts: []Part{p}}
+	return &Score{Head: Head{Path: path}, Parts: []Part{p}}
 }
 
 func TestSortByTrouble(t *testing.T) {

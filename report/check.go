@@ -10,19 +10,11 @@ import (
 )
 
 // A Check is the report on the pedal marks that stand in one score. Its fields, in
-// their order, are the keys of its JSON document; those up to PlayingOrder are as in
-// Score.
+// their order, are the keys of its JSON document.
 type Check struct {
-	Format       int           `json:"format"`
-	Tool         string        `json:"tool"`
-	Version      string        `json:"version"`
-	Path         string        `json:"score"`
-	Title        string        `json:"title"`
-	Output       string        `json:"output"`
-	Error        string        `json:"error,omitempty"`
-	PlayingOrder *PlayingOrder `json:"playing_order,omitempty"`
-	Parts        []CheckPart   `json:"parts,omitzero"` // absent if Error is set
-	Warnings     []Warning     `json:"warnings"`
+	Head
+	Parts    []CheckPart `json:"parts,omitzero"` // absent if Error is set
+	Warnings []Warning   `json:"warnings"`
 }
 
 // A CheckPart is one harp, or a part that plays no harp and has marks.

@@ -33,7 +33,7 @@ type checkMarkRow struct{ Measure, Text, As, Pedals string }
 // the pedals as its marks have them over the measures, the faults there and in a list,
 // and the marks as they were read.
 func WriteCheckHTML(w io.Writer, k *Check) error {
-	s := Score{Path: k.Path, Title: k.Title}
+	s := Score{Head: Head{Path: k.Path, Title: k.Title}}
 	p := &checkPage{
 		Style: style(), Name: s.name(), Path: plain.Line(k.Path), Output: plain.Line(k.Output),
 		Made: plain.Line(strings.TrimSpace(k.Tool + " " + k.Version)), Letters: chartLetters(), Verdict: plain.Line(k.Error), Grave: k.Error != "",

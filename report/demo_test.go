@@ -64,10 +64,12 @@ func demo() *Score {
 	lies.Feet.ToDecide, lies.Hands.ToDecide, lies.Strings.Cannot = ShareOf(3, 40), ShareOf(2, 40), ShareOf(2, 40)
 	p.Lies = &lies
 	return &Score{
-		Format: Format, Tool: "pedalogue", Version: "v0.0.0", Path: "scores/evening.musicxml",
-		Title: "Evening on the Lake", Output: "scores/evening.pedals.musicxml",
-		PlayingOrder: &PlayingOrder{Written: 8, Played: 12},
-		Parts:        []Part{p},
+		Head: Head{
+			Format: Format, Tool: "pedalogue", Version: "v0.0.0", Path: "scores/evening.musicxml",
+			Title: "Evening on the Lake", Output: "scores/evening.pedals.musicxml",
+			PlayingOrder: &PlayingOrder{Written: 8, Played: 12},
+		},
+		Parts: []Part{p},
 		Warnings: []Warning{
 			{"backup-before-start", "P1", "3", 2, 142, "A backup goes 2 divisions before the start of the measure; the start was taken."},
 		},

@@ -38,8 +38,8 @@ func hostile() *Score {
 
 // unread is the report on a score that could not be read.
 func unread() *Score {
-	return &Score{Format: Format, Tool: "pedalogue", Version: "v0.0.0", Path: "torn.mxl",
-		Error: "torn.mxl:1: the archive ends in the middle of an entry"}
+	return &Score{Head: Head{Format: Format, Tool: "pedalogue", Version: "v0.0.0", Path: "torn.mxl",
+		Error: "torn.mxl:1: the archive ends in the middle of an entry"}}
 }
 
 func TestTextCannotSteerTheTerminal(t *testing.T) {

@@ -78,7 +78,7 @@ func TestPagesAreWellFormed(t *testing.T) {
 func allPages(t *testing.T) map[string]string {
 	two := demo()
 	two.Parts = append(two.Parts, long(3).Parts...)
-	bare := &Score{Path: "bare.xml", Parts: []Part{{}}}
+	bare := &Score{Head: Head{Path: "bare.xml"}, Parts: []Part{{}}}
 	return map[string]string{
 		"demo": htmlOf(t, demo()), "hostile": htmlOf(t, hostile()), "unread": htmlOf(t, unread()),
 		"two harps": htmlOf(t, two), "bare": htmlOf(t, bare), "music": htmlOf(t, withMusic(demo(), 2)), "hostile music": htmlOf(t, hostileMusic()),

@@ -29,8 +29,8 @@ func TestJSONKeepsToItsSchema(t *testing.T) {
 	if err := json.Unmarshal(raw, &schema); err != nil {
 		t.Fatal(err)
 	}
-	bare := &Score{Format: Format, Tool: "pedalogue"}
-	noPlan := &Score{Format: Format, Tool: "pedalogue", Parts: []Part{{ID: "P1", Options: Options{Respell: "needed"},
+	bare := &Score{Head: Head{Format: Format, Tool: "pedalogue"}}
+	noPlan := &Score{Head: Head{Format: Format, Tool: "pedalogue"}, Parts: []Part{{ID: "P1", Options: Options{Respell: "needed"},
 		Findings: []Finding{{Severity: SeverityNote, Place: Place{Offset: "0"}}}}}}
 	for _, tt := range []struct {
 		name, reason string
@@ -136,7 +136,7 @@ func TestJSONKeepsText(t *testing.T) {
 }
 
 func TestWriteJSONLeavesTheScore(t *testing.T) {
-	s := &Score{Error: "x.xml:1: not a score", Parts: []Part{{Findings: []Finding{{}}}}}
+	s := &Score{Head: Head{Error: "x.xml:1: not a score"}, Parts: []Part{{Findings: []Finding{{}}}}}
 	jsonOf(t, s)
 	if s.Parts == nil || s.Warnings != nil || s.Parts[0].Findings[0].Notes != nil || s.Parts[0].Changes != nil {
 		t.Error("WriteJSON changed its score")

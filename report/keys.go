@@ -11,19 +11,12 @@ import (
 )
 
 // Keys is the report on one score in all keys. Its fields, in their order, are the
-// keys of its JSON document; those up to PlayingOrder are as in Score.
+// keys of its JSON document.
 type Keys struct {
-	Format       int           `json:"format"`
-	Tool         string        `json:"tool"`
-	Version      string        `json:"version"`
-	Path         string        `json:"score"`
-	Title        string        `json:"title"`
-	Output       string        `json:"output"`
-	Error        string        `json:"error,omitempty"`
-	PlayingOrder *PlayingOrder `json:"playing_order,omitempty"`
-	Parts        []KeysPart    `json:"parts,omitzero"` // absent if Error is set
-	Chosen       *ChosenKey    `json:"chosen,omitempty"`
-	Warnings     []Warning     `json:"warnings"`
+	Head
+	Parts    []KeysPart `json:"parts,omitzero"` // absent if Error is set
+	Chosen   *ChosenKey `json:"chosen,omitempty"`
+	Warnings []Warning  `json:"warnings"`
 }
 
 // A KeysPart is one harp in all keys.

@@ -45,7 +45,7 @@ type keysRow struct {
 }
 
 func keysPageOf(k *Keys) *keysPage {
-	s := Score{Path: k.Path, Title: k.Title}
+	s := Score{Head: Head{Path: k.Path, Title: k.Title}}
 	p := &keysPage{Style: style(), Made: plain.Line(strings.TrimSpace(k.Tool + " " + k.Version)), Name: s.name(), Path: plain.Line(k.Path), Error: plain.Line(k.Error)}
 	if k.Chosen != nil {
 		head, more := k.chosenWords()

@@ -21,7 +21,7 @@ func keysHTML(t *testing.T, k *Keys) string {
 // changes; one in three is rushed.
 func keysOf(within int) *Keys {
 	majors := strings.Fields("C♭ G♭ D♭ A♭ E♭ B♭ F C G D A E B F♯ C♯")
-	k := &Keys{Format: Format, Tool: "pedalogue", Version: "v0.0.0", Path: "nocturne.mxl", Title: "Nocturne",
+	k := &Keys{Head: Head{Format: Format, Tool: "pedalogue", Version: "v0.0.0", Path: "nocturne.mxl", Title: "Nocturne"},
 		Warnings: []Warning{{Code: "backup-before-start", Part: "P1", Measure: "2", Index: 1, Line: 17, Text: "a backup goes before the start"}}}
 	p := KeysPart{ID: "P1", Name: "Piano"}
 	for semitones := -within; semitones <= within; semitones++ {
@@ -93,7 +93,7 @@ func TestKeysPage(t *testing.T) {
 			t.Errorf("the page has no %s", want)
 		}
 	}
-	if one := keysHTML(t, &Keys{Path: "x", Parts: []KeysPart{{Keys: []Key{{Name: "C", Original: true}}}}}); !strings.Contains(one, "in the key in which it is written") {
+	if one := keysHTML(t, &Keys{Head: Head{Path: "x"}, Parts: []KeysPart{{Keys: []Key{{Name: "C", Original: true}}}}}); !strings.Contains(one, "in the key in which it is written") {
 		t.Error("one key without changes makes no page")
 	}
 }

@@ -7,19 +7,11 @@ import (
 )
 
 // PartFiles is the report on the parts that were made of one score. Its fields, in
-// their order, are the keys of its JSON document; those up to PlayingOrder are as in
-// Score.
+// their order, are the keys of its JSON document.
 type PartFiles struct {
-	Format       int           `json:"format"`
-	Tool         string        `json:"tool"`
-	Version      string        `json:"version"`
-	Path         string        `json:"score"`
-	Title        string        `json:"title"`
-	Output       string        `json:"output"` // that of the part where it is one; else ""
-	Error        string        `json:"error,omitempty"`
-	PlayingOrder *PlayingOrder `json:"playing_order,omitempty"`
-	Files        []PartFile    `json:"files,omitzero"` // absent if Error is set
-	Warnings     []Warning     `json:"warnings"`
+	Head                // its Output is "" where there are several parts
+	Files    []PartFile `json:"files,omitzero"` // absent if Error is set
+	Warnings []Warning  `json:"warnings"`
 }
 
 // A PartFile is one player's part.

@@ -9,18 +9,11 @@ import (
 )
 
 // Reduce is the report on a score that was reduced for the harp. Its fields, in their
-// order, are the keys of its JSON document; those up to PlayingOrder are as in Score.
+// order, are the keys of its JSON document.
 type Reduce struct {
-	Format       int           `json:"format"`
-	Tool         string        `json:"tool"`
-	Version      string        `json:"version"`
-	Path         string        `json:"score"`
-	Title        string        `json:"title"`
-	Output       string        `json:"output"`
-	Error        string        `json:"error,omitempty"`
-	PlayingOrder *PlayingOrder `json:"playing_order,omitempty"`
-	Parts        []ReducePart  `json:"parts,omitzero"` // absent if Error is set
-	Warnings     []Warning     `json:"warnings"`
+	Head
+	Parts    []ReducePart `json:"parts,omitzero"` // absent if Error is set
+	Warnings []Warning    `json:"warnings"`
 }
 
 // A ReducePart is one harp, before and after.

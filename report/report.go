@@ -8,9 +8,8 @@ import (
 // Format is the version of the JSON report's layout.
 const Format = 1
 
-// A Score is the report on one score. Its fields, in their order, are the keys
-// of the JSON report.
-type Score struct {
+// A Head is how every report on a score begins.
+type Head struct {
 	Format       int           `json:"format"`
 	Tool         string        `json:"tool"`
 	Version      string        `json:"version"`
@@ -19,8 +18,14 @@ type Score struct {
 	Output       string        `json:"output"` // "" if nothing was written
 	Error        string        `json:"error,omitempty"`
 	PlayingOrder *PlayingOrder `json:"playing_order,omitempty"`
-	Parts        []Part        `json:"parts,omitzero"` // absent if Error is set
-	Warnings     []Warning     `json:"warnings"`
+}
+
+// A Score is the report on one score. Its fields, in their order, are the keys
+// of the JSON report.
+type Score struct {
+	Head
+	Parts    []Part    `json:"parts,omitzero"` // absent if Error is set
+	Warnings []Warning `json:"warnings"`
 
 	From  *RehearsalStart `json:"-"` // where sheets begin; nil for the start
 	Index string          `json:"-"` // slash-separated path of the page of all scores, relative to this one's; "" for none

@@ -42,7 +42,7 @@ func TestSheetFoldsPasses(t *testing.T) {
 	at := func(measure string, index int, offset string) Place {
 		return Place{Measure: measure, Index: index, Offset: offset}
 	}
-	s := &Score{Title: "Ferry", Parts: []Part{{ID: "P1", Name: "Harp"}}}
+	s := &Score{Head: Head{Title: "Ferry"}, Parts: []Part{{ID: "P1", Name: "Harp"}}}
 	p := &s.Parts[0]
 	for i, b := range []struct {
 		index, pass int

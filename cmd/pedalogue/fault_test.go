@@ -39,7 +39,7 @@ func scribble(t *testing.T, sys store.System, begin func(name string), args ...s
 		end := len(doc.Text)
 		return &work.Made{
 			Document: doc, Edits: []musicxml.Edit{{Start: end, End: end, New: "<!-- seen -->"}},
-			Report: &planned.Report{Score: report.Score{Format: report.Format, Path: s.Path, Title: store.Checksum(s.Data)}},
+			Report: &planned.Report{Score: report.Score{Head: report.Head{Format: report.Format, Path: s.Path, Title: store.Checksum(s.Data)}}},
 		}, nil
 	}
 	return workOn(&w, sys, "", args...)

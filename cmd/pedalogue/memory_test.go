@@ -49,7 +49,7 @@ func TestMemoryOfManyScores(t *testing.T) {
 		}},
 		{20_000, func(_ context.Context, s work.Score) (*work.Made, error) {
 			text := strings.Repeat("x", 20_000) // the document, of which the report holds parts
-			r := &planned.Report{Score: report.Score{Path: s.Path, Title: text[100:120], Version: text[7:12]}}
+			r := &planned.Report{Score: report.Score{Head: report.Head{Path: s.Path, Title: text[100:120], Version: text[7:12]}}}
 			for i := range 3 {
 				r.Parts = append(r.Parts, report.Part{ID: text[i : i+2], Findings: make([]report.Finding, 20)})
 				r.Parts[i].Findings[0].Measure = text[i : i+1]

@@ -10,7 +10,6 @@ import (
 
 	"pedalogue/cmd/pedalogue/internal/opening"
 	"pedalogue/cmd/pedalogue/internal/options"
-	"pedalogue/cmd/pedalogue/internal/planned"
 	"pedalogue/cmd/pedalogue/internal/rows"
 	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/pedal/keys"
@@ -32,9 +31,7 @@ func Of(ctx context.Context, s work.Score, set options.Settings, want Wishes) (*
 	if err != nil {
 		return nil, err
 	}
-	head := planned.New(s.Path, score)
-	r := &Report{Keys: report.Keys{Format: head.Format, Tool: head.Tool, Version: head.Version, Path: head.Path, Title: head.Title,
-		PlayingOrder: head.PlayingOrder, Warnings: head.Warnings}}
+	r := &Report{Keys: report.Keys{Head: rows.Head(s.Path, score), Warnings: rows.Warnings(score.Warnings)}}
 	wants := set.Wants
 	wants.Plan.Only = true
 	wants.Untried = true // findings are but counted

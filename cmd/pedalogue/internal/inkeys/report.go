@@ -4,7 +4,7 @@ import (
 	"errors"
 	"io"
 
-	"pedalogue/cmd/pedalogue/internal/build"
+	"pedalogue/cmd/pedalogue/internal/rows"
 	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/report"
 )
@@ -17,7 +17,7 @@ type Report struct {
 
 // Failed is the report on a score that could not be done.
 func Failed(path string, err error) work.Report {
-	return &Report{Keys: report.Keys{Format: report.Format, Tool: "pedalogue", Version: build.Version(), Path: path, Error: err.Error()}}
+	return &Report{Keys: report.Keys{Head: rows.Failed(path, err)}}
 }
 
 // Formats are what such a report can be.

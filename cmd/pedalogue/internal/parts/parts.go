@@ -12,6 +12,7 @@ import (
 	"pedalogue/cmd/pedalogue/internal/opening"
 	"pedalogue/cmd/pedalogue/internal/options"
 	"pedalogue/cmd/pedalogue/internal/planned"
+	"pedalogue/cmd/pedalogue/internal/rows"
 	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/musicxml"
 	"pedalogue/musicxml/extract"
@@ -48,9 +49,7 @@ func Of(ctx context.Context, s work.Score, w Wants) (*work.Made, error) {
 	if err != nil {
 		return nil, opening.Named(s.Path, err)
 	}
-	head := planned.New(s.Path, score)
-	r := &Report{PartFiles: report.PartFiles{Format: head.Format, Tool: head.Tool, Version: head.Version, Path: head.Path, Title: head.Title,
-		PlayingOrder: head.PlayingOrder, Warnings: head.Warnings}}
+	r := &Report{PartFiles: report.PartFiles{Head: rows.Head(s.Path, score), Warnings: rows.Warnings(score.Warnings)}}
 	m := &work.Made{Document: doc, Report: r}
 	players := score.Players()
 	for i, player := range players {

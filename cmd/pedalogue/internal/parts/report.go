@@ -5,7 +5,7 @@ import (
 	"path/filepath"
 	"strings"
 
-	"pedalogue/cmd/pedalogue/internal/build"
+	"pedalogue/cmd/pedalogue/internal/rows"
 	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/report"
@@ -20,7 +20,7 @@ type Report struct {
 
 // Failed is the report on a score that could not be done.
 func Failed(path string, err error) work.Report {
-	return &Report{PartFiles: report.PartFiles{Format: report.Format, Tool: "pedalogue", Version: build.Version(), Path: path, Error: err.Error()}}
+	return &Report{PartFiles: report.PartFiles{Head: rows.Failed(path, err)}}
 }
 
 func (r *Report) Text(w io.Writer, o report.TextOptions) error {

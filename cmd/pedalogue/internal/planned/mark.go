@@ -26,8 +26,7 @@ func Mark(ctx context.Context, s work.Score, set options.Settings) (*work.Made, 
 // around the marks says with which options they were made.
 func Of(ctx context.Context, s work.Score, doc *musicxml.Document, score *musicxml.Score, set options.Settings) (*work.Made, error) {
 	set.Wants.Plan.Options.Workers = s.Workers
-	r := New(s.Path, score)
-	r.From, r.Index = set.From, s.Index
+	r := &Report{Score: report.Score{Head: rows.Head(s.Path, score), Warnings: rows.Warnings(score.Warnings), From: set.From, Index: s.Index}}
 	m := &work.Made{Document: doc, Report: r}
 	for _, player := range score.Players() {
 		row, edits, err := markPlayer(ctx, doc, score, player, set.Wants, s.Page)

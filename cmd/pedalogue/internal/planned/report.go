@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"pedalogue/cmd/pedalogue/internal/build"
+	"pedalogue/cmd/pedalogue/internal/rows"
 	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/musicxml"
@@ -52,7 +53,7 @@ var Kind = work.Kind{
 	Report: CopyMark, Default: "text,json",
 	Formats: planFormats(),
 	Failed: func(path string, err error) work.Report {
-		return &Report{Score: report.Score{Format: report.Format, Tool: "pedalogue", Version: build.Version(), Path: path, Error: err.Error()}}
+		return &Report{Score: report.Score{Head: rows.Failed(path, err)}}
 	},
 	Kept: func(counts []byte) (work.Report, error) {
 		r := &keptReport{}
@@ -94,18 +95,6 @@ func (r *Report) entry() report.Entry {
 	e := report.EntryOf(&r.Score, "")
 	e.Sheets = r.sheets
 	return e
-}
-
-// New begins the report of a score.
-func New(name string, score *musicxml.Score) *Report {
-	r := &Report{Score: report.Score{
-		Format: report.Format, Tool: "pedalogue", Version: build.Version(), Path: name, Title: score.Title,
-		PlayingOrder: &report.PlayingOrder{Written: len(score.Measures), Played: len(score.Order)},
-	}}
-	for _, w := range score.Warnings {
-		r.Warnings = append(r.Warnings, report.Warning(w))
-	}
-	return r
 }
 
 func (r *Report) Text(w io.Writer, o report.TextOptions) error {

@@ -7,7 +7,6 @@ import (
 	"context"
 	"slices"
 
-	"pedalogue/cmd/pedalogue/internal/build"
 	"pedalogue/cmd/pedalogue/internal/opening"
 	"pedalogue/cmd/pedalogue/internal/options"
 	"pedalogue/cmd/pedalogue/internal/rows"
@@ -47,13 +46,7 @@ func Check(ctx context.Context, s work.Score, w Wants) (*work.Made, error) {
 	if err := c.open(ctx, s.Data); err != nil {
 		return nil, err
 	}
-	r := &Report{Check: report.Check{
-		Format: report.Format, Tool: "pedalogue", Version: build.Version(), Path: s.Path, Title: c.read.Title,
-		PlayingOrder: &report.PlayingOrder{Written: len(c.read.Measures), Played: len(c.read.Order)},
-	}}
-	for _, warning := range c.read.Warnings {
-		r.Warnings = append(r.Warnings, report.Warning(warning))
-	}
+	r := &Report{report.Check{Head: rows.Head(s.Path, c.read), Warnings: rows.Warnings(c.read.Warnings)}}
 	m := &work.Made{Report: r}
 	if w.Fix {
 		m.Document = c.doc

@@ -5,7 +5,7 @@ import (
 	"io"
 	"log/slog"
 
-	"pedalogue/cmd/pedalogue/internal/build"
+	"pedalogue/cmd/pedalogue/internal/rows"
 	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/report"
 )
@@ -15,7 +15,7 @@ type Report struct{ report.Check }
 
 // Failed is the report on a score that could not be checked.
 func Failed(path string, err error) work.Report {
-	return &Report{report.Check{Format: report.Format, Tool: "pedalogue", Version: build.Version(), Path: path, Error: err.Error()}}
+	return &Report{report.Check{Head: rows.Failed(path, err)}}
 }
 
 func (r *Report) Text(w io.Writer, o report.TextOptions) error {

@@ -59,9 +59,7 @@ func Of(ctx context.Context, s work.Score, set options.Settings, want Wishes) (*
 	if err != nil {
 		return nil, err
 	}
-	head := planned.New(s.Path, score)
-	r := &Report{Reduce: report.Reduce{Format: head.Format, Tool: head.Tool, Version: head.Version, Path: head.Path, Title: head.Title,
-		PlayingOrder: head.PlayingOrder, Warnings: head.Warnings}}
+	r := &Report{Reduce: report.Reduce{Head: rows.Head(s.Path, score), Warnings: rows.Warnings(score.Warnings)}}
 	set.Wants.Plan.Only, set.Wants.Untried = true, true // findings are but counted
 	j := &job{score: s, set: set, want: want, doc: doc, music: score}
 	m := &work.Made{Report: r}

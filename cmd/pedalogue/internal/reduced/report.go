@@ -3,7 +3,7 @@ package reduced
 import (
 	"io"
 
-	"pedalogue/cmd/pedalogue/internal/build"
+	"pedalogue/cmd/pedalogue/internal/rows"
 	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/report"
 )
@@ -19,7 +19,7 @@ type Report struct {
 
 // Failed is the report on a score that could not be done.
 func Failed(path string, err error) work.Report {
-	return &Report{Reduce: report.Reduce{Format: report.Format, Tool: "pedalogue", Version: build.Version(), Path: path, Error: err.Error()}}
+	return &Report{Reduce: report.Reduce{Head: rows.Failed(path, err)}}
 }
 
 // Text writes it for people.
