@@ -59,7 +59,7 @@ func checkCommand() cli.Command {
 			{Title: options.GroupResults, Options: []cli.Options{w.PlaceFlags, w.ReportFlags, fixFlag}},
 			{Title: options.GroupPlan, Options: []cli.Options{bestFlag, options.With(options.Plan, &wants.Wants)}},
 			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Read, &wants.Read)}},
-			{Title: options.GroupMany, Options: []cli.Options{w.Flags}},
+			{Title: options.GroupMany, Options: []cli.Options{w.ManyFlags}},
 		},
 		Run: func(c *cli.Call) int {
 			return w.Run(c.Args, c.Decisive(options.GroupResults, options.GroupMany), c.Streams)

@@ -85,10 +85,10 @@ func (r *glissRun) shownFlags(f *pflag.FlagSet) (take func() error) {
 
 // questionFlags are the options of what is asked.
 func (r *glissRun) questionFlags(f *pflag.FlagSet) (take func() error) {
-	from := f.String("from", "", "how the pedals stand before, as \"D C B♭ | E♭ F G A♭\" or with b and # (default all at natural)")
+	from := f.String("from", "", "how the pedals stand before: a `SETTING` such as \"D C B♭ | E♭ F G A♭\", also with b and # (default all at natural)")
 	f.StringVar(&r.in, "in", "", "the score `FILE` in which the glissando is to stand; - for standard input")
 	at := f.String("at", "", "the `PLACE` in it: a measure, or MEASURE:BEAT with the beat as it is counted, from 1")
-	pass := f.Int("pass", 1, "which playing of that measure, from 1")
+	pass := f.Int("pass", 1, "take playing `N` of that measure, from 1")
 	return func() error {
 		setting, err := options.ParseSetting(*from)
 		if err != nil {

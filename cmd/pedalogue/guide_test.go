@@ -82,6 +82,8 @@ func TestCommandLines(t *testing.T) {
 		{"mark -out o easy.musicxml", 2, "there is no option -out|did you mean --out?"},
 		{"mark -help", 2, "did you mean --help?"},
 		{"mark -respell=free easy.musicxml", 2, "did you mean --respell?"},
+		{"look -odd.musicxml", 2, "-odd.musicxml is read as options|a file of that name is ./-odd.musicxml"},
+		{"strip --resume easy.musicxml", 2, "there is no option --resume|it is an option of mark, reduce and part"},
 		{"mark -score.musicxml", 2, "a file of that name is ./-score.musicxml"},
 
 		{"mark --out", 2, "--out needs a value|write the copies into this FOLDER"},
@@ -124,6 +126,7 @@ func TestCommandLines(t *testing.T) {
 			folder(t, "empty/")
 			writeFile(t, "easy.musicxml", easyScore("Easy"))
 			writeFile(t, "with space.musicxml", easyScore("Space"))
+			writeFile(t, "-odd.musicxml", easyScore("Odd"))
 			writeFile(t, "season/autumn/a.musicxml", easyScore("A"))
 			writeFile(t, "flute.musicxml", strings.ReplaceAll(easyScore("Flute"), "Harp", "Flute"))
 			var args []string

@@ -61,7 +61,7 @@ func keysCommand() cli.Command {
 			{Title: options.GroupMarks, Options: []cli.Options{options.With(options.Marks, &set.Wants)}},
 			{Title: options.GroupFindings, Options: []cli.Options{options.With(options.Findings, &set.Wants)}},
 			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Read, &set.Read)}},
-			{Title: options.GroupMany, Options: []cli.Options{w.Flags}},
+			{Title: options.GroupMany, Options: []cli.Options{w.ManyFlags}},
 		},
 		Run: func(c *cli.Call) int {
 			return w.Run(c.Args, c.Decisive(options.GroupResults, options.GroupMany), c.Streams)
@@ -71,7 +71,7 @@ func keysCommand() cli.Command {
 
 // keysFlags are the options of which keys are tried, and which is written.
 func keysFlags(f *pflag.FlagSet, want *inkeys.Wishes) (take func() error) {
-	f.IntVar(&want.Within, "within", want.Within, "the most semitones to move the music, up or down, from 0 to 12")
+	f.IntVar(&want.Within, "within", want.Within, "move the music by up to `N` semitones, up and down, from 0 to 12")
 	choose := f.String("choose", "", "write the score in this `KEY`, marked: auto for the first of the list, a name in it such as E♭ or \"G♭ up\", or SEMITONES,STEPS")
 	f.BoolVar(&want.OnlyHarp, "only-harp", false, "with --choose, leave the other parts in their key")
 	f.BoolVar(&want.NoMarks, "no-marks", false, "with --choose, write no pedals into the copy")

@@ -49,7 +49,7 @@ func lookCommand() cli.Command {
 		Groups: []cli.Group{
 			{Title: options.GroupResults, Options: []cli.Options{w.OutFlag, w.ReportFlags}},
 			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Read, &read)}},
-			{Title: options.GroupMany, Options: []cli.Options{w.Flags}},
+			{Title: options.GroupMany, Options: []cli.Options{w.ManyFlags}},
 		},
 		Run: func(c *cli.Call) int {
 			return w.Run(c.Args, c.Decisive(options.GroupResults, options.GroupMany), c.Streams)

@@ -67,7 +67,7 @@ func TestHelp(t *testing.T) {
 	}
 	r := typed(t, "mark", "--help-all")
 	first, last := strings.Index(r.out, "\nresults:\n"), strings.Index(r.out, "\nmany scores:\n")
-	if first < 0 || last < first || strings.Index(r.out, "--out FOLDER") < first || strings.Index(r.out, "--jobs INT") < last {
+	if first < 0 || last < first || strings.Index(r.out, "--out FOLDER") < first || strings.Index(r.out, "--jobs N") < last {
 		t.Errorf("the options do not stand under their headings:\n%s", r.out)
 	}
 }

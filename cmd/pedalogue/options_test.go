@@ -136,6 +136,7 @@ func TestChangedPlanIsTold(t *testing.T) {
 
 type manifestLine struct {
 	Score, State, Output, Error string
+	Outputs                     []string
 	Exit                        int
 	Changed                     *struct{ Added, Gone, Moved int }
 }

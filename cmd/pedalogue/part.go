@@ -33,7 +33,7 @@ func partCommand() cli.Command {
 	var wants parts.Wants
 	set := &wants.Settings
 	w := work.Work{Kind: work.Kind{
-		Report: parts.CopyMark, Copy: parts.CopyMark, Default: "text", Indented: true, FailOn: "error",
+		Report: parts.CopyMark, Copy: parts.CopyMark, Default: "text", Indented: true, FailOn: "error", Resumes: true,
 		Formats: work.TextAndJSON(), LeaveOut: parts.IsResult, Failed: parts.Failed,
 	}}
 	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return parts.Of(ctx, s, wants) }
@@ -60,7 +60,7 @@ func partCommand() cli.Command {
 			{Title: options.GroupMarks, Options: []cli.Options{options.With(options.Marks, &set.Wants)}},
 			{Title: options.GroupFindings, Options: []cli.Options{options.With(options.Findings, &set.Wants)}},
 			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Read, &set.Read)}},
-			{Title: options.GroupMany, Options: []cli.Options{w.Flags}},
+			{Title: options.GroupMany, Options: []cli.Options{w.ManyFlags}},
 		},
 		Run: func(c *cli.Call) int {
 			return w.Run(c.Args, c.Decisive(options.GroupResults, options.GroupMany), c.Streams)

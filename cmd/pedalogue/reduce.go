@@ -35,7 +35,7 @@ func reduceCommand() cli.Command {
 	var set options.Settings
 	var want reduced.Wishes
 	w := work.Work{Kind: work.Kind{
-		Report: ".reduce", Default: "text", Indented: true, LeaveOut: planned.IsResult, Formats: work.TextAndJSON(), Failed: reduced.Failed,
+		Report: ".reduce", Default: "text", Indented: true, LeaveOut: planned.IsResult, Formats: work.TextAndJSON(), Failed: reduced.Failed, Resumes: true,
 	}}
 	copies := func(*pflag.FlagSet) (take func() error) {
 		return func() error {
@@ -57,7 +57,7 @@ func reduceCommand() cli.Command {
 			{Title: options.GroupMarks, Options: []cli.Options{options.With(options.Marks, &set.Wants)}},
 			{Title: options.GroupFindings, Options: []cli.Options{options.With(options.Findings, &set.Wants)}},
 			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Read, &set.Read)}},
-			{Title: options.GroupMany, Options: []cli.Options{w.Flags}},
+			{Title: options.GroupMany, Options: []cli.Options{w.ManyFlags}},
 		},
 		Run: func(c *cli.Call) int {
 			return w.Run(c.Args, c.Decisive(options.GroupResults, options.GroupMany), c.Streams)

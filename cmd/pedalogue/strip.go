@@ -45,7 +45,7 @@ func stripCommand() cli.Command {
 		Groups: []cli.Group{
 			{Title: options.GroupResults, Options: []cli.Options{w.PlaceFlags, w.ASCIIFlag}},
 			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Size, &limits)}},
-			{Title: options.GroupMany, Options: []cli.Options{w.Flags}},
+			{Title: options.GroupMany, Options: []cli.Options{w.ManyFlags}},
 		},
 		Run: func(c *cli.Call) int {
 			return w.Run(c.Args, c.Decisive(options.GroupResults, options.GroupMany), c.Streams)

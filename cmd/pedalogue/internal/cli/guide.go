@@ -124,8 +124,9 @@ func (p *Program) noOption(c *Command, f *pflag.FlagSet, e *pflag.NotExistError)
 	return advice
 }
 
-// dashed looks for long options behind one dash, which would be read as letters: the
-// error for the first, with the command that it stands behind.
+// dashed looks for long options behind one dash, which would be read as letters, and
+// for files whose names would be: the error for the first, with the command that it
+// stands behind.
 func (p *Program) dashed(args []string) (*Command, *pflag.FlagSet, error) {
 	if len(args) == 0 {
 		return nil, nil, nil
@@ -147,7 +148,10 @@ func (p *Program) dashed(args []string) (*Command, *pflag.FlagSet, error) {
 		if f == nil {
 			f = p.flagsOf(c)
 		}
-		if (f.Lookup(word) != nil || word == "help" || word == "version") && !isThere(arg) {
+		if isThere(arg) { // though the letter is an option
+			return c, f, &runs.Advice{Err: fmt.Errorf("%s is read as options", arg), Hint: fmt.Sprintf("a file of that name is ./%s", arg)}
+		}
+		if f.Lookup(word) != nil || word == "help" || word == "version" {
 			return c, f, &runs.Advice{Err: fmt.Errorf("there is no option -%s", word), Hint: fmt.Sprintf("did you mean --%s?", word)}
 		}
 	}

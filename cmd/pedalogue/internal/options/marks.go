@@ -15,9 +15,9 @@ import (
 // Marks defines the options of how marks are written. It returns a function
 // that checks them and takes them over when they have been read.
 func Marks(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
-	where := f.String("side", "below", "where changes are written: below or above the staves, or between them")
+	where := f.String("side", "below", "where changes are written: `WHERE` is below or above the staves, or between them")
 	places := f.String("settings", "sections", "where full settings stand: `PLACES` is start, sections or every=N measures")
-	form := f.String("setting-as", "both", "how full settings are written: letters, diagram (the harp-pedals element) or both")
+	form := f.String("setting-as", "both", "how full settings are written: `FORM` is letters, diagram (the harp-pedals element) or both")
 	cli.Values(f, "side", "below", "above", "between")
 	cli.Values(f, "settings", "sections", "start", "every=")
 	cli.Values(f, "setting-as", "both", "letters", "diagram")

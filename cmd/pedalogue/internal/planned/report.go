@@ -55,6 +55,7 @@ var Kind = work.Kind{
 	Failed: func(path string, err error) work.Report {
 		return &Report{Score: report.Score{Head: rows.Failed(path, err)}}
 	},
+	Resumes: true,
 	Kept: func(counts []byte) (work.Report, error) {
 		r := &keptReport{}
 		err := json.Unmarshal(counts, &r.entry)

@@ -33,10 +33,10 @@ type Batch struct {
 func (b *Batch) Flags(f *pflag.FlagSet) (take func() error) {
 	f.StringVar(&b.list, "files-from", "", "read the names of scores and folders from `LIST`, one a line; - for standard input")
 	f.BoolVarP(&b.zero, "null", "0", false, "names in the list end with a zero byte, as find -print0 writes them")
-	f.IntVarP(&b.Jobs, "jobs", "j", runtime.GOMAXPROCS(0), "work on this many scores at a time")
+	f.IntVarP(&b.Jobs, "jobs", "j", runtime.GOMAXPROCS(0), "work on `N` scores at a time")
 	f.Var(&ByteSize{&b.Memory}, "memory", "begin no further score while those in hand may need more than `SIZE` together (default a quarter of the machine's)")
 	f.StringVar(&b.share, "shard", "", "do only share `K/N` of the scores; N runs with K from 1 to N do them all")
-	f.StringVar(&b.logging, "log", "text", "write messages as text, or as json, one a line")
+	f.StringVar(&b.logging, "log", "text", "write messages as `FORM`: text, or json, one a line")
 	f.BoolVarP(&b.Quiet, "quiet", "q", false, "print nothing but errors")
 	return b.take
 }

@@ -221,6 +221,12 @@ func (d sealedDoc) isDone(t Target, source []byte) bool {
 			return false
 		}
 		results = t.files()
+		if d.seal.Copy == "" { // several copies, with names of their own
+			results = slices.Clone(t.Reports)
+			for name := range d.seal.Files {
+				results = append(results, filepath.Join(filepath.Dir(d.path), name))
+			}
+		}
 	}
 	for _, path := range results {
 		if path == d.path {

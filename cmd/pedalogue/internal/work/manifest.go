@@ -23,7 +23,8 @@ type manifestLine struct {
 	Score   string      `json:"score"` // as given
 	State   string      `json:"state"` // "done", "failed", "skipped": done by an earlier run, or "interrupted"
 	Output  string      `json:"output,omitempty"`
-	Exit    int         `json:"exit"` // the exit code for this score alone
+	Outputs []string    `json:"outputs,omitempty"` // in place of output, where there are several
+	Exit    int         `json:"exit"`              // the exit code for this score alone
 	Error   string      `json:"error,omitempty"`
 	Changed *Difference `json:"changed,omitempty"` // from what an earlier run has written; absent where it is the same, or unknown
 }
@@ -49,6 +50,9 @@ func (w *Work) openManifest() (*manifest, error) {
 // add writes what became of a score.
 func (m *manifest) add(path string, o done) {
 	line := manifestLine{Score: path, State: "done", Output: o.output, Exit: o.Code}
+	if o.outputs != nil {
+		line.Output, line.Outputs = "", o.outputs
+	}
 	switch {
 	case o.Err != nil:
 		line.State, line.Error = "failed", o.Err.Error()

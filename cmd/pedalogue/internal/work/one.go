@@ -3,6 +3,7 @@ package work
 import (
 	"bytes"
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -27,11 +28,12 @@ const (
 // A done is the outcome of one score.
 type done struct {
 	runs.Outcome
-	report Report // nil if there is none
-	failed bool   // the report is about what could not be read or written
-	kept   bool   // nothing was to be done: an earlier run has done it
-	output string // the copy; "" for none
-	change Difference
+	report  Report   // nil if there is none
+	failed  bool     // the report is about what could not be read or written
+	kept    bool     // nothing was to be done: an earlier run has done it
+	output  string   // the copy; "" for none
+	outputs []string // the copies, where there are several
+	change  Difference
 }
 
 // one does one score.
@@ -75,7 +77,9 @@ func (w *Work) try(ctx context.Context, hand runs.Hand, in store.Source, to stor
 	before := store.EarlierAt(to)
 	if w.resume {
 		if counts, is := before.IsDone(to, read.Data, w.with()); is {
-			return w.keep(counts)
+			if o, err := w.keep(counts); err == nil {
+				return o, nil
+			}
 		}
 	}
 	m, err := w.Do(ctx, Score{
@@ -110,13 +114,48 @@ func (w *Work) try(ctx context.Context, hand runs.Hand, in store.Source, to stor
 	return o, err
 }
 
-// keep is the outcome of a score that is done already.
+// keep is the outcome of a score that is done already. It fails where an earlier
+// program has kept other counts, and the score is to be done again.
 func (w *Work) keep(counts []byte) (done, error) {
-	r, err := w.Kept(counts)
+	read := keptVerdict
+	if w.Kept != nil {
+		read = w.Kept
+	}
+	r, err := read(counts)
 	if err != nil {
 		return done{}, err
 	}
 	return done{Outcome: runs.Outcome{Code: w.exitCode(r)}, report: r, kept: true}, nil
+}
+
+// A verdict is what is kept of a report that is not summed up: all that a later run
+// wants to know is its exit code.
+type verdict struct {
+	ReadOnly `json:"-"`
+	Grave    report.Severity `json:"worst"`
+}
+
+func keptVerdict(counts []byte) (Report, error) {
+	var v verdict
+	err := json.Unmarshal(counts, &v)
+	return v, err
+}
+
+// Text writes nothing: what is kept is not told again.
+func (v verdict) Text(io.Writer, report.TextOptions) error { return nil }
+
+// JSON writes nothing.
+func (v verdict) JSON(io.Writer, bool) error { return nil }
+
+// Worst is that of the report.
+func (v verdict) Worst() report.Severity { return v.Grave }
+
+// counts are what the seal keeps of a report.
+func (w *Work) counts(r Report) any {
+	if counts := r.Counts(); counts != nil || !w.Resumes {
+		return counts
+	}
+	return verdict{Grave: r.Worst()}
 }
 
 // deliver writes the copy and the reports, to files or standard output, and
@@ -147,7 +186,7 @@ func (w *Work) deliver(ctx context.Context, hand runs.Hand, o *done, m *Made, to
 	}
 	if m.Report != nil {
 		m.Report.Placed(output)
-		d.Counts = m.Report.Counts()
+		d.Counts = w.counts(m.Report)
 		if o.change, err = w.difference(before, to, m.Report); err != nil {
 			return "", err
 		}
@@ -157,6 +196,7 @@ func (w *Work) deliver(ctx context.Context, hand runs.Hand, o *done, m *Made, to
 	}
 	if len(m.Copies) > 1 {
 		to, d.Reports = w.several(to, m.Copies, d.Reports)
+		o.outputs = to.Reports[len(to.Reports)-len(m.Copies):]
 	}
 	if err := hand.Commit(); err != nil {
 		return "", err

@@ -57,7 +57,7 @@ func (w *Work) ReportFlags(f *pflag.FlagSet) (take func() error) {
 	cli.Values(f, "report", append(names, "none")...)
 	w.sort = "argument"
 	if w.Summary != nil {
-		f.StringVar(&w.sort, "sort", w.sort, "order of the summary of several scores: argument, or trouble first")
+		f.StringVar(&w.sort, "sort", w.sort, "`ORDER` of the summary of several scores: argument, or trouble first")
 		cli.Values(f, "sort", "argument", "trouble")
 	}
 	return func() error {
@@ -112,10 +112,11 @@ func (w *Work) formatNames() string {
 	return strings.Join(names[:last], ", ") + " and " + names[last]
 }
 
-// ManyFlags are the options for many scores of a command that can go on where an
-// earlier run has stopped.
+// ManyFlags are the options for many scores.
 func (w *Work) ManyFlags(f *pflag.FlagSet) (take func() error) {
-	f.BoolVar(&w.resume, "resume", false, "leave out the scores that an earlier run did, if neither they nor their results nor the options have changed")
+	if w.Resumes {
+		f.BoolVar(&w.resume, "resume", false, "leave out the scores that an earlier run did, if neither they nor their results nor the options have changed")
+	}
 	f.StringVar(&w.record, "manifest", "", "add a line of JSON to this `FILE` for each score: done, failed, skipped or interrupted")
 	takeBatch := w.Flags(f)
 	return func() error {

@@ -35,8 +35,10 @@ type Kind struct {
 	// Failed is the report on a score that could not be done; nil for a command
 	// without reports.
 	Failed func(path string, err error) Report
+	// Resumes tells that the command can go on where an earlier run has stopped.
+	Resumes bool
 	// Kept makes a report of the counts of one, so that it can be summed up; nil for a
-	// command that cannot resume.
+	// command that does not sum up.
 	Kept func(counts []byte) (Report, error)
 	// Compare tells how a report differs from one of which these are the counts; nil
 	// for a command that does not compare.

@@ -1,0 +1,81 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// What writes copies goes on where an earlier run has stopped, also where a score has
+// several: the second run does only what is not there any more, and exits as the first.
+func TestResumeOfEveryCommand(t *testing.T) {
+	for _, tt := range []struct {
+		name, args, score string
+		made              []string // the copies
+	}{
+		{"a part", "part", hardScore("One"), []string{"o/a.harp.musicxml"}},
+		{"two parts", "part", twoHarps(), []string{"o/a.harp-1.musicxml", "o/a.harp-2.musicxml"}},
+		{"two parts, with a report", "part --report json", twoHarps(), []string{"o/a.harp-1.musicxml", "o/a.harp-2.musicxml"}},
+		{"a reduction", "reduce --apply", hardScore("One"), []string{"o/a.reduced.musicxml"}},
+		{"a marked copy", "mark --report none", hardScore("One"), []string{"o/a.musicxml"}},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			folder(t)
+			writeFile(t, "a.musicxml", tt.score)
+			writeFile(t, "b.musicxml", easyScore("B"))
+			args := append(strings.Fields(tt.args), "-q", "--out", "o", "--manifest", "list.jsonl", "a.musicxml", "b.musicxml")
+			again := append(slices.Clone(args), "--resume")
+			code := typed(t, args...).code
+			list := manifestOf(t, "list.jsonl")
+			if got := append(slices.Clone(list[0].Outputs), list[0].Output); !slices.Equal(slices.DeleteFunc(got, func(s string) bool { return s == "" }), fromSlash(tt.made)) {
+				t.Errorf("the manifest says %q, want %q", got, tt.made)
+			}
+			states := func(want string) {
+				t.Helper()
+				if got := typed(t, again...).code; got != code {
+					t.Errorf("exit %d, the first run %d", got, code)
+				}
+				list := manifestOf(t, "list.jsonl")
+				if got := list[len(list)-2].State + " " + list[len(list)-1].State; got != want {
+					t.Errorf("then it says %s, want %s", got, want)
+				}
+			}
+			states("skipped skipped")
+			for _, name := range tt.made {
+				if err := os.Remove(filepath.FromSlash(name)); err != nil {
+					t.Fatal(err)
+				}
+				states("done skipped")
+			}
+			writeFile(t, "a.musicxml", tt.score+"<!-- a byte more -->\n")
+			states("done skipped")
+			args, again = append(args, "--tempo", "50"), append(again, "--tempo", "50")
+			states("done done")
+		})
+	}
+}
+
+func fromSlash(names []string) (list []string) {
+	for _, name := range names {
+		list = append(list, filepath.FromSlash(name))
+	}
+	return list
+}
+
+// Every command over scores lists what became of each.
+func TestManifestOfEveryCommand(t *testing.T) {
+	for _, command := range []string{"look", "check", "keys", "strip", "part", "reduce", "mark"} {
+		t.Run(command, func(t *testing.T) {
+			folder(t)
+			writeFile(t, "a.musicxml", easyScore("A"))
+			if r := typed(t, command, "-q", "--manifest", "list.jsonl", "a.musicxml", "gone.musicxml"); r.code != exitFailed {
+				t.Errorf("exit %d: %s", r.code, r.err)
+			}
+			if list := manifestOf(t, "list.jsonl"); len(list) != 2 || list[0].State != "done" || list[1].State != "failed" || list[1].Error == "" {
+				t.Errorf("it says %+v", list)
+			}
+		})
+	}
+}
