@@ -36,18 +36,24 @@ func Of(ctx context.Context, s work.Score, set options.Settings, want Wishes) (*
 	wants.Plan.Only = true
 	wants.Untried = true // findings are but counted
 	var harps []*part.Part
-	var all [][]keys.Row
+	plans := 0
 	for _, player := range score.Players() {
 		harp, err := part.New(score, player, wants.Part)
 		if err != nil {
 			return nil, opening.Named(s.Path, err)
 		}
-		row, list, err := inAll(ctx, harp, &wants, want.Within, s.Workers)
+		harps = append(harps, harp)
+		plans += len(keys.Shifts(harp.Fifths(), want.Within))
+	}
+	s.Progress.Begin("keys", plans)
+	var all [][]keys.Row
+	for _, harp := range harps {
+		row, list, err := inAll(ctx, harp, &wants, want.Within, s)
 		if err != nil {
 			return nil, opening.Named(s.Path, err)
 		}
 		r.Parts = append(r.Parts, *row)
-		harps, all = append(harps, harp), append(all, list)
+		all = append(all, list)
 	}
 	m := &work.Made{Report: r}
 	if want.Choose == nil {
@@ -66,15 +72,16 @@ func Of(ctx context.Context, s work.Score, set options.Settings, want Wishes) (*
 }
 
 // inAll plans one harp in all keys, several at once.
-func inAll(ctx context.Context, harp *part.Part, wants *rows.Wants, within, workers int) (*report.KeysPart, []keys.Row, error) {
+func inAll(ctx context.Context, harp *part.Part, wants *rows.Wants, within int, s work.Score) (*report.KeysPart, []keys.Row, error) {
 	shifts := keys.Shifts(harp.Fifths(), within)
 	planned := make([]report.Part, len(shifts))
 	list := make([]keys.Row, len(shifts))
 	group, ctx := errgroup.WithContext(ctx)
-	group.SetLimit(max(1, workers))
+	group.SetLimit(max(1, s.Workers))
 	for i := range shifts {
 		group.Go(func() (err error) {
 			planned[i], list[i], err = inOne(ctx, harp, wants, shifts[i])
+			s.Progress.Step()
 			return err
 		})
 	}

@@ -125,9 +125,14 @@ func Each[T Result](ctx context.Context, b *Batch, sources []store.Source, limit
 	spare := max(1, b.Jobs/max(1, len(indexes)))
 	room := b.Memory / int64(max(1, min(b.Jobs, len(indexes))))
 
-	var bar *progress
-	if !b.Quiet {
-		bar = newProgress(s.Err, len(indexes))
+	var bar, within *Progress // of the scores, or within the only one
+	switch {
+	case b.Quiet:
+	case len(indexes) == 1:
+		within = newProgress(s.Err)
+	default:
+		bar = newProgress(s.Err)
+		bar.Begin("scores", len(indexes))
 	}
 	printer := &printer{s: s, messages: messages}
 	var large large
@@ -138,8 +143,9 @@ func Each[T Result](ctx context.Context, b *Batch, sources []store.Source, limit
 	}, func(i int, t *Turn) T {
 		size := decoded(sources[indexes[i]], limit)
 		defer large.begin(size)()
-		return do(indexes[i], Hand{t, workers(size, spare, room)})
+		return do(indexes[i], Hand{t, workers(size, spare, room), within})
 	}, func(i int, done T, ok bool) {
+		within.finish()
 		if !ok || errors.Is(done.base().Err, ErrInterrupted) {
 			undone++
 			left(indexes[i])
@@ -151,7 +157,7 @@ func Each[T Result](ctx context.Context, b *Batch, sources []store.Source, limit
 		}
 		code = max(code, printer.print(sources[indexes[i]].Path, o))
 		collect(indexes[i], done)
-		bar.step()
+		bar.Step()
 	})
 	bar.finish()
 	undone += len(indexes) - begun
@@ -168,7 +174,8 @@ func Each[T Result](ctx context.Context, b *Batch, sources []store.Source, limit
 // A Hand is what one score is done with.
 type Hand struct {
 	*Turn
-	Workers int // how many may work on it at once
+	Workers  int       // how many may work on it at once
+	Progress *Progress // of the steps within it; nil where nobody watches
 }
 
 // Guarded turns a panic over one score into an error of that score. stack is

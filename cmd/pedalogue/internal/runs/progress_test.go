@@ -69,16 +69,18 @@ func (s *screen) String() string { return strings.Trim(strings.Join(s.rows, "|")
 
 func TestProgressLine(t *testing.T) {
 	for _, tt := range []struct {
+		what        string
 		done, total int
 		columns     int
 		want, why   string
 	}{
-		{5, 20, 40, "scores 5 of 20 [", "a bar where there is room"},
-		{20, 20, 40, "scores 20 of 20 [", "all"},
-		{5, 20, 12, "scores 5 of", "cut, so that no second line begins"},
-		{5, 20, 0, "", "no room at all"},
+		{"scores", 5, 20, 40, "scores 5 of 20 [", "a bar where there is room"},
+		{"keys", 5, 20, 40, "keys 5 of 20 [", "steps within one score"},
+		{"scores", 20, 20, 40, "scores 20 of 20 [", "all"},
+		{"scores", 5, 20, 12, "scores 5 of", "cut, so that no second line begins"},
+		{"scores", 5, 20, 0, "", "no room at all"},
 	} {
-		p := &progress{done: tt.done, total: tt.total, now: time.Now, begun: time.Now()}
+		p := &Progress{what: tt.what, done: tt.done, total: tt.total, now: time.Now, begun: time.Now()}
 		got := p.line(tt.columns)
 		if !strings.HasPrefix(got, tt.want) || len(got) > tt.columns {
 			t.Errorf("%q, want %q and at most %d columns (%s)", got, tt.want, tt.columns, tt.why)
@@ -97,7 +99,9 @@ func TestProgressOfRun(t *testing.T) {
 		out := &screen{columns: 60}
 		var sent bytes.Buffer
 		clock := time.Unix(0, 0)
-		p := &progress{w: &sent, columns: func() int { return out.columns }, plain: plain, now: func() time.Time { return clock }, total: 100, begun: clock}
+		p := ProgressOn(&sent, func() int { return out.columns }, func() time.Time { return clock })
+		p.plain = plain
+		p.Begin("scores", 100)
 		now := func() string {
 			t.Helper()
 			out.put(t, sent.String())
@@ -107,7 +111,7 @@ func TestProgressOfRun(t *testing.T) {
 		after := func(d time.Duration) string {
 			t.Helper()
 			clock = clock.Add(d)
-			p.step()
+			p.Step()
 			return now()
 		}
 		expect := func(got, want, why string) {
@@ -136,9 +140,12 @@ func TestProgressOfRun(t *testing.T) {
 		expect(now(), "scores 100 of 100 [#", "after the last score")
 		p.finish()
 		expect(now(), "", "finished")
+		p.Begin("keys", 5)
+		expect(after(2*time.Second), "", "work that was given up is still at it")
 	}
-	var nobody *progress
-	nobody.step()
+	var nobody *Progress
+	nobody.Begin("keys", 2)
+	nobody.Step()
 	nobody.clear()
 	nobody.finish()
 }

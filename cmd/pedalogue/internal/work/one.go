@@ -83,7 +83,7 @@ func (w *Work) try(ctx context.Context, hand runs.Hand, in store.Source, to stor
 		}
 	}
 	m, err := w.Do(ctx, Score{
-		Path: in.Path, Data: read.Data, Workers: hand.Workers,
+		Path: in.Path, Data: read.Data, Workers: hand.Workers, Progress: hand.Progress,
 		Page: w.writes() && pageOf(to) != "", Index: w.sum.index(to), Formats: w.written(),
 	})
 	if err != nil {

@@ -127,12 +127,13 @@ type Copy struct {
 
 // A Score is one score in hand.
 type Score struct {
-	Path    string // as given; store.Standard for standard input
-	Data    []byte
-	Workers int      // how many may work on it at once
-	Page    bool     // an HTML page will be written of it
-	Index   string   // the summary as that page links it, slash-separated; "" for none
-	Formats []string // of the reports that will be written
+	Path     string // as given; store.Standard for standard input
+	Data     []byte
+	Workers  int            // how many may work on it at once
+	Progress *runs.Progress // for work that has steps; nil where nobody watches
+	Page     bool           // an HTML page will be written of it
+	Index    string         // the summary as that page links it, slash-separated; "" for none
+	Formats  []string       // of the reports that will be written
 }
 
 // A Work is a command over scores, as it was typed. The options are taken over
