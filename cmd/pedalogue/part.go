@@ -33,7 +33,7 @@ func partCommand() cli.Command {
 	var wants parts.Wants
 	set := &wants.Settings
 	w := work.Work{Kind: work.Kind{
-		Report: parts.CopyMark, Copy: parts.CopyMark, Default: "text", Indented: true, FailOn: "error", Resumes: true,
+		Report: ".part", Copy: parts.CopyMark, Default: "text", Indented: true, FailOn: "error", Resumes: true,
 		Formats: work.TextAndJSON(), LeaveOut: parts.IsResult, Failed: parts.Failed,
 	}}
 	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return parts.Of(ctx, s, wants) }

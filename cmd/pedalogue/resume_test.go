@@ -79,3 +79,34 @@ func TestManifestOfEveryCommand(t *testing.T) {
 		})
 	}
 }
+
+// Copies that any command has written are no scores to those that go through the folder
+// later, whatever reports stand beside them and carry what tells.
+func TestCopiesOfAllCommandsAreResults(t *testing.T) {
+	// Somebody's setting, with which the F sharps are wrong: something to mend.
+	score := strings.Replace(easyScore("A"), "</attributes>\n",
+		"</attributes>\n<direction><direction-type><words>D C B | E F G A</words></direction-type></direction>\n", 1)
+	for _, tt := range []struct{ args, copied string }{
+		{"mark", "a.pedals.musicxml"},
+		{"keys --choose F", "a.F.musicxml"},
+		{"part", "a.harp.musicxml"},
+		{"reduce --apply", "a.reduced.musicxml"},
+		{"check --fix", "a.mended.musicxml"},
+	} {
+		for _, reports := range []string{"none", "text", "json"} {
+			for _, next := range []string{"mark", "part", "reduce", "keys"} {
+				t.Run(tt.args+" --report "+reports+", then "+next, func(t *testing.T) {
+					folder(t)
+					writeFile(t, "in/a.musicxml", score)
+					typed(t, append(strings.Fields(tt.args), "-q", "--report", reports, "in/a.musicxml")...)
+					if _, there := tree(t, "in")["in/"+tt.copied]; !there {
+						t.Fatalf("%s is not written", tt.copied)
+					}
+					if r := typed(t, next, "--report", "none", "--out", "o", "in"); !strings.Contains(r.err, "a result of an earlier run") {
+						t.Errorf("%s is taken for a score: %s", tt.copied, r.err)
+					}
+				})
+			}
+		}
+	}
+}

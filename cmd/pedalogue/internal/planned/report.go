@@ -24,6 +24,10 @@ import (
 // reports on it: NAME.pedals.EXT.
 const CopyMark = ".pedals"
 
+// reportNames are what stands in the names of the reports that carry the seals of
+// copies: those of mark, keys, part, reduce and check.
+var reportNames = []string{CopyMark, ".keys", ".part", ".reduce", ".check"}
+
 // IsResult tells whether a file is a copy that an earlier run has made: by its name,
 // NAME.pedals.EXT, or by the seal beside it. One that somebody has altered since is
 // known by our marks.
@@ -31,7 +35,7 @@ func IsResult(path string) bool {
 	if stem := strings.TrimSuffix(path, filepath.Ext(path)); strings.EqualFold(filepath.Ext(stem), CopyMark) {
 		return true
 	}
-	return store.IsCopy(path, []string{CopyMark, ".keys"}, hasOwnMarks)
+	return store.IsCopy(path, reportNames, hasOwnMarks)
 }
 
 // hasOwnMarks tells whether marks of ours stand in a score.
