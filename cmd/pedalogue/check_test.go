@@ -210,3 +210,57 @@ func TestCheckReports(t *testing.T) {
 		}
 	}
 }
+
+// Marks by others that stood beside ours when ours were made are not followed; one that
+// was put in since is, and what it does is told.
+func TestCheckMarksPutIn(t *testing.T) {
+	const music = "C5:8 F5:8"
+	const here = "<measure number=\"2\">"
+	for _, tt := range []struct {
+		name, before, put, want, fixes, why string
+	}{
+		{"nothing", "", "", "", "", "as it was made"},
+		{"kept", "{reh=@F♭} ", "", "", "", "it was told when ours were made"},
+		{"wrong", "", "F♯", "wrong-pedal error", "strike", "it spoils F natural"},
+		{"wrong beside a kept one", "{reh=@F♭} ", "F♯", "wrong-pedal error", "strike", "the kept one is still known"},
+		{"for nobody", "", "D♯", "idle-mark note", "", "no D is played"},
+		{"again", "", "F♮", "idle-mark note", "", "F stands so"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			folder(t)
+			writeFile(t, "a.musicxml", string(parttest.ComposeMarks(tt.before+music, music)))
+			typed(t, "mark", "-q", "--report", "none", "a.musicxml")
+			copied := readFile(t, "a.pedals.musicxml")
+			if beside := strings.Contains(copied, " beside="); beside != (tt.before != "") {
+				t.Errorf("the copy says what stands beside our marks: %v", beside)
+			}
+			if tt.put != "" {
+				put := `<direction><direction-type><words>` + tt.put + `</words></direction-type></direction>`
+				if !strings.Contains(copied, here) {
+					t.Fatal("no second measure")
+				}
+				copied = strings.Replace(copied, here, here+put, 1)
+			}
+			writeFile(t, "a.pedals.musicxml", copied)
+			docs, _ := checked(t, "a.pedals.musicxml")
+			var told, done []string
+			for _, f := range docs[0].Parts[0].Faults {
+				told = append(told, f.Kind+" "+string(f.Severity))
+			}
+			docs, _ = checked(t, "--fix", "--out", "o", "a.pedals.musicxml")
+			for _, a := range docs[0].Parts[0].Alters {
+				done = append(done, a.Do)
+			}
+			if got, fixes := strings.Join(told, "; "), strings.Join(done, "; "); got != tt.want || fixes != tt.fixes {
+				t.Errorf("%q, fixed by %q; want %q, %q (%s)", got, fixes, tt.want, tt.fixes, tt.why)
+			}
+			if tt.fixes == "" {
+				return
+			}
+			docs, code := checked(t, docs[0].Output)
+			if code != exitDone {
+				t.Errorf("mended, it has %+v", docs[0].Parts[0].Faults)
+			}
+		})
+	}
+}

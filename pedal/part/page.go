@@ -37,6 +37,9 @@ type Mark struct {
 	Full    bool                            // a full setting, of all seven pedals
 	Section string                          // why a full setting of ours stands here: "start", a rehearsal mark and so on; "" for others
 	Pedals  map[pedal.Letter]pedal.Position // where each pedal that it names is to stand
+	// Prepared: one by others that asks for its pedals ahead of the need, "préparez F♯";
+	// Follow reads it like any other.
+	Prepared bool
 }
 
 // Compare orders marks as they are written, a full setting before what follows from it

@@ -118,7 +118,7 @@ func (p *Part) Following(list []Reading) (marks []Mark, of []int) {
 
 // markOf is a standing mark at its place.
 func (p *Part) markOf(m *Standing) Mark {
-	mark := Mark{Place: p.placeOf(m), Full: m.Full, Pedals: make(map[pedal.Letter]pedal.Position, len(m.Pedals))}
+	mark := Mark{Place: p.placeOf(m), Full: m.Full, Prepared: m.Prepared, Pedals: make(map[pedal.Letter]pedal.Position, len(m.Pedals))}
 	for _, t := range m.Pedals {
 		mark.Pedals[t.Letter] = t.Position
 	}

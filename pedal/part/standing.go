@@ -31,10 +31,11 @@ func StandingMarks(p *musicxml.Part) []Standing { return standingMarks(p, nil) }
 func standingMarks(p *musicxml.Part, ours *Ours) []Standing {
 	list := settingMarks(p, ours)
 	texts := textsOf(p, ours)
-	german := ours != nil && ours.Language == spelling.German || isGerman(texts)
+	german, beside := isGerman(texts), ours != nil && ours.Language == spelling.German
 	for i := range texts {
-		if !texts[i].Ours && german {
-			texts[i].in = spelling.German
+		// Beside German marks of ours a lone B may still be a letter for rehearsals.
+		if t := &texts[i]; !t.Ours && (german || beside && strings.TrimSpace(strings.Join(t.words, "")) != "B") {
+			t.in = spelling.German
 		}
 	}
 	for i := 0; i < len(texts); i++ {
@@ -202,13 +203,17 @@ func (t *printedText) as(text string) Standing {
 	return mark
 }
 
+// StandingMarksBeside lists those that are not ours; ours is nil for none.
+func StandingMarksBeside(p *musicxml.Part, ours *Ours) []Standing {
+	return slices.DeleteFunc(standingMarks(p, ours), func(m Standing) bool { return m.Ours })
+}
+
 // standingIn lists the marks in a player's parts that are not ours, in written order.
 func standingIn(player musicxml.Player, ours *Ours) []Standing {
 	var list []Standing
 	for _, p := range player.Parts {
-		list = append(list, standingMarks(p, ours)...)
+		list = append(list, StandingMarksBeside(p, ours)...)
 	}
-	list = slices.DeleteFunc(list, func(m Standing) bool { return m.Ours })
 	slices.SortStableFunc(list, func(a, c Standing) int { return a.Onset.Cmp(c.Onset) })
 	return list
 }

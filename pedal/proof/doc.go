@@ -9,7 +9,9 @@
 // # How marks are followed
 //
 // In playing order, as package part does; pedals that no mark has set yet stand as the
-// key signature has them. Of marks at one place settings come first. A note sounds if
+// key signature has them. Of marks at one place settings come first. What a mark asks to
+// prepare is moved for the first note that needs it, if one comes before the pedal is
+// marked again, so it spoils nothing before that; else where the mark stands. A note sounds if
 // one of its strings stands ready; where two do, it is played on the one that a text
 // names, else on the one of the plan, else as written. A note that no setting of the
 // pedals gives is no fault of the marks. The strings that a glissando sweeps are judged

@@ -18,11 +18,13 @@ type judge struct {
 	settings []pedal.Setting // at each moment
 	sets     [pedal.Letters][]set
 	uses     [pedal.Letters][]use // in playing order, right or wrong
+	sweeps   []int                // moments at which glissandi sweep strings that are not judged
 	wrong    []tone
 	others   []tone // on their other string, and nothing says so
 	named    map[int][]pedal.Letter
 	gliss    map[int]bool // notes that glissandi sweep
 	told     map[line]pedal.Letter
+	deferred map[deferral]bool // pedals that marks ask to prepare and a later note needs
 
 	out Proof
 }
@@ -70,7 +72,7 @@ func judged(t *Task, ways [][]pedal.String) *judge {
 	}
 	j := &judge{
 		Task: t, p: t.Part.Passage, pace: t.Options.Times(), ways: ways,
-		gliss: map[int]bool{}, told: map[line]pedal.Letter{},
+		gliss: map[int]bool{}, told: map[line]pedal.Letter{}, deferred: map[deferral]bool{},
 	}
 	j.out.keys = map[key]bool{}
 	for _, g := range t.Part.Glissandi {
@@ -113,10 +115,11 @@ func (j *judge) follow() {
 	j.settings = make([]pedal.Setting, len(j.p.Moments))
 	var last [pedal.Letters]part.Set
 	names := switches{p: j.p, spelt: map[pedal.Pitch]spelt{}}
-	for i, now := range part.Follow(j.Part.Places, start, j.Marks) {
+	marks, of := j.made()
+	for i, now := range part.Follow(j.Part.Places, start, marks) {
 		for l, s := range now.Last {
 			if s != last[l] {
-				j.setAt(pedal.Letter(l), set{i, s.Mark, before[l], now.Setting[l], !last[l].OK})
+				j.setAt(pedal.Letter(l), set{i, of[s.Mark], before[l], now.Setting[l], !last[l].OK})
 			}
 		}
 		before, last, j.settings[i] = now.Setting, now.Last, now.Setting
@@ -158,6 +161,7 @@ func (j *judge) strike(i int, names *switches) {
 	for _, s := range strikes {
 		n := &j.p.Notes[s.Note]
 		if n.Silent || j.gliss[s.Note] && j.Plan == nil && !j.swept[s.Note] && 100*int(j.settings[i][n.Pitch.Letter]) != n.Pitch.Cents {
+			j.sweeps = append(j.sweeps, i)
 			continue // what a glissando sweeps without a plan is what the pedals give
 		}
 		again := slices.Contains(done, n.Pitch)

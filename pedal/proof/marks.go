@@ -2,6 +2,7 @@ package proof
 
 import (
 	"fmt"
+	"slices"
 
 	"pedalogue/pedal"
 	"pedalogue/pedal/part"
@@ -18,8 +19,9 @@ func (j *judge) before(moment int) pedal.Setting {
 // playings are the moments at which a mark is read.
 func (j *judge) playings(m *part.Mark) []int { return j.Part.Places.Playings(m.Place) }
 
-// idleMarks puts down the changes that change nothing in any pass. What a pedal that
-// was never set is told is something.
+// idleMarks puts down the changes that change nothing in any pass, and those that change
+// what no note hears before the pedal is marked again. What a pedal that was never set is
+// told is something.
 func (j *judge) idleMarks() {
 	for i := range j.Marks {
 		m := &j.Marks[i]
@@ -27,26 +29,41 @@ func (j *judge) idleMarks() {
 		if m.Full || len(m.Pedals) == 0 || len(played) == 0 {
 			continue
 		}
+		var moved, twice []pedal.Letter // for no note; by another mark at the same place
+		first := pedal.Letter(pedal.Letters)
 		idle := true
-		var first pedal.Letter
 		for l := range pedal.Letter(pedal.Letters) {
 			position, ok := m.Pedals[l]
 			if !ok {
 				continue
 			}
-			if first = l; !j.isIdle(l, position, played) {
+			first = min(first, l)
+			switch {
+			case j.isOverruled(i, l, played):
+				twice = append(twice, l)
+			case j.isIdle(l, position, played):
+			case !j.deferred[deferral{i, l}] && j.isUnheard(l, played):
+				moved = append(moved, l)
+			default:
 				idle = false
-				break
 			}
 		}
 		if !idle {
 			continue
 		}
+		if told := slices.Concat(moved, twice); len(told) > 0 {
+			first = told[0]
+		}
 		f := Fault{
 			Kind: IdleMark, Moment: played[0], OfPedal: len(m.Pedals) == 1, Pedal: first, Mark: i,
 			Stands: m.Pedals[first], Needed: m.Pedals[first],
 		}
-		f.Text, f.Remedy = j.idleText(m)
+		if len(twice) > 0 && len(moved) == 0 {
+			f.Needed = j.settings[played[0]][first]
+		} else if len(moved) > 0 && j.setBefore(first, played[0]-1) >= 0 {
+			f.Needed = j.before(played[0])[first]
+		}
+		f.Text, f.Remedy = j.idleText(m, moved, twice, j.undoes(m, played[0]))
 		j.add(key{IdleMark, played[0], first, -1}, f)
 	}
 }
@@ -59,6 +76,56 @@ func (j *judge) isIdle(l pedal.Letter, position pedal.Position, played []int) bo
 		}
 	}
 	return true
+}
+
+// isOverruled tells whether another mark of changes at the same place is the one that is
+// followed: it comes behind, and says the same or something else.
+func (j *judge) isOverruled(mark int, l pedal.Letter, played []int) bool {
+	if j.deferred[deferral{mark, l}] {
+		return false
+	}
+	for _, i := range played {
+		at := j.setBefore(l, i)
+		if at < 0 || j.sets[l][at].moment != i || j.sets[l][at].mark == mark || j.Marks[j.sets[l][at].mark].Place != j.Marks[mark].Place {
+			return false
+		}
+	}
+	return true
+}
+
+// isUnheard tells whether no note is played on the strings of a pedal from the places of
+// a mark on until it is marked again.
+func (j *judge) isUnheard(l pedal.Letter, played []int) bool {
+	for _, i := range played {
+		until := len(j.p.Moments)
+		if next := j.setBefore(l, i) + 1; next < len(j.sets[l]) {
+			s := j.sets[l][next]
+			if until = s.moment; j.Marks[s.mark].Full && s.to != s.before {
+				return false // the setting contradicts it, which is told
+			}
+		}
+		if use := j.nextUse(l, i); use < len(j.uses[l]) && j.uses[l][use].moment < until {
+			return false
+		}
+		if sweep, _ := slices.BinarySearch(j.sweeps, i); sweep < len(j.sweeps) && j.sweeps[sweep] < until {
+			return false
+		}
+	}
+	return true
+}
+
+// undoes tells whether a mark that changes nothing undoes a change that is missing: the
+// last note before it on its strings wants the pedal elsewhere.
+func (j *judge) undoes(m *part.Mark, moment int) bool {
+	for l, position := range m.Pedals {
+		if l >= pedal.Letters {
+			continue
+		}
+		if i := j.nextUse(l, moment) - 1; i >= 0 && !j.uses[l][i].right && j.uses[l][i].position != position {
+			return true
+		}
+	}
+	return false
 }
 
 // contradictions puts down the full settings that say otherwise than a change before
@@ -82,8 +149,8 @@ func (j *judge) contradictions() {
 	for i := range j.Marks {
 		m := &j.Marks[i]
 		played := j.playings(m)
-		if !m.Full || len(played) == 0 {
-			continue
+		if !m.Full || m.Prepared || len(played) == 0 {
+			continue // what is to be prepared is no restatement
 		}
 		for l := range pedal.Letter(pedal.Letters) {
 			if !changed[m.Place][l] {

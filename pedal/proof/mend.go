@@ -157,6 +157,7 @@ func rewrite(i int, pedals map[pedal.Letter]pedal.Position) way {
 		if len(pedals) == 0 {
 			return slices.Delete(list, i, i+1)
 		}
+		list[i].Prepared = false // it is printed without that word
 		list[i].Pedals = pedals
 		list[i].Full = len(pedals) == pedal.Letters
 		return list
@@ -166,7 +167,7 @@ func rewrite(i int, pedals map[pedal.Letter]pedal.Position) way {
 // relocate moves a mark.
 func relocate(i int, to part.Place) way {
 	return func(list []item) []item {
-		list[i].Place = to
+		list[i].Place, list[i].Prepared = to, false
 		return list
 	}
 }

@@ -2,6 +2,7 @@ package proof
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"pedalogue/musicxml"
@@ -87,23 +88,26 @@ func (j *judge) name(note int) string {
 func (j *judge) wrongText(f *Fault, t tone) (text, remedy string) {
 	l := f.Pedal
 	needed, stands := sign(l, f.Needed), sign(l, f.Stands)
-	notes := j.names(f.Notes)
+	notes, need := j.names(f.Notes), "needs"
+	if strings.Contains(notes, " and ") {
+		need = "need"
+	}
 	here := j.where(j.Part.Places.Of(t.moment))
 	switch f.Kind {
 	case NeverSet:
 		text = fmt.Sprintf("No mark has set the %v pedal before %s; by the key signature it stands at %s.", l, notes, stands)
 		remedy = fmt.Sprintf("Add %s to the setting at the start, or mark it before %s.", needed, here)
 	case LateMark:
-		text = fmt.Sprintf("%s needs %s, which is marked only in %s.", notes, needed, j.at(f.Mark))
+		text = fmt.Sprintf("%s %s %s, which is marked only in %s.", notes, need, needed, j.at(f.Mark))
 		remedy = fmt.Sprintf("Move %s to %s or before it.", needed, here)
 	case EarlyMark:
-		text = fmt.Sprintf("%s still needs %s; %s in %s sets %s already.", notes, needed, j.kindOf(f.Mark), j.at(f.Mark), stands)
+		text = fmt.Sprintf("%s still %s %s; %s in %s sets %s already.", notes, need, needed, j.kindOf(f.Mark), j.at(f.Mark), stands)
 		remedy = fmt.Sprintf("Move %s behind %s.", stands, here)
 	case RepeatStart:
-		text = fmt.Sprintf("%s needs %s; played again, the %v pedal comes with %s from the end of what was played before.", notes, needed, l, stands)
+		text = fmt.Sprintf("%s %s %s; played again, the %v pedal comes with %s from the end of what was played before.", notes, need, needed, l, stands)
 		remedy = fmt.Sprintf("Mark %s before the repeat or jump, or in %s.", needed, here)
 	default:
-		text = fmt.Sprintf("%s needs %s, and the %v pedal stands at %s since %s in %s.", notes, needed, l, stands, j.kindOf(f.Mark), j.at(f.Mark))
+		text = fmt.Sprintf("%s %s %s, and the %v pedal stands at %s since %s in %s.", notes, need, needed, l, stands, j.kindOf(f.Mark), j.at(f.Mark))
 		remedy = fmt.Sprintf("Mark %s before %s.", needed, here)
 	}
 	if f.Planned {
@@ -146,17 +150,47 @@ func (j *judge) feetText(f *Fault, all []change, i int) (text, remedy string) {
 	return text + caution, remedy
 }
 
-func (j *judge) idleText(m *part.Mark) (text, remedy string) {
+// idleText tells of a mark that changes nothing, moves pedals for no note, or is
+// overruled by another beside it; undoes tells that a change before it is missing.
+func (j *judge) idleText(m *part.Mark, moved, twice []pedal.Letter, undoes bool) (text, remedy string) {
 	var list []string
 	for l := range pedal.Letter(pedal.Letters) {
 		if p, ok := m.Pedals[l]; ok {
 			list = append(list, sign(l, p))
 		}
 	}
-	if len(list) == 1 {
-		return fmt.Sprintf("%s is marked in %s, and the pedal stands there already.", list[0], j.where(m.Place)), "Strike it out, unless it is to remind."
+	are, stand, them := "is", "the pedal stands", "it"
+	if len(list) > 1 {
+		are, stand, them = "are", "the pedals stand", "them"
 	}
-	return fmt.Sprintf("%s are marked in %s, and the pedals stand there already.", strings.Join(list, " "), j.where(m.Place)), "Strike them out, unless they are to remind."
+	text = fmt.Sprintf("%s %s marked in %s, and ", words.Joined(list), are, j.where(m.Place))
+	remedy = fmt.Sprintf("Strike %s out, unless it is to remind.", them)
+	if len(twice) > 0 && len(moved) == 0 {
+		l := twice[0]
+		now := j.settings[j.playings(m)[0]][l]
+		if now == m.Pedals[l] {
+			return fmt.Sprintf("%s is marked twice in %s.", sign(l, now), j.where(m.Place)), "Strike one of them out."
+		}
+		return fmt.Sprintf("%s and %s are both marked in %s; the second one is followed.", sign(l, m.Pedals[l]), sign(l, now), j.where(m.Place)), "Strike one of them out."
+	}
+	switch {
+	case undoes && len(moved) == 0:
+		return text + stand + " there already: what is to be undone is not marked.", ""
+	case len(moved) == 0:
+		return text + stand + " there already.", remedy
+	}
+	var strings []string
+	for _, l := range moved {
+		strings = append(strings, l.String())
+	}
+	noun := "strings before that pedal is marked again."
+	if len(moved) > 1 {
+		noun = "strings before those pedals are marked again."
+	}
+	if !slices.ContainsFunc(moved, func(l pedal.Letter) bool { return j.setBefore(l, len(j.p.Moments)) > j.setBefore(l, j.playings(m)[0]) }) {
+		noun = "strings after it."
+	}
+	return text + "no note is played on the " + words.Joined(strings) + " " + noun, fmt.Sprintf("Strike %s out, unless it is for what follows.", them)
 }
 
 func (j *judge) contradictionText(f *Fault, s set, agrees string) (text, remedy string) {

@@ -35,6 +35,9 @@ type Settings struct {
 	Read  musicxml.Options
 	Wants rows.Wants
 	From  *report.RehearsalStart // where sheets begin; nil for the start
+	// Beside are the marks by others that stood in a score when ours were made, as
+	// [part.Prints] has them; "" for none. A stamp tells it, no option does.
+	Beside string
 }
 
 // With makes options of a function that defines them for something that they are

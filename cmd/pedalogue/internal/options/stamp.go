@@ -24,12 +24,17 @@ import (
 //
 //	1 part=P2 respell=needed start='D C Bb | Eb F G Ab' spell='12-20: Fb=E; 33: F#'
 //
+// Behind them stand the prints of the pedal marks by others that stand beside ours, "beside",
+// where there are any: what is not among them has come later.
+//
 // Limits are not in it: what a file says about itself must not lift them. Neither is
 // what only the report knows, such as the severities of findings.
 const stampVersion = "1"
 
 // plainValue is what stands in a value without apostrophes.
 const plainValue = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789.,:;+-=#_/"
+
+const besideName = "beside"
 
 // shaping are the options that decide on the plan and the marks beside the score, with
 // how each is written: "" where it is as it is by default.
@@ -75,6 +80,9 @@ func (s *Settings) Stamp() string {
 		}
 		words = append(words, o.name+"="+value)
 	}
+	if s.Beside != "" {
+		words = append(words, besideName+"="+s.Beside)
+	}
 	return strings.Join(words, " ")
 }
 
@@ -97,6 +105,10 @@ func ParseStamp(text string) (Settings, error) {
 		var err error
 		if name, value, rest, err = cutOption(rest); err != nil {
 			return Settings{}, err
+		}
+		if name == besideName && s.Beside == "" && value != "" && strings.Trim(value, "0123456789abcdef") == "" {
+			s.Beside = value
+			continue
 		}
 		if !slices.Contains(names, name) || f.Changed(name) {
 			return Settings{}, fmt.Errorf("%q is no option that shapes a plan, or stands twice", name)

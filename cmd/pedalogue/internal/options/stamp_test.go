@@ -191,6 +191,7 @@ func TestParseStampErrors(t *testing.T) {
 	for _, text := range []string{
 		"", "2", "1part=P1", "1 part", "1 part='P1", "1 part='P1'x", "1 part=P1 part=P2", "1 max-size=1G", "1 spell-file=/etc/passwd", "1 help=true",
 		"1 respell=never", "1 tempo=fast", "1 foot-time=0.5 move-time=0.6", "1 spell=1", "1 settings=every=0", "1 start=D", "1  part=P1", "1 =x",
+		"1 beside=", "1 beside=XY", "1 beside=ab12 beside=ab12",
 	} {
 		if s, err := ParseStamp(text); err == nil || !reflect.DeepEqual(s, Settings{}) {
 			t.Errorf("%q is read as %+v, %v", text, s, err)

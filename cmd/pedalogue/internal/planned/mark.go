@@ -28,15 +28,18 @@ func Of(ctx context.Context, s work.Score, doc *musicxml.Document, score *musicx
 	set.Wants.Plan.Options.Workers = s.Workers
 	r := &Report{Score: report.Score{Head: rows.Head(s.Path, score), Warnings: rows.Warnings(score.Warnings), From: set.From, Index: s.Index}}
 	m := &work.Made{Document: doc, Report: r}
+	others := ""
 	for _, player := range score.Players() {
-		row, edits, err := markPlayer(ctx, doc, score, player, set.Wants, s.Page)
+		row, edits, beside, err := markPlayer(ctx, doc, score, player, set.Wants, s.Page)
 		if err != nil {
 			return nil, opening.Named(s.Path, err)
 		}
+		others += beside
 		r.Parts = append(r.Parts, row)
 		m.Edits = append(m.Edits, edits...)
 	}
 	stamped := set.Taken(score)
+	stamped.Beside = others
 	m.Edits = musicxml.WithOptions(m.Edits, stamped.Stamp())
 	if slices.Contains(s.Formats, "sheet") {
 		sheets, err := report.SheetsOf(&r.Score)
@@ -49,23 +52,26 @@ func Of(ctx context.Context, s work.Score, doc *musicxml.Document, score *musicx
 }
 
 // markPlayer plans the pedals of one harp and lays the marks out; drawn, its
-// music is ready to be drawn.
-func markPlayer(ctx context.Context, doc *musicxml.Document, score *musicxml.Score, player musicxml.Player, wants rows.Wants, drawn bool) (report.Part, []musicxml.Edit, error) {
+// music is ready to be drawn. beside are the prints of marks by others that stay.
+func markPlayer(ctx context.Context, doc *musicxml.Document, score *musicxml.Score, player musicxml.Player, wants rows.Wants, drawn bool) (row report.Part, edits []musicxml.Edit, beside string, err error) {
 	harp, err := part.New(score, player, wants.Part)
 	if err != nil {
-		return report.Part{}, nil, err
+		return row, nil, "", err
 	}
 	done, err := harp.Plan(ctx, wants.Plan)
 	if err != nil {
-		return report.Part{}, nil, err
+		return row, nil, "", err
 	}
 	edits, signs, err := done.Edits(ctx, doc, wants.Style)
 	if err != nil {
-		return report.Part{}, nil, err
+		return row, nil, "", err
 	}
-	row, err := rows.Part(ctx, done, signs, &wants)
+	row, err = rows.Part(ctx, done, signs, &wants)
 	if err == nil && drawn {
 		err = rows.Music(ctx, doc, done, &wants, &row)
 	}
-	return row, edits, err
+	if !wants.Style.Replace {
+		beside = part.Prints(harp.Standing)
+	}
+	return row, edits, beside, err
 }

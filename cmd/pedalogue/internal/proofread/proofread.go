@@ -37,6 +37,7 @@ type score struct {
 	stampOK bool
 
 	plain   *musicxml.Score // without our marks, read when it is first needed
+	left    *part.Ours      // marks of ours that were edited and still stand there
 	workers int
 }
 
@@ -125,6 +126,9 @@ func (c *score) harp(ctx context.Context, player musicxml.Player) (*harp, error)
 		wants = c.stamped.Wants
 	}
 	wants.Part.Ours = c.ours // as they stand in this document
+	if c.stampOK {
+		wants.Part.Ours = c.sinceMarked(player, c.ours)
+	}
 	p, err := part.New(c.read, player, wants.Part)
 	if err != nil {
 		return nil, err
@@ -164,9 +168,9 @@ func (h *harp) compare(ctx context.Context, c *score, w part.Wishes) error {
 }
 
 // judgeOurs checks marks of ours against the plan that made them. Marks by others
-// that stand beside them were told, when ours were made, where that plan does not
-// heed them: a player follows ours. They are followed too where ours are damaged, since
-// one of them may be a mark of ours that was moved out of its comments.
+// that stood beside them when they were made were told then, where that plan does not
+// heed them: a player follows ours. Those that have come since are followed, whoever
+// made them: one may be a mark of ours that was moved out of its comments.
 func (c *score) judgeOurs(ctx context.Context, h *harp, task *proof.Task) error {
 	done, err := c.planAgain(ctx, h.part.Player)
 	if err != nil {
@@ -175,29 +179,48 @@ func (c *score) judgeOurs(ctx context.Context, h *harp, task *proof.Task) error 
 	if !c.wants.NoBest {
 		h.best = &done.Plan.Cost
 	}
-	task.Plan = done.Plan
+	h.leaveOut(func(r *part.Reading) bool { return !r.Ours && r.IsIn(c.stamped.Beside) })
+	task.Marks = h.marks
 	if len(done.Part.Passage.Notes) < len(h.part.Passage.Notes) || len(done.Part.Passage.Moments) != len(h.part.Passage.Moments) {
-		task.Plan = nil // the notes themselves have been edited since: nothing is known to be planned
-		h.found = proof.Judge(task)
+		h.found = proof.Judge(task) // the notes themselves have been edited since: nothing is known to be planned
 		return nil
 	}
-	h.intended = done.Page.Marks
+	task.Plan, h.intended = done.Plan, done.Page.Marks
 	alone := *task
 	alone.Marks, alone.Readings = done.Page.Marks, nil
 	task.Planned = proof.Judge(&alone)
-	own := *task
-	own.Marks = slices.Clone(h.marks)
-	i := 0
-	own.Marks = slices.DeleteFunc(own.Marks, func(part.Mark) bool { i++; return !h.readings[h.of[i-1]].Ours })
-	found := proof.Judge(&own)
-	if worst, _ := found.Worst(); worst == proof.Note && len(own.Marks) < len(h.marks) {
-		h.marks, h.task = own.Marks, &own
-		h.of = slices.DeleteFunc(slices.Clone(h.of), func(r int) bool { return !h.readings[r].Ours })
-		h.found = found
-		return nil
-	}
 	h.found = proof.Judge(task)
 	return nil
+}
+
+// leaveOut follows marks no longer.
+func (h *harp) leaveOut(which func(*part.Reading) bool) {
+	var marks []part.Mark
+	var of []int
+	for i, r := range h.of {
+		if !which(&h.readings[r]) {
+			marks, of = append(marks, h.marks[i]), append(of, r)
+		}
+	}
+	h.marks, h.of = marks, of
+}
+
+// sinceMarked are ours and what others have put in since ours were made: what the plan
+// that made ours did not know of.
+func (c *score) sinceMarked(player musicxml.Player, ours *part.Ours) *part.Ours {
+	all := &part.Ours{Language: ours.Language, Places: slices.Clone(ours.Places)}
+	for _, p := range player.Parts {
+		for _, m := range part.StandingMarksBeside(p, ours) {
+			if m.IsIn(c.stamped.Beside) {
+				continue
+			}
+			for _, h := range m.Holders {
+				all.Places = append(all.Places, [2]int{h.Start, h.Start + 1})
+			}
+		}
+	}
+	slices.SortFunc(all.Places, func(a, b [2]int) int { return cmp.Compare(a[1], b[1]) })
+	return all
 }
 
 // planAgain plans a player's part as it was planned when our marks were made.
@@ -212,9 +235,7 @@ func (c *score) planAgain(ctx context.Context, player musicxml.Player) (*part.Pl
 		if err != nil {
 			return nil, err
 		}
-		if len(own.Between) > 0 {
-			c.stamped.Wants.Part.Ours = &part.Ours{Places: own.Between, Language: c.ours.Language}
-		}
+		c.left = &part.Ours{Places: own.Between, Language: c.ours.Language}
 		if c.plain, err = opening.Score(ctx, doc, c.stamped.Read); err != nil {
 			return nil, err
 		}
@@ -224,6 +245,7 @@ func (c *score) planAgain(ctx context.Context, player musicxml.Player) (*part.Pl
 		if p.ID() != player.ID() {
 			continue
 		}
+		wants.Part.Ours = c.sinceMarked(p, c.left)
 		again, err := part.New(c.plain, p, wants.Part)
 		if err != nil {
 			return nil, err
