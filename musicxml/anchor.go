@@ -76,15 +76,12 @@ func (p *Placer) anchor(m *Mark) (anchor, error) {
 	return in.between(m, at, lastGrace)
 }
 
-// leastDivisions is how many divisions a quarter note must have for one of them to be
-// little.
-const leastDivisions = 8
-
 // apart is the offset of a mark at a note that is to be printed apart; "" where a
-// division is much, or where something begins then.
+// division is more than half of the note, or where something begins then. A part of a
+// division would do as well, but there are programs that read whole numbers only.
 func (in *placedMeasure) apart(m *Mark, note int) string {
 	n := &in.notes[note]
-	if !m.Apart || n.Divisions.Less(NewFrac(leastDivisions, 1)) || in.begins[n.Onset.Add(n.Division())] != nil {
+	if !m.Apart || n.Length.Less(n.Division().Add(n.Division())) || in.begins[n.Onset.Add(n.Division())] != nil {
 		return ""
 	}
 	return "1"

@@ -25,7 +25,7 @@ type Mark struct {
 	Words     string    // lines are parted by "\n"; "" for none
 	Small     bool      // the words are printed smaller than other texts
 	Italic    bool      // the words are printed in italics
-	Apart     bool      // printed a division later, where that is little: programs that join all texts of one time keep it apart
+	Apart     bool      // printed a division later, where its note is longer: programs that join all texts of one time keep it apart
 	Pedals    []KeyStep // a harp-pedals setting, in the order of writing; nil for none
 }
 

@@ -294,20 +294,19 @@ func allocatedBy(f func()) uint64 {
 }
 
 // A text that is to be printed apart from others at its note stands a division later,
-// unless that is much or another note begins then.
+// unless that is more than half of the note or another note begins then.
 func TestApart(t *testing.T) {
-	for _, tt := range []struct {
-		name, divisions, first, second, want string
-	}{
-		{"little", "8", "8", "8", "<offset>1</offset>"},
-		{"a division is a quarter of a beat", "4", "4", "4", ""},
-		{"the next note begins then", "8", "1", "8", ""},
+	note := func(duration string) string {
+		return "<note><pitch><step>C</step><octave>4</octave></pitch><duration>" + duration + "</duration></note>"
+	}
+	for _, tt := range []struct{ name, divisions, notes, want string }{
+		{"little", "8", note("8") + note("8"), "<offset>1</offset>"},
+		{"a division is half of the note", "4", note("2") + note("2"), "<offset>1</offset>"},
+		{"a division is the whole note", "4", note("1") + note("1"), ""},
+		{"another note begins then", "8", note("8") + "<backup><duration>8</duration></backup>" + note("1") + note("7"), ""},
 	} {
-		note := func(duration string) string {
-			return "<note><pitch><step>C</step><octave>4</octave></pitch><duration>" + duration + "</duration></note>"
-		}
 		text := `<score-partwise><part-list><score-part id="P1"><part-name>Harp</part-name></score-part></part-list><part id="P1"><measure number="1">` +
-			"<attributes><divisions>" + tt.divisions + "</divisions></attributes>" + note(tt.first) + note(tt.second) + "</measure></part></score-partwise>"
+			"<attributes><divisions>" + tt.divisions + "</divisions></attributes>" + tt.notes + "</measure></part></score-partwise>"
 		got := marked(t, documentOf(t, text), func(s *Score) []Mark {
 			return []Mark{{Part: s.Parts[0], Before: -1, Staff: 1, Words: "= D♭", Apart: true}}
 		})

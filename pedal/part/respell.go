@@ -16,15 +16,16 @@ func (b *Part) isRespelt(plan *pedal.Plan, note int) bool {
 	return !n.Implied && s.OK && s.Letter != n.Pitch.Letter
 }
 
-// A noteLine is a line or space of a staff with a sign: a pitch as a player
-// reads it.
-type noteLine struct {
+// A noteName is a note as a player reads it on a staff, "C♯", in whatever octave: a
+// pedal moves the strings of all of them.
+type noteName struct {
 	part  *musicxml.Part
 	staff int
-	pitch musicxml.Pitch
+	step  byte
+	alter musicxml.Frac
 }
 
-// A lastPlayed is how a pitch was played last.
+// A lastPlayed is how notes of a name were played last.
 type lastPlayed struct {
 	letter  pedal.Letter
 	measure int
@@ -34,7 +35,7 @@ type lastPlayed struct {
 // againAfter is how many measures a named string is remembered.
 const againAfter = 8
 
-// tellsAgain reports whether the string of a pitch is to be named in a measure: it
+// tellsAgain reports whether the string of a note is to be named in a measure: it
 // was played otherwise in between, has not come for a measure, was named so many
 // measures ago that it is forgotten, or stands on another system by now.
 func (b *Part) tellsAgain(before lastPlayed, letter pedal.Letter, measure int) bool {
@@ -47,13 +48,13 @@ func (b *Part) tellsAgain(before lastPlayed, letter pedal.Letter, measure int) b
 // respeltTexts are the texts above the notes that are played on another string,
 // where tell says so of a note of the passage. They are in italics and with an equals
 // sign, so that nobody takes them for a change of pedals. A text stands once for a
-// run; see tellsAgain.
+// run, in whatever octaves it goes on; see tellsAgain.
 //
 // Common practice; a player reads one spelling and plays another only with
 // effort [HLP-BERG].
 func (b *Part) respeltTexts(plan *pedal.Plan, language spelling.Language, tell func(note int) bool) []musicxml.Mark {
 	var list []musicxml.Mark
-	last := map[noteLine]lastPlayed{}
+	last := map[noteName]lastPlayed{}
 	shown := map[chordAt][]int{}
 	var order []chordAt
 	for _, i := range b.inWrittenOrder() {
@@ -62,20 +63,20 @@ func (b *Part) respeltTexts(plan *pedal.Plan, language spelling.Language, tell f
 		if !s.OK {
 			continue
 		}
-		line := noteLine{at.part, n.Staff, n.Pitch}
-		before, known := last[line]
+		name := noteName{at.part, n.Staff, n.Pitch.Step, n.Pitch.Alter}
+		before, known := last[name]
 		now := lastPlayed{s.Letter, n.Measure, -1}
 		switch {
 		case !b.isRespelt(plan, i) || !tell(i):
-			last[line] = now
+			last[name] = now
 			continue
 		case known && !b.tellsAgain(before, s.Letter, n.Measure):
 			now.told = before.told
-			last[line] = now
+			last[name] = now
 			continue
 		}
 		now.told = n.Measure
-		last[line] = now
+		last[name] = now
 		c := chordAt{part: at.part, measure: n.Measure, onset: n.Onset, staff: n.Staff, grace: -1}
 		if n.Kind == musicxml.Grace {
 			c.grace = n.Head
