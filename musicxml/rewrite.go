@@ -30,9 +30,8 @@ type SignChange struct {
 // Respell returns the edits that rewrite notes, and those tied to them: step,
 // alter, octave and accidental. Beams, ties and all else stay. It also gives
 // other notes the accidentals that this makes necessary later in the measure on
-// their staff, and takes away those that it makes needless; in the next measure a
-// reminder stands where a line or space is another pitch again. signs are these
-// notes. An accidental that was needless before, as a reminder, stays, and so does
+// their staff, and takes away those that it makes needless; reminders stand where a
+// reader would stumble, see reminders. signs are these notes. An accidental that was needless before, as a reminder, stays, and so does
 // the want of one that was wanting before.
 //
 // An accidental holds for its line or space until the end of the measure, and
@@ -59,15 +58,13 @@ func (s *Score) Respell(ctx context.Context, doc *Document, list []Respelling) (
 			}
 		}
 		r.continued, r.keys = p.continuations(), keysByStaff(p, p.Keys)
-		places := slices.SortedFunc(maps.Keys(staves), measureStaff.compare)
-		if err := r.readAgain(ctx, withNext(places)); err != nil {
+		places := r.around(slices.SortedFunc(maps.Keys(staves), measureStaff.compare))
+		if err := r.readAgain(ctx, places); err != nil {
 			return nil, nil, err
 		}
+		reminded := r.reminders(places)
 		for _, at := range places {
-			r.staff(at)
-		}
-		for _, at := range places {
-			r.courtesy(at)
+			r.staff(at, reminded)
 		}
 		edits = append(edits, r.edits...)
 		signs = append(signs, r.signs...)
@@ -77,8 +74,6 @@ func (s *Score) Respell(ctx context.Context, doc *Document, list []Respelling) (
 
 // A measureStaff is one staff of one measure: as far as an accidental holds.
 type measureStaff struct{ measure, staff int }
-
-func (a measureStaff) next() measureStaff { return measureStaff{a.measure + 1, a.staff} }
 
 func (a measureStaff) compare(b measureStaff) int {
 	return cmp.Or(cmp.Compare(a.measure, b.measure), cmp.Compare(a.staff, b.staff))
@@ -106,13 +101,11 @@ func (r *rewriter) pitchAfter(i int) Pitch {
 	return r.part.Notes[i].Pitch
 }
 
-// staff rewrites the notes on one staff of a measure.
-func (r *rewriter) staff(at measureStaff) {
+// staff rewrites the notes on one staff of a measure. reminded are notes that have a
+// sign beyond those that the measure needs.
+func (r *rewriter) staff(at measureStaff, reminded map[int]bool) {
 	notes := r.part.pitched(at)
-	needed := func(pitch func(int) Pitch) map[int]bool {
-		return r.part.needsSign(notes, pitch, r.keys, r.continued)
-	}
-	before, after := needed(r.pitchBefore), needed(r.pitchAfter)
+	before, after := r.needed(notes, r.pitchBefore), r.needed(notes, r.pitchAfter)
 	touched := map[line]bool{}
 	for _, i := range notes {
 		if p, ok := r.pitches[i]; ok {
@@ -120,58 +113,24 @@ func (r *rewriter) staff(at measureStaff) {
 		}
 	}
 	for _, i := range notes {
+		wanted := after[i] || reminded[i]
 		if pitch, ok := r.pitches[i]; ok {
 			e := r.element(i)
 			r.rewritePitch(e, pitch)
-			r.setSign(i, e, after[i])
+			r.setSign(i, e, wanted)
 			continue
 		}
-		if touched[lineOf(r.pitchBefore(i))] && before[i] != after[i] {
-			if e := r.element(i); e.Has("accidental") != after[i] && r.setSign(i, e, after[i]) {
-				r.note(i, after[i])
+		if reminded[i] || touched[lineOf(r.pitchBefore(i))] && before[i] != after[i] {
+			if e := r.element(i); e.Has("accidental") != wanted && r.setSign(i, e, wanted) {
+				r.note(i, wanted)
 			}
 		}
 	}
 }
 
-// withNext are staves of measures and those of the measures after them, each once.
-func withNext(places []measureStaff) []measureStaff {
-	all := slices.Clone(places)
-	for _, at := range places {
-		all = append(all, at.next())
-	}
-	slices.SortFunc(all, measureStaff.compare)
-	return slices.Compact(all)
-}
-
-// courtesy gives a note in the next measure a sign as a reminder: the first one on a
-// line or space on which a note was rewritten, where it is another pitch. Common
-// practice.
-func (r *rewriter) courtesy(at measureStaff) {
-	last := map[line]Frac{} // alters of the last notes on lines with rewritten notes
-	for _, i := range r.part.pitched(at) {
-		p := r.pitchAfter(i)
-		_, rewritten := r.pitches[i]
-		if _, known := last[lineOf(p)]; rewritten || known {
-			last[lineOf(p)] = p.Alter
-		}
-	}
-	for _, i := range r.part.pitched(at.next()) {
-		p := r.pitchAfter(i)
-		alter, known := last[lineOf(p)]
-		if r.part.Notes[i].Tied && alter == p.Alter {
-			continue // it reminds of nothing: the next one is read against it
-		}
-		delete(last, lineOf(p))
-		_, rewritten := r.pitches[i]
-		told := slices.ContainsFunc(r.signs, func(c SignChange) bool { return c.Note == i })
-		if !known || alter == p.Alter || rewritten || told || r.continued[i] {
-			continue
-		}
-		if e := r.element(i); !e.Has("accidental") && r.setSign(i, e, true) {
-			r.note(i, true)
-		}
-	}
+// needed tells which of the notes of one staff and measure need a sign.
+func (r *rewriter) needed(notes []int, pitch func(int) Pitch) map[int]bool {
+	return r.part.needsSign(notes, pitch, r.keys, r.continued)
 }
 
 func (r *rewriter) note(i int, added bool) {

@@ -104,7 +104,7 @@ func TestRewrittenIsPlayed(t *testing.T) {
 	}
 }
 
-// leftAsWritten reports whether a note is left as it is because of an ornament.
+// leftAsWritten reports whether a note may be left as it is because of an ornament.
 func leftAsWritten(t *testing.T, doc *musicxml.Document, set options.Settings) bool {
 	t.Helper()
 	score, err := musicxml.Read(context.Background(), doc, set.Read)

@@ -128,42 +128,93 @@ func (b *Part) inWrittenOrder() []int {
 	return list
 }
 
-// A measureStaff is one staff of one measure: as far as an accidental holds.
-type measureStaff struct {
-	part           *musicxml.Part
-	measure, staff int
+// rewritten lists the respelt notes that can be rewritten in the score, by their
+// index in the passage.
+func (b *Part) rewritten(plan *pedal.Plan) map[int]musicxml.Respelling {
+	list := map[int]musicxml.Respelling{}
+	for i := range b.Passage.Notes {
+		if b.isRespelt(plan, i) {
+			at, s := b.notes[i], plan.Strings[i]
+			list[i] = musicxml.Respelling{Part: at.part, Note: at.index, Pitch: musicxml.Pitch{
+				Step: s.Letter.String()[0], Alter: musicxml.NewFrac(int64(s.Position), 1), Octave: s.Octave,
+			}}
+		}
+	}
+	kept, lines := b.ornamented()
+	for first := true; first || len(kept) > 0; first = false {
+		// A name that stays somewhere stays in its whole measure: it would flicker.
+		more := map[nameIn]bool{}
+		for i, to := range list {
+			names := b.namesOf(i)
+			if slices.ContainsFunc(names, func(n nameIn) bool { return kept[n] || lines[n.line()] || lines[n.as(to.Pitch).line()] }) {
+				delete(list, i)
+				for _, n := range names {
+					more[n] = true
+				}
+			}
+		}
+		kept = more
+	}
+	return list
 }
 
-// rewritten lists the respelt notes that can be rewritten in the score, by their
-// index in the passage. Where an ornament stands on the same staff in the same
-// measure, a note is left as it is: the ornament's neighbour has the accidental
-// that is in force there, and would be read as another pitch.
-func (b *Part) rewritten(plan *pedal.Plan) map[int]musicxml.Respelling {
-	ornaments := map[measureStaff]bool{}
+// A nameIn is a line or space with its sign in one measure.
+type nameIn struct {
+	noteLine
+	measure int
+}
+
+func nameAt(p *musicxml.Part, n *musicxml.Note) nameIn {
+	return nameIn{noteLine{p, n.Staff, n.Pitch}, n.Measure}
+}
+
+// line is the line or space alone.
+func (n nameIn) line() nameIn {
+	n.pitch.Alter = musicxml.Frac{}
+	return n
+}
+
+func (n nameIn) as(pitch musicxml.Pitch) nameIn {
+	n.pitch = pitch
+	return n
+}
+
+// namesOf are the names of a note of the passage where it is printed: in each measure
+// into which it is tied.
+func (b *Part) namesOf(note int) []nameIn {
+	var list []nameIn
+	at := b.notes[note]
+	for j := at.index; j >= 0; j = at.part.Notes[j].TiedTo {
+		list = append(list, nameAt(at.part, &at.part.Notes[j]))
+	}
+	return list
+}
+
+// ornamented lists what is left as it is for the sake of an ornament: the names of the
+// notes that have it, whose neighbours lie on the next letters, and the lines of the
+// neighbours, whose accidental in force is theirs.
+func (b *Part) ornamented() (names, lines map[nameIn]bool) {
+	names, lines = map[nameIn]bool{}, map[nameIn]bool{}
 	for _, p := range b.Player.Parts {
 		for i := range p.Notes {
-			if n := &p.Notes[i]; n.Signs != nil && len(n.Signs.Ornaments) > 0 {
-				ornaments[measureStaff{p, n.Measure, n.Staff}] = true
+			n := &p.Notes[i]
+			if n.Signs == nil {
+				continue
+			}
+			for _, o := range n.Signs.Ornaments {
+				use, at := ornamentNeighbours[o.Name], nameAt(p, n)
+				if !use.above && !use.below {
+					continue
+				}
+				names[at] = true
+				if use.above && o.Above == nil {
+					lines[at.as(neighbour(p, i, 1, nil)).line()] = true
+				}
+				if use.below && o.Below == nil {
+					lines[at.as(neighbour(p, i, -1, nil)).line()] = true
+				}
 			}
 		}
 	}
-	list := map[int]musicxml.Respelling{}
-	for i := range b.Passage.Notes {
-		if !b.isRespelt(plan, i) {
-			continue
-		}
-		at, free := b.notes[i], true
-		for j := at.index; j >= 0; j = at.part.Notes[j].TiedTo {
-			n := &at.part.Notes[j]
-			free = free && !ornaments[measureStaff{at.part, n.Measure, n.Staff}]
-		}
-		if !free {
-			continue
-		}
-		s := plan.Strings[i]
-		list[i] = musicxml.Respelling{Part: at.part, Note: at.index, Pitch: musicxml.Pitch{
-			Step: s.Letter.String()[0], Alter: musicxml.NewFrac(int64(s.Position), 1), Octave: s.Octave,
-		}}
-	}
-	return list
+	return names, lines
 }

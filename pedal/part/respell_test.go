@@ -89,16 +89,23 @@ func TestRespeltTexts(t *testing.T) {
 	}
 }
 
-// Where an ornament stands in the measure on the staff, notes are not rewritten
-// but told by text.
+// What an ornament leans on is not rewritten but told by text: its own note, and the
+// lines of its neighbours. So are, in the same measure, other notes of that name.
 func TestRewrittenNotes(t *testing.T) {
 	for _, tt := range []struct{ name, notes, want, why string }{
 		{"plain", "C4+C#4:4", "0=B#3", "C and C sharp at once need two letters"},
-		{"ornament beside", "C4+C#4:4 <trill> G4:4", "", "the trill's neighbour could be read otherwise"},
-		{"ornament on the other staff", "C4+C#4:4 | <trill> G3:4", "0=B#3", "accidentals do not reach there"},
-		{"ornament in the next measure", "C4+C#4:4;<trill> G4:4", "0=B#3", "accidentals end at the barline"},
-		{"tied out of it", "<trill> G4:8 <tie> C4+C#4:8;</tie> C4+C#4:16", "", "the whole chain of ties is rewritten or none of it"},
-		{"tied into it", "<tie> C4+C#4:16;</tie> C4+C#4:4 <trill> G4:4", "", "the whole chain of ties is rewritten or none of it"},
+		{"ornament far off", "C4+C#4:4 <trill> G4:4", "0=B#3", "the trill's neighbour is A"},
+		{"ornament on the note", "<trill> C4+C#4:4", "", "its neighbour is told from its name"},
+		{"ornament on another of the name", "C4+C#4:4 <trill> C4:4", "", "the name would be read in two ways"},
+		{"the same in another measure", "C4+C#4:4;<trill> C4:4", "0=B#3", "by then it is another line of music"},
+		{"neighbour below on its old line", "C4+C#4:4 <mord> D4:4", "", "the mordent's neighbour is what C is"},
+		{"neighbour above on its old line", "C4+C#4:4 <trill> B3:4", "", "the trill's neighbour is what C is"},
+		{"neighbour on its new line", "C4+C#4:4 <trill> A3:4", "", "the trill's neighbour would be B sharp"},
+		{"neighbour on the other side", "C4+C#4:4 <trill> D4:4", "0=B#3", "the trill goes to E"},
+		{"ornament on the other staff", "C4+C#4:4 | <trill> B3:4", "0=B#3", "accidentals do not reach there"},
+		{"ornament in the next measure", "C4+C#4:4;<trill> B3:4", "0=B#3", "accidentals end at the barline"},
+		{"tied out of it", "<trill> B3:8 <tie> C4+C#4:8;</tie> C4+C#4:16", "", "the whole chain of ties is rewritten or none of it"},
+		{"tied into it", "<tie> C4+C#4:16;</tie> C4+C#4:4 <trill> B3:4", "", "the whole chain of ties is rewritten or none of it"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			b := composed(t, strings.Split(tt.notes, ";")...)
