@@ -158,14 +158,15 @@ func (b *Part) rewritten(plan *pedal.Plan) map[int]musicxml.Respelling {
 	return list
 }
 
-// A nameIn is a line or space with its sign in one measure.
+// A nameIn is a line or space of a staff, with its sign, in one measure.
 type nameIn struct {
-	noteLine
-	measure int
+	part           *musicxml.Part
+	measure, staff int
+	pitch          musicxml.Pitch
 }
 
 func nameAt(p *musicxml.Part, n *musicxml.Note) nameIn {
-	return nameIn{noteLine{p, n.Staff, n.Pitch}, n.Measure}
+	return nameIn{p, n.Measure, n.Staff, n.Pitch}
 }
 
 // line is the line or space alone.
