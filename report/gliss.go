@@ -40,8 +40,12 @@ type GlissSetting struct {
 // A GlissPlace is a moment of a score.
 type GlissPlace struct {
 	Place
-	Pass int `json:"pass"` // from 1
+	Pass int    `json:"pass"` // from 1
+	Beat string `json:"-"`    // what is counted there, in quarter notes; "" for quarters
 }
+
+// words name the place: "measure 12, beat 2, second time".
+func (p *GlissPlace) words() string { return measureWord(p.Place, p.Beat) + passWords(p.Pass) }
 
 // A GlissBack is a pedal that must be moved after the glissando.
 type GlissBack struct {
@@ -72,7 +76,7 @@ func WriteGlissText(w io.Writer, g *Gliss, most int, o TextOptions) error {
 	t := newText(o)
 	t.wrapped("Glissando on ", strings.Join(g.Want, " ")+", from "+g.From.String())
 	if g.At != nil {
-		t.wrapped("  ", fmt.Sprintf("as the pedals stand in %s, measure %s", g.Score, g.At.Measure)+passWords(g.At.Pass))
+		t.wrapped("  ", fmt.Sprintf("as the pedals stand in %s, %s", g.Score, g.At.words()))
 	}
 	t.blank()
 	settings := g.Exact
@@ -200,8 +204,7 @@ func (t *text) glissBack(g *Gliss) {
 	}
 	t.wrapped("", "After the first of these must come back, if the music goes on as it is planned:")
 	for _, b := range g.Back {
-		words := fmt.Sprintf("%s for measure %s%s, %s after the glissando begins",
-			b.Pedal.String()+b.To.Sign(), b.Needed.Measure, passWords(b.Needed.Pass), seconds(b.Seconds))
+		words := fmt.Sprintf("%s for %s, %s after the glissando begins", b.Pedal.String()+b.To.Sign(), b.Needed.words(), seconds(b.Seconds))
 		if b.Rushed {
 			words += ": rushed, the " + b.Pedal.Foot().String() + " foot has no time for it"
 		}

@@ -36,6 +36,13 @@ func TestGlissInScore(t *testing.T) {
 	if err := json.Unmarshal([]byte(out.String()), &answer); code != runs.ExitDone || err != nil || answer.At.Measure != "2" || len(answer.Back) == 0 {
 		t.Errorf("exit %d, %v: %s%s", code, err, out.String(), errs.String())
 	}
+	out.Reset()
+	code = run([]string{"gliss", "C9", "--in", path, "--at", "2:3"}, strings.NewReader(""), &out, &errs)
+	for _, want := range []string{"ferry.musicxml, measure 2, beat 3", " for measure 5, beat 2,"} {
+		if text := strings.Join(strings.Fields(out.String()), " "); code != runs.ExitDone || !strings.Contains(text, want) {
+			t.Errorf("exit %d, %q is not in %s%s", code, want, text, errs.String())
+		}
+	}
 }
 
 func TestGlissText(t *testing.T) {

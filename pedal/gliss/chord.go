@@ -20,6 +20,8 @@ var chordWords = map[string]string{
 	"augmented seventh": "7♯5", "augmented 7th": "7♯5", "augmented dominant seventh": "7♯5", "augmented dominant 7": "7♯5",
 	"sixth": "6", "major sixth": "6", "minor sixth": "m6", "six nine": "6/9",
 	"ninth": "9", "9th": "9", "dominant ninth": "9", "dominant 9": "9", "major ninth": "maj9", "minor ninth": "m9",
+	"dominant flat nine": "7b9", "dominant flat ninth": "7b9", "dominant minor ninth": "7b9", "seventh flat nine": "7b9", "seventh flat ninth": "7b9",
+	"dominant seventh flat nine": "7b9", "dominant seventh flat ninth": "7b9", "dominant 7 flat 9": "7b9", "7 flat 9": "7b9",
 	"eleventh": "11", "minor eleventh": "m11", "thirteenth": "13", "minor thirteenth": "m13",
 	"suspended": "sus4", "suspended fourth": "sus4", "suspended second": "sus2",
 }
@@ -93,6 +95,7 @@ func (r *symbolReader) take(words ...string) bool {
 func (r *symbolReader) quality(c chord) {
 	r.seventh = -1
 	switch {
+	case r.take("dom"): // a dominant, as the number says already
 	case r.take("maj", "Maj", "ma", "M", "Δ", "△"):
 		r.seventh = 0
 	case r.take("min", "mi", "m", "-"):

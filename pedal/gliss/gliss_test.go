@@ -229,6 +229,14 @@ func TestParse(t *testing.T) {
 		{"a mode", "D dorian", "D E F G A B C"},
 		{"a chord on a flat root in words", "B flat minor seventh", "B♭ D♭ F A♭"},
 		{"augmented", "C+", "C E G♯"},
+		{"pitches joined by hyphens, as books print chords", "A♯-C♯-E-G♯", "A♯ C♯ E G♯"},
+		{"by dashes", "C–E♭–G", "C E♭ G"},
+		{"a hyphen in a name is none between names", "B-flat-D", "B♭ D"},
+		{"a hyphen for minor", "C-7", "C E♭ G B♭"},
+		{"a minor triad so", "C-", "C E♭ G"},
+		{"a dominant by that name", "Cdom7", "C E G B♭"},
+		{"a symbol without its root, on one", "dim7 on D", "D F A♭ C♭"},
+		{"a flat ninth in words", "E dominant seventh flat ninth", "E G♯ B D F"},
 	} {
 		got, err := gliss.Parse(test.text)
 		if err != nil || names(got) != test.want {
@@ -242,6 +250,19 @@ func TestNotUnderstood(t *testing.T) {
 		var form *gliss.FormError
 		if got, err := gliss.Parse(text); !errors.As(err, &form) {
 			t.Errorf("%q: %v, %v", text, got, err)
+		}
+	}
+	for text, want := range map[string]string{
+		"c9":                 "letters of pitches are capitals",
+		"whole tone":         "it has no root; say whole tone on C, or on another note",
+		"diminished seventh": "it has no root",
+		"dim7":               "it has no root",
+		"C E G B♭ X":         `"X" is no pitch`,
+		"C E G4 Hb":          `"Hb" is no pitch`,
+		"Cfoo":               `"foo" is no part of a chord's name`,
+	} {
+		if _, err := gliss.Parse(text); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: %v, want %s", text, err, want)
 		}
 	}
 }

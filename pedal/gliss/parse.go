@@ -38,7 +38,8 @@ func Parse(text string) ([]Name, error) {
 	if clean == "" {
 		return nil, &FormError{Text: text, Why: "nothing is asked for"}
 	}
-	if names, ok := pitches(clean); ok {
+	names, stop, ok := pitches(clean)
+	if ok {
 		return distinct(names), nil
 	}
 	if names, ok := onRoot(clean); ok {
@@ -51,11 +52,14 @@ func Parse(text string) ([]Name, error) {
 	if names, ok := named(root, rest); ok {
 		return distinct(names), nil
 	}
-	names, err := symbol(root, rest)
-	if err != nil {
-		return nil, &FormError{Text: text, Why: err.Error()}
+	chord, err := symbol(root, rest)
+	switch {
+	case err == nil:
+		return distinct(chord), nil
+	case len(names) > 1 && stop != "": // they were to be pitches
+		err = fmt.Errorf("%q is no pitch", stop)
 	}
-	return distinct(names), nil
+	return nil, &FormError{Text: text, Why: err.Error()}
 }
 
 // why says what may be wrong with a text that does not begin with a letter's name.
@@ -63,29 +67,45 @@ func why(text string) string {
 	if first := text[0]; first >= 'a' && first <= 'g' && (len(text) == 1 || !unicode.IsLetter(rune(text[1])) || text[1] == 'b') {
 		return "letters of pitches are capitals"
 	}
+	on := Name{Letter: scaleOrder[0]}
+	_, is := named(on, text)
+	if _, err := symbol(on, text); is || err == nil {
+		return fmt.Sprintf("it has no root; say %s on %v, or on another note", text, on)
+	}
 	return ""
 }
 
 // pitches reads a list of pitches: one without anything after it, or several, with
-// or without octaves.
-func pitches(text string) (names []Name, ok bool) {
+// or without octaves. Where it is none, names are those before the word at which it
+// stops to be one.
+func pitches(text string) (names []Name, stop string, ok bool) {
 	octaves := 0
 	for rest := text; rest != ""; {
 		n, after, ok := cutName(rest)
-		if !ok {
-			return nil, false
-		}
-		names = append(names, n)
-		if after != "" && after[0] >= '0' && after[0] <= '9' {
+		if ok && after != "" && after[0] >= '0' && after[0] <= '9' {
 			after = after[1:]
 			octaves++
 		}
-		rest = strings.TrimLeft(after, " ,;")
-		if rest != "" && rest == after {
-			return nil, false // something else is joined to the name
+		next := apart(after)
+		if !ok || next != "" && next == after { // something else, or it is joined to the name
+			stop, _, _ = strings.Cut(rest, " ")
+			return names, stop, false
+		}
+		names, rest = append(names, n), next
+	}
+	return names, "", len(names) > 0 && (octaves == 0 || octaves == len(names) && len(names) > 1)
+}
+
+// apart takes what stands between two pitches off the front of a text: blanks,
+// commas, semicolons, or a hyphen or dash right before the next letter.
+func apart(text string) string {
+	for _, hyphen := range []string{"-", "–"} {
+		after, cut := strings.CutPrefix(text, hyphen)
+		if _, _, isName := cutName(after); cut && isName {
+			return after
 		}
 	}
-	return names, len(names) > 0 && (octaves == 0 || octaves == len(names) && len(names) > 1)
+	return strings.TrimLeft(text, " ,;")
 }
 
 // onRoot reads "SCALE on ROOT" and the like.
@@ -95,8 +115,15 @@ func onRoot(text string) (names []Name, ok bool) {
 		if !found {
 			continue
 		}
-		if r, rest, isName := cutName(root); isName && rest == "" {
-			return named(r, name)
+		r, rest, isName := cutName(root)
+		if !isName || rest != "" {
+			continue
+		}
+		if names, ok := named(r, name); ok {
+			return names, true
+		}
+		if names, err := symbol(r, name); err == nil { // "7 on D"
+			return names, true
 		}
 	}
 	return nil, false

@@ -20,7 +20,8 @@ func GlissBack(p *part.Part, back []gliss.Return) []report.GlissBack {
 
 // GlissPlace is a moment as the answer names it.
 func GlissPlace(p *part.Part, moment int) *report.GlissPlace {
-	return &report.GlissPlace{Place: Place(p, p.Places.Of(moment)), Pass: p.Places.Pass(moment)}
+	at := p.Places.Of(moment)
+	return &report.GlissPlace{Place: Place(p, at), Pass: p.Places.Pass(moment), Beat: part.CountedBeat(p.Score.Measures[at.Measure].Beat).String()}
 }
 
 // GlissSettings are settings as the report has them; only those that are not exact
