@@ -13,6 +13,8 @@ type DirectionPart struct {
 	Start  int  // offset of the direction in the text, in bytes from 0
 	Pedals bool // a harp-pedals element, not a words element
 	Nth    int  // which of its kind in the direction, from 0
+	// Keep is what stays of a text that is taken out; "" for nothing.
+	Keep string
 }
 
 // Remove returns the edits that take parts out of directions. A direction that
@@ -51,15 +53,16 @@ func (s *Score) takeOut(ctx context.Context, doc *Document, parts []DirectionPar
 	}
 	var edits []Edit
 	for _, start := range starts {
-		edits = append(edits, s.removeFrom(directions[start], byStart[start], replace)...)
+		edits = append(edits, s.removeFrom(doc, directions[start], byStart[start], replace)...)
 	}
 	return edits, nil
 }
 
 // removeFrom takes parts out of a direction.
-func (s *Score) removeFrom(d *xmltext.Element, parts []DirectionPart, replace func(start, end int, text string) Edit) []Edit {
+func (s *Score) removeFrom(doc *Document, d *xmltext.Element, parts []DirectionPart, replace func(start, end int, text string) Edit) []Edit {
 	var whole []*xmltext.Element // direction-types of which nothing stays
 	var single []*xmltext.Element
+	var edits []Edit
 	types, more := 0, false
 	words, pedals := 0, 0
 	for t := d.First; t != nil; t = t.Next {
@@ -83,10 +86,16 @@ func (s *Score) removeFrom(d *xmltext.Element, parts []DirectionPart, replace fu
 				kept = true
 				continue
 			}
-			if slices.Contains(parts, p) {
-				out = append(out, c)
-			} else {
+			i := slices.IndexFunc(parts, func(q DirectionPart) bool { q.Keep = ""; return q == p })
+			switch {
+			case i < 0:
 				kept = true
+			case parts[i].Keep != "" && c.Name == "words":
+				kept = true
+				text := string(doc.Text[c.Start:c.Content]) + asText.Replace(parts[i].Keep) + string(doc.Text[c.Close:c.End])
+				edits = append(edits, replace(c.Start, c.End, text))
+			default:
+				out = append(out, c)
 			}
 		}
 		if len(out) > 0 && !kept {
@@ -95,7 +104,6 @@ func (s *Score) removeFrom(d *xmltext.Element, parts []DirectionPart, replace fu
 			single = append(single, out...)
 		}
 	}
-	var edits []Edit
 	switch {
 	case len(whole) == types && !more:
 		return []Edit{replace(d.Start, d.End, "")}
@@ -110,6 +118,9 @@ func (s *Score) removeFrom(d *xmltext.Element, parts []DirectionPart, replace fu
 	}
 	return edits
 }
+
+// asText writes characters as text between tags.
+var asText = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;")
 
 // elements reads elements of the document again, by the offsets at which they
 // begin.

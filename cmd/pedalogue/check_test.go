@@ -144,6 +144,8 @@ func TestCheckFix(t *testing.T) {
 		{"wrong sign", []string{setting + " C5:8 {reh=@F♭} F#5:8"}, "write F♯", ">F♯<"},
 		{"wrong letter", []string{setting + " C5:8 {reh=@G♯} F#5:4 G5:4"}, "write F♯", ">F♯<"},
 		{"setting", []string{"{reh=@=D0,C0,B0,E0,F-1,G0,A0} F#5:16"}, "write D C B | E F♯ G A", "<pedal-alter>1<"},
+		{"among words", []string{setting + " F#5:8 {reh=@près_de_la_table_–_F♯} C5:8"}, "move F♯", ">près de la table<"},
+		{"struck among words", []string{setting + " F5:8 {reh=@sec_&lt;_–_F♯} F5:8"}, "strike", ">sec &lt;<"},
 		{"glissando", []string{"{reh=@F♯} F#5:4 <gliss> C4:8 </gliss> C6:4"}, "add D C B | E F♯ G A", "F♯"},
 	} {
 		path := strings.ReplaceAll(tt.name, " ", "-") + ".musicxml"

@@ -44,6 +44,7 @@ func Readings(p *musicxml.Part, ours *Ours) []Reading {
 			r.Role = PreparingMark
 		}
 		for _, h := range m.Holders {
+			h.Keep = ""
 			read[h] = true
 		}
 		list = append(list, r)
@@ -53,6 +54,9 @@ func Readings(p *musicxml.Part, ours *Ours) []Reading {
 			continue
 		}
 		r := Reading{Standing: t.as(strings.Join(t.words, ""))}
+		if r.Text == "" {
+			continue // no text at all
+		}
 		if m, ok := spelling.ParseAhead(r.Text); ok {
 			r.Marks, r.Role = m, WarningMark
 		} else if m, ok := spelling.ParsePlayed(r.Text); ok {

@@ -20,6 +20,7 @@ type Standing struct {
 	Onset   musicxml.Frac            // quarter notes from the start of the score as it is written
 	Staff   int                      // of the part, from 1
 	Text    string                   // as printed; "" for a harp-pedals element
+	Rest    string                   // the other words of Text, which are no mark; "" for none
 	Holders []musicxml.DirectionPart // what holds it, in written order; never empty
 }
 
@@ -52,7 +53,11 @@ func standingMarks(p *musicxml.Part, ours *Ours) []Standing {
 				continue
 			}
 		}
-		list = append(list, t.pieces()...)
+		if pieces := t.pieces(); len(pieces) > 0 {
+			list = append(list, pieces...)
+		} else if mark, ok := t.within(); ok {
+			list = append(list, mark)
+		}
 	}
 	slices.SortStableFunc(list, func(a, b Standing) int {
 		return cmp.Or(a.Onset.Cmp(b.Onset), cmp.Compare(a.Holders[0].Start, b.Holders[0].Start))
@@ -188,6 +193,26 @@ func (t *printedText) pieces() []Standing {
 		}
 	}
 	return list
+}
+
+// within reads a mark that stands among other words, which stay where it goes.
+func (t *printedText) within() (Standing, bool) {
+	for i, word := range t.words {
+		if mark, ok := t.withinWords(word, t.Holders[i:i+1]); ok {
+			return mark, true
+		}
+	}
+	return t.withinWords(strings.Join(t.words, ""), t.Holders)
+}
+
+func (t *printedText) withinWords(text string, holders []musicxml.DirectionPart) (mark Standing, ok bool) {
+	mark = t.as(text)
+	if mark.Marks, mark.Rest, ok = spelling.ParseWithin(text, t.in); !ok {
+		return Standing{}, false
+	}
+	mark.Holders = slices.Clone(holders)
+	mark.Holders[0].Keep = mark.Rest
+	return mark, true
 }
 
 func (t *printedText) read(text string) (mark Standing, ok bool) {

@@ -21,6 +21,10 @@ func TestExistingMarks(t *testing.T) {
 		{"part of a diagram", "{reh=@=C1,F1} C5:4", "0 C♯ F♯", "pedals that are not named stay"},
 		{"duplicate", "{reh=@=C1,C0,F1} C5:4", "0 F♯", "what is named twice says nothing"},
 		{"no notch", "{reh=@=C2,F1} C5:4", "0 F♯", "no pedal goes there"},
+		{"among other words", "{reh=@près_de_la_table_–_F♭} C5:4", "0 F♭", "a dash parts them"},
+		{"among other words, the sign apart", "{reh=@gliss._avec_Do+♯} C5:4", "0 C♯", "in a font of its own"},
+		{"beside other words", "{reh=@F♯_(sec)+cantabile} C5:4", "0 F♯", "parentheses part them"},
+		{"a key", "{reh=@C♯_minor} C5:4", "", "no pedal"},
 		{"in order", "C5:4 {reh=@F♯} C5:4 {reh=@=C1} C5:4", "1 F♯, 2 C♯", "by time"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {

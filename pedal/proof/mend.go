@@ -227,16 +227,22 @@ func (m *mender) correcting(f *Fault) (list []way) {
 	if at >= 0 {
 		s := j.sets[l][at]
 		mark := &m.items[s.mark].Mark
-		if s.before == n && !mark.Full {
+		if s.before == n && !mark.Full && j.isWanted(l, at) {
 			for _, moment := range j.freeAfter(l, f.Moment) { // it came too early
 				list = append(list, relocate(s.mark, j.Part.Places.Of(moment)))
 			}
 		}
-		if m.isSlip(s.mark, l) {
-			list = append(list, rewrite(s.mark, with(mark, l, n)))
-		}
+		var struck, anew []way
 		if !mark.Full {
-			list = append(list, rewrite(s.mark, without(mark, l)))
+			struck = []way{rewrite(s.mark, without(mark, l))}
+		}
+		if m.isSlip(s.mark, l) {
+			anew = []way{rewrite(s.mark, with(mark, l, n))}
+		}
+		if s.before == n { // it does nothing but harm
+			list = slices.Concat(list, struck, anew)
+		} else {
+			list = slices.Concat(list, anew, struck)
 		}
 	}
 	for i := range m.items {
@@ -304,8 +310,10 @@ func (m *mender) delaying(f *Fault) (list []way) {
 	if mark.Full {
 		return nil
 	}
-	for _, moment := range m.j.freeAfter(f.Pedal, f.Moment) {
-		list = append(list, relocate(f.Mark, m.j.Part.Places.Of(moment)))
+	if at := m.j.setBefore(f.Pedal, f.Moment); at >= 0 && m.j.isWanted(f.Pedal, at) {
+		for _, moment := range m.j.freeAfter(f.Pedal, f.Moment) {
+			list = append(list, relocate(f.Mark, m.j.Part.Places.Of(moment)))
+		}
 	}
 	return append(list, rewrite(f.Mark, without(mark, f.Pedal)))
 }
@@ -326,6 +334,17 @@ func (m *mender) agreeing(f *Fault) (list []way) {
 		}
 	}
 	return list
+}
+
+// isWanted tells whether a note needs a pedal as it was set, before it is set again.
+func (j *judge) isWanted(l pedal.Letter, at int) bool {
+	s := j.sets[l][at]
+	for i := j.nextUse(l, s.moment); i < len(j.uses[l]) && j.setBefore(l, j.uses[l][i].moment) == at; i++ {
+		if j.uses[l][i].position == s.to {
+			return true
+		}
+	}
+	return false
 }
 
 // announcing puts a setting before a glissando: as the pedals stand.
