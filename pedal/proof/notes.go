@@ -222,8 +222,8 @@ func (j *judge) stringName(r *part.Reading, notes []int, t spelling.Tuning) {
 	for _, moment := range j.Part.Places.Playings(j.Part.PlaceOf(&r.Standing)) {
 		other := -1 // a note that sounds on another string
 		for _, n := range notes {
-			if !j.sameTone(n, t.Letter, t.Position) {
-				continue
+			if !j.sameTone(n, t.Letter, t.Position) || len(j.ways[n]) == 0 {
+				continue // a text is for no note beyond the strings
 			}
 			on, right := j.choose(moment, n)
 			if right && on.Letter == t.Letter {

@@ -94,6 +94,8 @@ func TestFaults(t *testing.T) {
 		{"other string told", "", "a text says it", []string{"{reh=@Db_C_B_|_E_F_G_A} {reh=@(D♭)} C#5:8 C#5:8"}},
 		{"string that differs", "string-name-differs note 1+0 D♮>♭", "C sharp stands ready, and D flat does not",
 			[]string{"{reh=@D_C#_B_|_E_F_G_A} {reh=@(D♭)} C#5:16"}},
+		{"string that differs, by a note beyond them", "string-name-differs note 1+0 D♮>♭", "the text is for the note that has a string",
+			[]string{"{reh=@D_C#_B_|_E_F_G_A} {reh=@(D♭)} C#0+C#5:16"}},
 		{"setting contradicts, change right", "wrong-pedal error 1+3 F♮>♯ @1; setting-contradicts warning 1+3 F♮>♯ @1", "the notes go on with F sharp",
 			[]string{naturals + " {reh=@F♯} F#5:8 {reh=@D_C_B_|_E_F_G_A} C5:4 F#5:4"}},
 		{"setting resets", "", "the change has been used, and the notes agree", []string{naturals + " {reh=@F♯} F#5:8 {reh=@D_C_B_|_E_F_G_A} C5:4 F5:4"}},
