@@ -37,6 +37,7 @@ type picture struct {
 	SVG           template.HTML
 	TooMuch       bool // it is left out, as the page would be too heavy
 	width, height int  // in pixels
+	omitted       []string
 }
 
 // mostPictured is how many notes are drawn in the pictures of a harp's findings.
@@ -113,24 +114,31 @@ func (t *timeline) has(v visit) bool {
 // picture draws the measure of a finding, with the notes that it is about, if there
 // is room for so many notes; it takes the room.
 func (p *Part) picture(f *Finding, room *int) picture {
-	if !p.engraved() || p.Music.Measures[f.Index] == nil {
+	concerns := map[int]engrave.Concern{}
+	f.concern(concerns)
+	said := ""
+	if len(f.Notes) > 0 && len(f.Concerned) > 0 {
+		said = ", with a line around " + plain.Line(strings.Join(f.Notes, ", "))
+	}
+	return p.drawn(f.Place, engrave.Options{Concerns: concerns}, pixelsInSpace, string(f.Severity), said, room)
+}
+
+// drawn draws the measure of a place with so many pixels to a staff space, if there is
+// room for so many notes; it takes the room. What is said of it follows its number.
+func (p *Part) drawn(at Place, o engrave.Options, pixels int, class, said string, room *int) picture {
+	if !p.engraved() || p.Music.Measures[at.Index] == nil {
 		return picture{}
 	}
-	n := notesIn(p.Music.Measures[f.Index])
+	n := notesIn(p.Music.Measures[at.Index])
 	if n > *room {
 		return picture{TooMuch: true}
 	}
 	*room -= n
-	concerns := map[int]engrave.Concern{}
-	f.concern(concerns)
-	d, err := engrave.Draw(p.Music.Line(f.Index), engrave.Options{Concerns: concerns})
+	d, err := engrave.Draw(p.Music.Line(at.Index), o)
 	if err != nil {
 		return picture{}
 	}
-	label := "The music of measure " + plain.Line(f.label())
-	if len(f.Notes) > 0 && len(f.Concerned) > 0 {
-		label += ", with a line around " + plain.Line(strings.Join(f.Notes, ", "))
-	}
-	svg := d.Inline(pixelsInSpace, string(f.Severity), label+".") // in which engrave has escaped all texts
-	return picture{SVG: template.HTML(svg), width: d.Width / unitsInPixel, height: d.Height / unitsInPixel}
+	label := "The music of measure " + plain.Line(at.label()) + said + "."
+	svg := d.Inline(pixels, class, label) // in which engrave has escaped all texts
+	return picture{SVG: template.HTML(svg), width: d.Width * pixels / engrave.Space, height: d.Height * pixels / engrave.Space, omitted: d.Omitted}
 }

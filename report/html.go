@@ -22,8 +22,8 @@ var pageFiles embed.FS
 // chart of the pedals under their music, the findings with theirs, the list by
 // measure and what other ways of respelling would cost, and prints on A4 and
 // Letter. Bars fill the chart and the list, Music the staves; without Bars the page
-// lists the changes alone. The sheet begins where Score.From says. The error is that
-// of w or of a page that cannot be made, as where no measure is that of From.
+// lists the changes alone. The sheet is as Score.Sheet says. The error is that
+// of w or of a page that cannot be made, as where no measure is that of Sheet.From.
 func WriteHTML(w io.Writer, s *Score) error {
 	p, err := pageOf(s)
 	if err != nil {
@@ -157,7 +157,7 @@ func pageOf(s *Score) (*page, error) {
 	}
 	if s.Error == "" {
 		for i := range s.Parts {
-			h, err := harpOf(&s.Parts[i], i+1, p.Name, s.From)
+			h, err := harpOf(&s.Parts[i], i+1, p.Name, s.Sheet)
 			if err != nil {
 				return nil, err
 			}
@@ -241,9 +241,9 @@ func (t Tally) facts() []fact {
 // mostRespelt is how many respelt notes are listed without being asked for.
 const mostRespelt = 12
 
-func harpOf(p *Part, id int, score string, from *RehearsalStart) (harp, error) {
+func harpOf(p *Part, id int, score string, o SheetOptions) (harp, error) {
 	when := timelineOf(p)
-	sheet, err := sheetOf(p, score, when, from)
+	sheet, err := sheetOf(p, score, when, o)
 	if err != nil {
 		return harp{}, err
 	}

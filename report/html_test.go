@@ -251,7 +251,7 @@ func TestChartFollowsThePedals(t *testing.T) {
 
 func harpRows(t *testing.T, p *Part) harp {
 	t.Helper()
-	h, err := harpOf(p, 1, "", nil)
+	h, err := harpOf(p, 1, "", SheetOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -265,7 +265,7 @@ func TestSheetHoldsAllChanges(t *testing.T) {
 	for _, n := range []int{1, 5, 20, 40, 60, 400, 2000} {
 		s := long(n)
 		p := &s.Parts[0]
-		sheet, err := sheetOf(p, s.Title, timelineOf(p), nil)
+		sheet, err := sheetOf(p, s.Title, timelineOf(p), SheetOptions{})
 		if err != nil {
 			t.Fatal(err)
 		}

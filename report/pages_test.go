@@ -50,6 +50,11 @@ func TestPagesForTheBrowser(t *testing.T) {
 	duet.Parts = append(duet.Parts, demo().Parts...)
 	duet.Parts[1].ID = "P2"
 	four := long(4)
+	stand := func(s *Score, perQuarter int) *Score {
+		s = withMusic(s, perQuarter)
+		s.Sheet.Music = true
+		return s
+	}
 	var batch Batch
 	for _, p := range []struct {
 		name  string
@@ -57,6 +62,7 @@ func TestPagesForTheBrowser(t *testing.T) {
 	}{
 		{"demo", demo()}, {"four", four}, {"long400", long(400)}, {"long2000", long(2000)},
 		{"two-harps", two}, {"music", withMusic(demo(), 2)}, {"duet", withMusic(duet, 4)}, {"dense2000", withMusic(long(2000), 2)}, {"hostile-music", hostileMusic()},
+		{"stand", stand(sectioned(60, 5), 1)}, {"stand-wide", stand(long(30), 8)}, {"stand-heavy", stand(long(2000), 2)},
 		{"hostile", hostile()}, {"unread", unread()},
 		{"sections", sectioned(160, 4)}, {"short-sections", sectioned(97, 2)}, {"one-section", sectioned(130, 1000)},
 	} {

@@ -27,8 +27,8 @@ type Score struct {
 	Parts    []Part    `json:"parts,omitzero"` // absent if Error is set
 	Warnings []Warning `json:"warnings"`
 
-	From  *RehearsalStart `json:"-"` // where sheets begin; nil for the start
-	Index string          `json:"-"` // slash-separated path of the page of all scores, relative to this one's; "" for none
+	Sheet SheetOptions `json:"-"`
+	Index string       `json:"-"` // slash-separated path of the page of all scores, relative to this one's; "" for none
 }
 
 // A PlayingOrder counts the measures of a score.

@@ -10,18 +10,20 @@ import (
 
 	"github.com/klauspost/compress/flate"
 
+	"pedalogue/report/engrave"
 	"pedalogue/report/plain"
 )
 
 // Sheets are the sheets of one score for the page of all, packed, so that many fit
-// into memory: a kilobyte or two each. The zero value is none.
+// into memory: a kilobyte or two each, with music some more. The zero value is none.
 type Sheets struct {
 	Packed []byte `json:"packed"` // DEFLATE of HTML
 	Harps  int    `json:"harps"`
-	Pages  int    `json:"pages"` // they print on at most
+	Pages  int    `json:"pages"`           // they print on at most
+	Drawn  bool   `json:"drawn,omitempty"` // there is music in them
 }
 
-// SheetsOf makes the sheets of a score, which begin where Score.From says. It fails
+// SheetsOf makes the sheets of a score, as Score.Sheet says. It fails
 // if no measure is such.
 func SheetsOf(s *Score) (Sheets, error) {
 	if s.Error != "" {
@@ -36,7 +38,7 @@ func SheetsOf(s *Score) (Sheets, error) {
 	for i := range s.Parts {
 		p := &s.Parts[i]
 		when := timelineOf(p)
-		sheet, err := sheetOf(p, s.name(), when, s.From)
+		sheet, err := sheetOf(p, s.name(), when, s.Sheet)
 		if err != nil {
 			return Sheets{}, err
 		}
@@ -46,6 +48,7 @@ func SheetsOf(s *Score) (Sheets, error) {
 		}
 		made.Harps++
 		made.Pages += sheet.Pages
+		made.Drawn = made.Drawn || sheet.Drawn
 	}
 	err = w.Close()
 	made.Packed = b.Bytes()
@@ -64,6 +67,7 @@ func (s Sheets) html() (template.HTML, error) {
 // A seasonPage is what the template shows of all sheets.
 type seasonPage struct {
 	Style   template.CSS
+	Drawn   template.HTML // what all music in the page refers to; "" if there is none
 	Made    string
 	Count   string
 	Pages   int
@@ -97,6 +101,9 @@ func WriteSheetsHTML(w io.Writer, b Batch) error {
 		p.Scores = append(p.Scores, seasonScore{ID: fmt.Sprint("score-", i+1), Name: name, sheets: *e.Sheets})
 		harps += e.Sheets.Harps
 		p.Pages += e.Sheets.Pages
+		if e.Sheets.Drawn {
+			p.Drawn = template.HTML(engrave.Defs())
+		}
 	}
 	p.Count = sentenceCase(count(harps, "sheet"))
 	return render(w, "sheets.html", &p)

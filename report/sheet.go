@@ -2,8 +2,10 @@ package report
 
 import (
 	"math"
+	"slices"
 
 	"pedalogue/pedal"
+	"pedalogue/report/engrave"
 	"pedalogue/report/plain"
 )
 
@@ -16,8 +18,12 @@ type sheet struct {
 	Setting  string // Start in letters
 	Cards    []card
 	Cautions []caution
-	More     string // how many cautions are left out; "" for none
-	Pages    int    // how many pages it prints on at most
+	More     string   // how many cautions are left out; "" for none
+	Drawn    bool     // the measures of the changes are drawn
+	Wide     bool     // some of them are too wide for one of two columns
+	Without  []string // what the music has and the drawings have not
+	NotDrawn string   // from where on they are not, and why; "" for none
+	Pages    int      // how many pages it prints on at most
 }
 
 // A card is one section of the sheet.
@@ -29,14 +35,24 @@ type card struct {
 }
 
 // Short reports whether the card is kept in one column.
-func (c card) Short() bool { return len(c.Rows) <= shortCard }
+func (c card) Short() bool {
+	pictures := 0
+	for i := range c.Rows {
+		pictures += truth(c.Rows[i].Picture.SVG != "")
+	}
+	return len(c.Rows) <= shortCard && pictures <= 1
+}
 
 const shortCard = 4 // rows
 
 // A cardRow is one place, as standRow has it.
 type cardRow struct {
+	at                    Place
+	pass                  int
 	Measure, Beat, Passes string
 	Left, Right           []cardChange
+	Picture               picture // the measure, below the last of its rows
+	Keep                  bool    // it belongs to the picture of a row below
 }
 
 type cardChange struct {
@@ -53,14 +69,14 @@ type caution struct {
 const mostCautions = 6
 
 // sheetOf makes the sheet of a part; from is where it begins, nil for the start. It
-// fails if no measure is such.
-func sheetOf(p *Part, score string, when *timeline, from *RehearsalStart) (sheet, error) {
+// fails if no measure is such. With music the measure of each change is drawn.
+func sheetOf(p *Part, score string, when *timeline, o SheetOptions) (sheet, error) {
 	s := sheet{Heading: "First setting"}
 	start, rows := p.Start, []standRow(nil)
-	if from == nil {
+	if o.From == nil {
 		rows = standRows(p, when)
 	} else {
-		i, err := when.find(*from)
+		i, err := when.find(*o.From)
 		if err != nil {
 			return sheet{}, err
 		}
@@ -68,6 +84,9 @@ func sheetOf(p *Part, score string, when *timeline, from *RehearsalStart) (sheet
 		s.Heading, start, rows = "Setting at measure "+when.measure(b.Place, b.Pass), b.Setting, when.rowsFrom(i)
 	}
 	s.Start, s.Setting, s.Cards = diagramOf(start), start.String(), cards(rows)
+	if o.Music {
+		s.draw(p, o.From == nil)
+	}
 	s.Cautions = cautions(p, when)
 	if more := len(s.Cautions) - mostCautions; more > 0 {
 		s.Cautions = s.Cautions[:mostCautions]
@@ -87,7 +106,7 @@ func cards(rows []standRow) []card {
 			all = append(all, card{Head: r.Section, Measure: measure, Diagram: &d})
 			continue
 		}
-		row := cardRow{Measure: measure, Beat: r.Beat, Passes: r.Passes}
+		row := cardRow{at: r.Place, pass: r.pass, Measure: measure, Beat: r.Beat, Passes: r.Passes}
 		for _, c := range r.Changes {
 			foot := &row.Left
 			if c.Foot == pedal.Right {
@@ -102,6 +121,45 @@ func cards(rows []standRow) []card {
 		all = all[1:] // the first setting stands above all
 	}
 	return all
+}
+
+// What the music of a sheet may be.
+const (
+	sheetPixels  = 7     // to a staff space
+	mostOnSheet  = 10000 // notes: more would make the page too heavy
+	leastOnSheet = 0.6   // how far a picture may be shrunk to stand in one of two columns
+)
+
+// draw puts the measure of each change, with the marks in it, below its row, or below
+// the last of several rows for one measure: in written order of whatever passes.
+func (s *sheet) draw(p *Part, written bool) {
+	if !p.engraved() {
+		s.NotDrawn = "The music is not drawn: there is none on 1 to 4 staves."
+		return
+	}
+	room := mostOnSheet
+	for i := range s.Cards {
+		list := s.Cards[i].Rows
+		for j := range list {
+			r := &list[j]
+			if j+1 < len(list) && list[j+1].at.Index == r.at.Index && (written || list[j+1].pass == r.pass) {
+				r.Keep = true
+				continue
+			}
+			r.Picture = p.drawn(r.at, engrave.Options{Anonymous: true}, sheetPixels, "stand", "", &room)
+			if r.Picture.TooMuch {
+				s.NotDrawn = "There is too much music for one page: from measure " + r.Measure + " on it is left out."
+				return
+			}
+			s.Drawn = s.Drawn || r.Picture.SVG != ""
+			for _, what := range r.Picture.omitted {
+				if !slices.Contains(s.Without, what) {
+					s.Without = append(s.Without, what)
+				}
+			}
+			s.Wide = s.Wide || float64(r.Picture.width)*millimetres*leastOnSheet > onSheetMost
+		}
+	}
 }
 
 const longestHeading = 28 // characters of a section's heading
@@ -157,6 +215,9 @@ const (
 	cardLine     = 5.6 // one more line in a row or a heading
 	cardPadding  = 1.2 // of a row besides its lines
 	cardGap      = 4.0
+	sheetLegend  = 14.0 // what is said of the music
+	pictureGap   = 3.5  // around a picture
+	onSheetMost  = 88.0 // how wide a picture is in one of two columns
 	headChars    = 14
 	measureChars = 6
 	beatChars    = 15
@@ -170,11 +231,21 @@ func (s *sheet) printed(title, harp int) int {
 	if len(s.Cautions) > 0 {
 		top += 14
 	}
+	if s.Drawn || s.NotDrawn != "" {
+		top += sheetLegend
+		for _, what := range s.Without {
+			top += cautionLine * float64(linesOf(plain.Columns(what)+15, cautionChars))
+		}
+	}
 	for _, c := range s.Cautions {
 		top += cautionLine * float64(linesOf(plain.Columns(c.Place)+plain.Columns(c.Text)+10, cautionChars))
 	}
 	pages := 1 + int(top/sheetColumn)
-	f := filling{height: sheetColumn - math.Mod(top, sheetColumn), left: sheetColumns - 1}
+	f := filling{columns: sheetColumns, picture: onSheetMost}
+	if s.Wide {
+		f.columns, f.picture = 1, paperWidth
+	}
+	f.height, f.left = sheetColumn-math.Mod(top, sheetColumn), f.columns-1
 	f.room = f.height
 	for _, c := range s.Cards {
 		f.card(c)
@@ -184,10 +255,12 @@ func (s *sheet) printed(title, harp int) int {
 
 // A filling puts blocks into the columns of pages.
 type filling struct {
-	room   float64 // left in the column
-	height float64 // of the columns of this page
-	left   int     // columns left on this page
-	pages  int     // begun after the first
+	columns int     // of a page
+	picture float64 // how wide a picture is at most
+	room    float64 // left in the column
+	height  float64 // of the columns of this page
+	left    int     // columns left on this page
+	pages   int     // begun after the first
 }
 
 // put puts a block that is not parted, unless it is higher than a column.
@@ -206,13 +279,13 @@ func (f *filling) put(height float64) {
 func (f *filling) next() {
 	if f.left--; f.left < 0 {
 		f.pages++
-		f.left, f.height = sheetColumns-1, sheetColumn
+		f.left, f.height = f.columns-1, sheetColumn
 	}
 	f.room = f.height
 }
 
 // card puts a card: a short one whole, another row by row, the first one with the
-// card's head.
+// card's head, and rows with the picture of their measure.
 func (f *filling) card(c card) {
 	block := cardHead + cardLine*float64(linesOf(plain.Columns(c.Head)+plain.Columns(c.Measure)+4, headChars)-1) + cardGap
 	if len(c.Rows) > 0 {
@@ -220,7 +293,10 @@ func (f *filling) card(c card) {
 	}
 	for _, r := range c.Rows {
 		block += r.height()
-		if !c.Short() {
+		if r.Picture.SVG != "" {
+			block += onPaper(r.Picture.width, r.Picture.height, f.picture) + pictureGap
+		}
+		if !c.Short() && !r.Keep {
 			f.put(block)
 			block = 0
 		}

@@ -12,6 +12,13 @@ import (
 	"pedalogue/report/plain"
 )
 
+// SheetOptions say how sheets for the stand are made. The zero value begins at the
+// start and draws nothing.
+type SheetOptions struct {
+	From  *RehearsalStart // where they begin; nil for the start
+	Music bool            // pages draw the measure of each change; it takes Part.Music
+}
+
 // A RehearsalStart is where a sheet for the stand begins other than at the start.
 type RehearsalStart struct {
 	Measure string // its printed number, or "#13" for the 13th measure as written
@@ -147,7 +154,7 @@ func (t *timeline) timesWords(index int, passes []int) string {
 // WriteSheet writes the sheet for the stand as text: for each harp the first
 // setting and then a line a place, with the measure, the beat as players count it,
 // and what the left and the right foot move; a rushed change is named so. With
-// Score.From it begins there, with the setting that stands then, and goes on as the
+// Sheet.From it begins there, with the setting that stands then, and goes on as the
 // music is played. It fails if no part has such a measure, or with w's error.
 func WriteSheet(w io.Writer, s *Score) error {
 	t := newText(TextOptions{Width: sheetWidth})
@@ -173,10 +180,10 @@ func (t *text) sheetOf(p *Part, s *Score) error {
 	when := timelineOf(p)
 	t.line(cmp.Or(s.Title, s.Path) + ", " + p.title())
 	start, rows := p.Start, standRows(p, when)
-	if s.From == nil {
+	if s.Sheet.From == nil {
 		t.line("setting at the start: " + start.String())
 	} else {
-		i, err := when.find(*s.From)
+		i, err := when.find(*s.Sheet.From)
 		if err != nil {
 			return err
 		}

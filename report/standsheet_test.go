@@ -2,8 +2,11 @@ package report
 
 import (
 	"bytes"
+	"regexp"
 	"strings"
 	"testing"
+
+	"pedalogue/report/engrave"
 )
 
 // Beats as players count them: common practice.
@@ -79,16 +82,85 @@ measure  beat                     left foot  right foot
 	if !strings.Contains(strings.Join(strings.Fields(got), " "), strings.Join(strings.Fields(want), " ")) {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}
-	s.From = &RehearsalStart{Measure: "2", Pass: 2}
+	s.Sheet.From = &RehearsalStart{Measure: "2", Pass: 2}
 	out.Reset()
 	if err := WriteSheet(&out, s); err != nil || !strings.Contains(out.String(), "setting at measure 2 (2nd time): D C B | E F G A") ||
 		strings.Contains(out.String(), "each time") || !strings.Contains(out.String(), "last sixteenth before 3") {
 		t.Errorf("%v\n%s", err, out.String())
 	}
 	for _, from := range []RehearsalStart{{"9", 1}, {"3", 2}} {
-		s.From = &from
+		s.Sheet.From = &from
 		if err := WriteSheet(&out, s); err == nil {
 			t.Errorf("%v: no error", from)
+		}
+	}
+}
+
+// With music the measure of each change is drawn once in each card, below the last of
+// its rows, with its marks; in playing order each time that it is played.
+func TestSheetMusic(t *testing.T) {
+	s := withMusic(demo(), 2)
+	s.Sheet.Music = true
+	p := &s.Parts[0]
+	for _, m := range p.Music.Measures {
+		m.Marks = []engrave.Mark{{Staff: 2, Class: "pedals", Rows: [][]engrave.Word{{{Text: "mark of " + m.Number}}}}}
+	}
+	when := timelineOf(p)
+	for _, from := range []*RehearsalStart{nil, {Measure: "2", Pass: 1}} {
+		sheet, err := sheetOf(p, s.name(), when, SheetOptions{From: from, Music: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		drawn, shared := 0, 0
+		for _, c := range sheet.Cards {
+			for i, r := range c.Rows {
+				follows := i+1 < len(c.Rows) && c.Rows[i+1].at.Index == r.at.Index && (from == nil || c.Rows[i+1].pass == r.pass)
+				if follows == (r.Picture.SVG != "") || follows != r.Keep {
+					t.Errorf("from %v: measure %s, beat %s: drawn %v, kept with the next %v, another row of it follows %v", from, r.Measure, r.Beat, r.Picture.SVG != "", r.Keep, follows)
+				}
+				if follows {
+					shared++
+				} else if drawn++; !strings.Contains(string(r.Picture.SVG), "mark of "+r.Measure+"<") {
+					t.Errorf("the picture below measure %s is of another: %.200s", r.Measure, r.Picture.SVG)
+				}
+			}
+		}
+		if drawn < 4 || shared == 0 {
+			t.Errorf("from %v: %d pictures, %d rows that share one", from, drawn, shared)
+		}
+	}
+	page := htmlOf(t, s)
+	if n := strings.Count(page, `class="music stand"`); n == 0 || n != strings.Count(page, `<tr class="measure">`) {
+		t.Errorf("%d pictures on the sheet of the page, %d rows for them", n, strings.Count(page, `<tr class="measure">`))
+	}
+	season := seasonOf(t, withMusic(demo(), 2), s)
+	if a, b := strings.Count(season, `class="music stand"`), strings.Count(page, `class="music stand"`); a != b {
+		t.Errorf("%d pictures in the page of all sheets, want %d", a, b)
+	}
+	for _, m := range regexp.MustCompile(`href="#(g[^"]*)"`).FindAllStringSubmatch(season, -1) {
+		if !strings.Contains(season, `id="`+m[1]+`"`) {
+			t.Fatalf("the page of all sheets has no %s", m[1])
+		}
+	}
+}
+
+// What is not drawn is said: too much music, too many staves.
+func TestSheetMusicLeftOut(t *testing.T) {
+	heavy := withMusic(long(2000), 2)
+	many := withMusic(demo(), 1)
+	many.Parts[0].Music.Staves = engrave.MostStaves + 1
+	for _, tt := range []struct {
+		s    *Score
+		want string
+	}{
+		{heavy, "There is too much music for one page: from measure "},
+		{many, "The music is not drawn: there is none on 1 to 4 staves."},
+		{demo(), "The music is not drawn"},
+	} {
+		tt.s.Sheet.Music = true
+		page := htmlOf(t, tt.s)
+		if !strings.Contains(page, tt.want) {
+			t.Errorf("%s: the page does not say %q", tt.s.Title, tt.want)
 		}
 	}
 }

@@ -43,7 +43,12 @@ func markCommand() cli.Command {
 	w := work.Work{Kind: planned.Kind}
 	w.Copy, w.OwnName, w.LeaveOut = planned.CopyMark, true, planned.IsResult
 	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return planned.Mark(ctx, s, set) }
-	w.Advise = func() string { return options.Advice(&set.Wants) }
+	w.Advise = func() string {
+		if set.Sheet.Music && !w.Has("html") && !w.Has("sheet") {
+			return "--sheet-music draws in pages, and there is none: take --report html, or sheet for many scores"
+		}
+		return options.Advice(&set.Wants)
+	}
 	w.Limits = func() musicxml.Limits { return set.Read.Limits }
 	listFlag := func(f *pflag.FlagSet) (take func() error) {
 		f.BoolVar(&list, "help-findings", false, "list the kinds of findings, with their severities and limits")
@@ -53,7 +58,8 @@ func markCommand() cli.Command {
 		Name: "mark", Short: "plan the pedals and write them into a marked copy", Help: markHelp,
 		First: []string{"part", "respell", "out", "write", "report"},
 		Groups: []cli.Group{
-			{Title: options.GroupResults, Options: []cli.Options{w.PlaceFlags, w.ReportFlags, options.With(options.Sheet, &set.From)}},
+			{Title: options.GroupResults, Options: []cli.Options{w.PlaceFlags, w.ReportFlags}},
+			{Title: options.GroupSheet, Options: []cli.Options{options.With(options.Sheet, &set.Sheet)}},
 			{Title: options.GroupPlan, Options: []cli.Options{options.With(options.Plan, &set.Wants), options.With(options.Pins, &set.Wants), options.With(options.Curve, &set.Wants)}},
 			{Title: options.GroupMarks, Options: []cli.Options{options.With(options.Marks, &set.Wants), options.With(options.Existing, &set.Wants)}},
 			{Title: options.GroupFindings, Options: []cli.Options{options.With(options.Findings, &set.Wants), listFlag}},

@@ -139,3 +139,38 @@ func TestSheetsOfASeason(t *testing.T) {
 	}
 	typed(t, "mark", "--report", "sheet", "--from", "99", "in/easy1.musicxml").want(t, exitFailed, "", "no measure has the number")
 }
+
+// With music the sheets hold the measure of each change; a later run that wants it keeps
+// nothing of one that did not, and one that begins elsewhere neither.
+func TestSheetMusicAndResume(t *testing.T) {
+	season(t)
+	args := func(more ...string) []string {
+		return append([]string{"mark", "--quiet", "--report", "html,sheet", "--out", "o", "--resume"}, append(more, "in")...)
+	}
+	typed(t, args()...)
+	bare := tree(t, "o")
+	if strings.Contains(bare["o/pedals.sheets.html"], "<tr class=\"measure\">") {
+		t.Error("measures are drawn that nobody wants")
+	}
+	typed(t, args("--sheet-music")...)
+	drawn := tree(t, "o")
+	for _, name := range []string{"o/pedals.sheets.html", "o/easy1.pedals.html"} {
+		page := drawn[name]
+		if n := strings.Count(page, `<tr class="measure">`); n == 0 || n != strings.Count(page, `class="music stand"`) {
+			t.Errorf("%s: %d rows for measures, %d pictures", name, n, strings.Count(page, `class="music stand"`))
+		}
+	}
+	if a, b := bare["o/easy1.pedals.sheet.txt"], drawn["o/easy1.pedals.sheet.txt"]; a != b || a == "" {
+		t.Error("the sheet as text is another")
+	}
+	typed(t, args()...)
+	if diff := cmp.Diff(bare["o/easy1.pedals.html"], tree(t, "o")["o/easy1.pedals.html"]); diff != "" {
+		t.Errorf("without music again: %s", diff)
+	}
+	typed(t, "mark", "--quiet", "--report", "sheet,csv", "--out", "one", "--resume", "in/easy1.musicxml")
+	typed(t, "mark", "--quiet", "--report", "sheet,csv", "--out", "one", "--resume", "--from", "1", "in/easy1.musicxml")
+	if sheet := tree(t, "one")["one/easy1.pedals.sheet.txt"]; !strings.Contains(sheet, "setting at measure") {
+		t.Errorf("--resume keeps a sheet that begins elsewhere:\n%s", sheet)
+	}
+	typed(t, "mark", "--sheet-music", "--report", "text", "in/easy1.musicxml").want(t, exitDone, "", "--sheet-music draws in pages")
+}

@@ -22,6 +22,7 @@ import (
 // change what is written of one score.
 const (
 	GroupResults  = "results"
+	GroupSheet    = "sheet for the stand"
 	GroupPart     = "part"
 	GroupPlan     = "plan"
 	GroupMarks    = "marks"
@@ -34,7 +35,7 @@ const (
 type Settings struct {
 	Read  musicxml.Options
 	Wants rows.Wants
-	From  *report.RehearsalStart // where sheets begin; nil for the start
+	Sheet report.SheetOptions
 	// Beside are the marks by others that stood in a score when ours were made, as
 	// [part.Prints] has them; "" for none. A stamp tells it, no option does.
 	Beside string

@@ -26,11 +26,11 @@ func Mark(ctx context.Context, s work.Score, set options.Settings) (*work.Made, 
 // around the marks says with which options they were made.
 func Of(ctx context.Context, s work.Score, doc *musicxml.Document, score *musicxml.Score, set options.Settings) (*work.Made, error) {
 	set.Wants.Plan.Options.Workers = s.Workers
-	r := &Report{Score: report.Score{Head: rows.Head(s.Path, score), Warnings: rows.Warnings(score.Warnings), From: set.From, Index: s.Index}}
+	r := &Report{Score: report.Score{Head: rows.Head(s.Path, score), Warnings: rows.Warnings(score.Warnings), Sheet: set.Sheet, Index: s.Index}}
 	m := &work.Made{Document: doc, Report: r}
-	others := ""
+	others, sheet := "", slices.Contains(s.Formats, "sheet")
 	for _, player := range score.Players() {
-		row, edits, beside, err := markPlayer(ctx, doc, score, player, set.Wants, s.Page)
+		row, edits, beside, err := markPlayer(ctx, doc, score, player, set.Wants, s.Page || sheet && set.Sheet.Music)
 		if err != nil {
 			return nil, opening.Named(s.Path, err)
 		}
@@ -41,7 +41,7 @@ func Of(ctx context.Context, s work.Score, doc *musicxml.Document, score *musicx
 	stamped := set.Taken(score)
 	stamped.Beside = others
 	m.Edits = musicxml.WithOptions(m.Edits, stamped.Stamp())
-	if slices.Contains(s.Formats, "sheet") {
+	if sheet {
 		sheets, err := report.SheetsOf(&r.Score)
 		if err != nil {
 			return nil, opening.Named(s.Path, err)

@@ -299,7 +299,7 @@ func (w *Work) textOf(o *done, m *Made, s runs.Streams) ([]byte, error) {
 	case w.printed() != nil:
 		err := m.Report.File(&b, w.printed().Exts[0])
 		return w.shown(b.Bytes()), err
-	case !w.has("text") || w.Quiet || w.many && !w.each:
+	case !w.Has("text") || w.Quiet || w.many && !w.each:
 		return nil, nil
 	}
 	stream := s.Out

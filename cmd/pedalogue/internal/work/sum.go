@@ -183,7 +183,7 @@ func (s *sum) save(sys store.System) error {
 		return err
 	}
 	for _, f := range s.Files() {
-		if !s.work.has(f.Format) {
+		if !s.work.Has(f.Format) {
 			continue
 		}
 		if err := add(f.Ext, f.Write); err != nil {
@@ -193,7 +193,7 @@ func (s *sum) save(sys store.System) error {
 	if len(exts) == 0 {
 		return nil
 	}
-	if s.work.has("json") {
+	if s.work.Has("json") {
 		if err := add(extJSON, s.Record); err != nil {
 			return err
 		}

@@ -291,7 +291,7 @@ func (w *Work) exts() []string {
 	}
 	var exts []string
 	for _, f := range w.Formats {
-		if w.has(f.Name) && w.printed() == nil {
+		if w.Has(f.Name) && w.printed() == nil {
 			exts = append(exts, f.Exts...)
 		}
 	}
@@ -310,5 +310,5 @@ func (w *Work) printed() *Format {
 	return &w.Formats[i]
 }
 
-// has tells whether the reports of this run hold a format.
-func (w *Work) has(name string) bool { return slices.Contains(w.names, name) }
+// Has tells whether the reports of this run hold a format.
+func (w *Work) Has(name string) bool { return slices.Contains(w.names, name) }
