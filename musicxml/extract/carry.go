@@ -17,6 +17,7 @@ type carried struct {
 	elements []*etree.Element // printed, each a direction-type of its own; none for a sound alone
 	sound    []xmltext.Attribute
 	before   *sign // the part's own sign before which it has to stand; nil for its time
+	words    *sign // whose words of tempo they are; nil for none
 }
 
 // A giver is the part that has a sign: the player's own, or the first one that has it.
@@ -101,6 +102,7 @@ func (l *layout) lackingSigns(player []*musicxml.Part) ([]carried, giver) {
 			c.choose(s)
 		}
 	}
+	c.list = append(c.list, l.lackingLines(player, c.list)...)
 	slices.SortStableFunc(c.list, func(a, b carried) int { return cmp.Or(cmp.Compare(a.measure, b.measure), a.at.Cmp(b.at)) })
 	return c.list, c.givers
 }
@@ -127,14 +129,19 @@ func (c *chooser) tempo(s *sign) {
 // has it.
 func (c *chooser) choose(s *sign) {
 	var elements []*etree.Element
+	var words *sign
 	for i := range s.atoms {
 		a := &s.atoms[i]
 		lacks := true
 		for _, key := range s.keys(a) {
 			lacks = c.givers.gives(key, s.part) && lacks
 		}
-		if lacks {
-			elements = append(elements, a.element)
+		if !lacks {
+			continue
+		}
+		elements = append(elements, a.element)
+		if a.kind == tempoText {
+			words = s
 		}
 	}
 	sound := c.jumps(s)
@@ -146,7 +153,7 @@ func (c *chooser) choose(s *sign) {
 		sound, tempo = append([]xmltext.Attribute{*tempo}, sound...), nil
 	}
 	if len(elements)+len(sound) > 0 {
-		c.list = append(c.list, carried{measure: s.measure, at: s.at, elements: elements, sound: sound})
+		c.list = append(c.list, carried{measure: s.measure, at: s.at, elements: elements, sound: sound, words: words})
 	}
 	if tempo != nil {
 		c.list = append(c.list, carried{measure: s.measure, at: s.soundAt, sound: []xmltext.Attribute{*tempo}, before: before})

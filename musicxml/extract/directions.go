@@ -1,6 +1,7 @@
 package extract
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -18,6 +19,7 @@ type sign struct {
 	soundAt   musicxml.Frac // the same of its sound
 	placement string
 	atoms     []atom
+	lines     []lineEnd           // of lines that begin or end in it
 	sound     []xmltext.Attribute // what its sound says of the order and the tempo
 
 	start     int           // offset of the element in the text
@@ -44,6 +46,14 @@ type atom struct {
 	element *etree.Element
 }
 
+// A lineEnd is where a line of dashes or a bracket begins or ends, as behind "rit.".
+type lineEnd struct {
+	name    string // "dashes" or "bracket"
+	number  string // that tells lines apart which run at one time; "1" where it does not say
+	end     bool
+	element *etree.Element
+}
+
 // soundAttributes are what a sound says to everybody; a list of passes belongs to its
 // jumps.
 var soundAttributes = []string{"tempo", "segno", "coda", "dacapo", "dalsegno", "tocoda", "fine", "forward-repeat", "time-only"}
@@ -61,8 +71,8 @@ func (w *walker) direction(e *xmltext.Element) {
 		s.sound = spoken(c)
 		s.soundAt = w.offset(c, s.at)
 	}
-	s.atoms = w.atoms(e, s.sound)
-	if len(s.atoms)+len(s.sound) > 0 {
+	s.atoms, s.lines = w.atoms(e, s.sound), w.lines(e)
+	if len(s.atoms)+len(s.lines)+len(s.sound) > 0 {
 		w.signs = append(w.signs, s)
 	}
 }
@@ -124,6 +134,16 @@ func (w *walker) atoms(e *xmltext.Element, sound []xmltext.Attribute) []atom {
 			a.element.CreateAttr("parentheses", "yes")
 		}
 		list = append(list, a)
+	})
+	return list
+}
+
+// lines are the beginnings and ends of lines in a direction.
+func (w *walker) lines(e *xmltext.Element) (list []lineEnd) {
+	each(e, func(c *xmltext.Element) {
+		if role := c.Attr("type"); (c.Name == "dashes" || c.Name == "bracket") && (role == "start" || role == "stop") {
+			list = append(list, lineEnd{c.Name, cmp.Or(c.Attr("number"), "1"), role == "stop", w.canonical(c)})
+		}
 	})
 	return list
 }

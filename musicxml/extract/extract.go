@@ -108,7 +108,7 @@ func (x *Extractor) edits(ctx context.Context, player musicxml.Player, cues []cu
 		}
 	}
 	p.numbers()
-	p.fill(signs, bars, own)
+	p.fill(signs, p.barPauses(own, bars), own)
 	if len(player.Parts) > 1 {
 		if err := p.join(ctx, player.Parts); err != nil {
 			return nil, err

@@ -44,6 +44,15 @@ func words(text string) string {
 	return "<direction><direction-type><words>" + text + "</words></direction-type></direction>"
 }
 
+// pause is a note with a fermata.
+func pause(duration int) string {
+	return fmt.Sprintf(`<note><pitch><step>C</step><octave>5</octave></pitch><duration>%d</duration><notations><fermata type="upright"/></notations></note>`, duration)
+}
+
+func bracket(role, number string) string {
+	return `<direction><direction-type><bracket type="` + role + `" number="` + number + `" line-end="none"/></direction-type></direction>`
+}
+
 // opened reads a score and the player that it has.
 func opened(t *testing.T, text string) (*extract.Extractor, *musicxml.Score) {
 	t.Helper()
@@ -87,6 +96,15 @@ func TestCarried(t *testing.T) {
 			[]string{"allegro", `<sound tempo="120"/>`}, []string{"Allegro"}},
 		{"a slowing in the middle of a measure", []string{common + `<note><rest/><duration>3</duration></note>` + words("rit.") + `<note><rest/><duration>1</duration></note>`},
 			[]string{common + rest}, []string{"<words>rit.</words>", "<offset>3</offset>"}, nil},
+		{"the dashes behind it, as far as they go", []string{common + `<direction><direction-type><words>rit.</words></direction-type><direction-type><dashes type="start" default-y="9"/></direction-type></direction>` + note,
+			note + `<direction><direction-type><dashes type="stop"/></direction-type><offset>-1</offset></direction>` + words("a tempo")},
+			[]string{common + rest, rest}, []string{`<words>rit.</words></direction-type><direction-type><dashes type="start"/></direction-type>`,
+				`<dashes type="stop"/></direction-type><offset>3</offset>`}, []string{"default-y"}},
+		{"a bracket in a direction of its own, under a number that is free", []string{common + words("rall.") + bracket("start", "1") + note, note + bracket("stop", "1")},
+			[]string{common + bracket("start", "1") + note + bracket("stop", "1"), rest},
+			[]string{`<bracket type="start" number="2" line-end="none"/>`, `<bracket type="stop" number="2" line-end="none"/>`}, nil},
+		{"dashes behind what is one player's alone, and dashes without an end", []string{common + words("dolce") + bracket("start", "1") + note + bracket("stop", "1"), words("rit.") + bracket("start", "1") + note},
+			[]string{common + rest, rest}, []string{"rit."}, []string{"bracket"}},
 		{"what is one player's alone stays with that player", []string{common + words("arco") + words("dolce") + words("ôtez vite la sourdine") + note},
 			[]string{common + rest}, nil, []string{"words"}},
 		{"a metronome mark", []string{common + `<direction><direction-type><metronome><beat-unit>half</beat-unit><per-minute>60</per-minute></metronome></direction-type></direction>` + note},
@@ -112,6 +130,20 @@ func TestCarried(t *testing.T) {
 			[]string{common + rest, words("D.C.") + rest}, []string{`<sound dacapo="yes"/>`, "D.C."}, nil},
 		{"a fermata over the rest", []string{common + `<note><pitch><step>C</step><octave>5</octave></pitch><duration>4</duration><notations><fermata type="upright"/></notations></note>`},
 			[]string{common + rest}, []string{`<duration>4</duration><notations><fermata type="upright"/></notations>`}, nil},
+		{"over the barline, where there is no rest at its end", []string{common + pause(4)}, []string{common + `<forward><duration>4</duration></forward>`},
+			[]string{`<barline location="right"><fermata type="upright"/></barline>`}, nil},
+		{"in the barline that is there", []string{common + pause(4)}, []string{common + `<forward><duration>4</duration></forward><barline location="right"><bar-style>light-light</bar-style></barline>`},
+			[]string{`<bar-style>light-light</bar-style><fermata type="upright"/></barline>`, "<barline"}, nil},
+		{"or that has one, or gets one", []string{common + pause(4) + `<barline location="right"><fermata type="upright"/></barline>`}, []string{common + `<forward><duration>4</duration></forward>`},
+			[]string{"<fermata"}, nil},
+		{"a hidden rest shows none", []string{common + pause(4)}, []string{common + `<note print-object="no"><rest/><duration>4</duration></note>`},
+			[]string{`<barline location="right"><fermata type="upright"/></barline>`}, nil},
+		{"nor is there anything to put it over in the middle", []string{common + pause(2) + pause(2)}, []string{common + `<forward><duration>2</duration></forward>` + strings.Replace(note, "<duration>4", "<duration>2", 1)},
+			nil, []string{"fermata"}},
+		{"over the rest of a measure that the part does not have", []string{common + note, pause(4)}, []string{common + rest},
+			[]string{`<fermata type="upright"/>`}, nil},
+		{"and of one without content", []string{common + note, pause(4)}, []string{common + rest, ""},
+			[]string{`<fermata type="upright"/>`}, nil},
 		{"no fermata where the harp plays", []string{common + `<note><pitch><step>C</step><octave>5</octave></pitch><duration>4</duration><notations><fermata/></notations></note>`},
 			[]string{common + note}, nil, []string{"fermata"}},
 		{"a measure that is shorter than the others", []string{common + note}, []string{common + `<note><rest/><duration>1</duration></note>`},

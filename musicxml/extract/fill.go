@@ -1,7 +1,6 @@
 package extract
 
 import (
-	"context"
 	"strings"
 
 	"github.com/beevik/etree"
@@ -120,7 +119,7 @@ func (p *putter) newMeasure(k int, signs []*carried, bars []*barline) {
 	if k < len(p.part.Measures) {
 		tag = p.part.Measures[k].Tag
 	}
-	if tag >= 0 && len(signs)+len(bars)+len(p.cues[k]) == 0 && p.gap(k).Sign() == 0 {
+	if tag >= 0 && len(signs)+len(bars)+len(p.cues[k]) == 0 && p.pauses[k] == nil && p.gap(k).Sign() == 0 {
 		p.label(k)
 		return
 	}
@@ -181,7 +180,7 @@ func (p *putter) content(k int, signs []*carried, bars []*barline) []*etree.Elem
 			list = append(list, p.finely(divisions, s.at, true, p.direction(s, ""))...)
 		}
 	}
-	list = append(list, p.rests(p.score.Measures[k].Length, divisions)...)
+	list = append(list, p.rests(p.score.Measures[k].Length, divisions, p.pauses[k])...)
 	list = append(list, p.cues[k]...)
 	for _, b := range bars {
 		if b.location != "left" {
@@ -191,8 +190,9 @@ func (p *putter) content(k int, signs []*carried, bars []*barline) []*etree.Elem
 	return list
 }
 
-// rests are rests of a whole measure on all staves.
-func (p *putter) rests(length, divisions musicxml.Frac) []*etree.Element {
+// rests are rests of a whole measure on all staves, with a fermata over them if there is
+// one.
+func (p *putter) rests(length, divisions musicxml.Frac, pause *etree.Element) []*etree.Element {
 	text, ok := length.Mul(divisions).Decimal()
 	if !ok {
 		return p.finely(divisions, length, false, nil)
@@ -209,81 +209,10 @@ func (p *putter) rests(length, divisions musicxml.Frac) []*etree.Element {
 		if p.part.Staves > 1 {
 			p.child(n, "staff", itoa(staff))
 		}
+		if staff == 1 && pause != nil {
+			p.child(n, "notations", "").AddChild(pause.Copy())
+		}
 		list = append(list, n)
 	}
 	return list
-}
-
-// overRests puts the fermatas of others over the rests of the part at their time,
-// where it does not play: each once.
-func (p *putter) overRests(ctx context.Context) error {
-	var rests []int
-	seen := map[int]bool{}
-	marks := map[int]*etree.Element{} // by the offset of the rest
-	for _, f := range p.fermatas {
-		if f.part == p.part {
-			seen[f.note] = true
-		}
-	}
-	for _, f := range p.fermatas {
-		n := &f.part.Notes[f.note]
-		i := p.restAt(n.Measure, n.Onset)
-		if f.part == p.part || i < 0 || seen[i] {
-			continue
-		}
-		seen[i] = true
-		start := p.part.Notes[i].Start
-		rests = append(rests, start)
-		marks[start] = f.element
-	}
-	return xmltext.Each(ctx, p.doc.Text, rests, func(e *xmltext.Element) { p.overRest(e, marks[e.Start].Copy()) })
-}
-
-// restAt is the note of the part that is a rest at a time of the score, the first in
-// the measure; -1 where there is none, or it plays there.
-func (p *putter) restAt(measure int, at musicxml.Frac) int {
-	first, notes := p.part.NotesOf(measure)
-	rest := -1
-	for i := range notes {
-		n := &notes[i]
-		if at.Less(n.Onset) || !at.Less(n.Ends()) {
-			continue
-		}
-		if n.Kind != musicxml.Rest {
-			return -1
-		}
-		if rest < 0 && !n.Hidden {
-			rest = first + i
-		}
-	}
-	return rest
-}
-
-// afterNotations are the children of a note that stand behind its notations. Source:
-// MusicXML 4.0.
-var afterNotations = map[string]bool{"lyric": true, "play": true, "listen": true}
-
-// overRest puts a fermata into the element of a rest.
-func (p *putter) overRest(e *xmltext.Element, mark *etree.Element) {
-	if n := e.Child("notations"); n != nil && n.Close > n.Start {
-		p.insert(n.Close, insert.String(mark))
-		return
-	}
-	at, last := e.Close, e.Content
-	for c := e.First; c != nil; c = c.Next {
-		if afterNotations[c.Name] {
-			break
-		}
-		last = c.End
-	}
-	wrap := p.element("notations")
-	wrap.AddChild(mark)
-	text := insert.String(wrap)
-	if indent, own := insert.IndentAt(p.doc.Text, e.First.Start); own {
-		text = "\n" + indent + text
-	}
-	if last > e.Content {
-		at = last
-	}
-	p.insert(at, text)
 }

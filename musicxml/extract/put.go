@@ -16,6 +16,7 @@ type putter struct {
 	part   *musicxml.Part
 	placer *musicxml.Placer
 	cues   map[int][]*etree.Element // by measure
+	pauses map[int]*etree.Element   // fermatas of measures that have no rest for them
 	edits  []musicxml.Edit
 	ends   []musicxml.Edit // that come after all others at their places: barlines
 }
