@@ -51,9 +51,10 @@ func (r *reader) note(p *partReader, e *xmltext.Element) error {
 	if n.cue = e.Has("cue") && n.sounds(); n.cue {
 		p.cues = true
 	}
-	if at, out := r.leftOutAt[e.Start]; out && n.sounds() {
+	if at, out := r.reduced.leftOut[e.Start]; out && n.sounds() {
 		n.Kind, n.outer, n.cue = Cue, at, false
 	}
+	n.String = r.reduced.held[e.Start]
 	p.place(&n)
 	if count := len(p.part.Notes); count == cap(p.part.Notes) {
 		p.part.Notes = slices.Grow(p.part.Notes, count+64) // notes are large: copy them seldom

@@ -23,6 +23,8 @@ import (
 //	options  in the first comment of a score, what the caller wants to find again
 //	of       "reduction" around a note that is left out, or a text about what else is
 //	         done to notes: what stands there is silent, and stays when marks are made anew
+//	string   with of="reduction" and nothing between the comments: the letter of the string
+//	         on which the note behind them is played
 //
 // The first version had none of them: "pedalogue:begin" alone, or with a space and
 // base64 behind it.
@@ -91,6 +93,7 @@ type opening struct {
 	options  string
 
 	reduction bool // what is inside stays when marks are made anew
+	letter    byte // of the string for the note behind; 0 for none
 }
 
 var openingAttributes = regexp.MustCompile(` ([a-z]+)="([^"]*)"`)
@@ -120,6 +123,10 @@ func parseOpening(text string) (o opening, ok bool) {
 			o.was, o.replaced, ok = decodeWas(value)
 		case "of":
 			o.reduction, ok = true, value == "reduction"
+		case "string":
+			if ok = len(value) == 1 && value[0] >= 'A' && value[0] <= 'G'; ok {
+				o.letter = value[0]
+			}
 		case "options":
 			var err error
 			o.options, err = url.PathUnescape(value)

@@ -35,7 +35,7 @@ func Read(ctx context.Context, doc *Document, options Options) (*Score, error) {
 	}
 	r.options.Limits = options.Limits.WithDefaults()
 	var err error
-	if r.leftOutAt, err = doc.reductions(ctx); err != nil {
+	if r.reduced, err = doc.reductions(ctx); err != nil {
 		return nil, err
 	}
 	r.scan = xmltext.NewScanner(ctx, doc.Text, r.options.Limits.Depth)
@@ -66,7 +66,7 @@ type reader struct {
 	leftOut  int    // measures that a timewise score does not give its parts
 	notes    []Note // room for the notes of a part
 
-	leftOutAt map[int]int // by the offset of a note that is left out, that of our comment
+	reduced reductions
 
 	at       place
 	warnings []pending

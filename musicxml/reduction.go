@@ -12,10 +12,36 @@ import (
 // reductionMark is what tells comments around reductions from others.
 const reductionMark = ` of="reduction"`
 
+// heldTo begins the letter in the comment before a note that is held to a string.
+const heldTo = ` string="`
+
 // A NoteAt is a note of a part.
 type NoteAt struct {
 	Part *Part
 	Note int // index into Part.Notes
+}
+
+// A Hold is a note and the letter of the string on which it is to be played, 'A' to 'G'.
+type Hold struct {
+	NoteAt
+	String byte
+}
+
+// Hold returns the insertions that hold notes to strings: a comment of ours before
+// each, that is read as Note.String. Like notes that are left out they stay when marks
+// are made anew; [Document.Strip] takes them out.
+func (s *Score) Hold(list []Hold) []Edit {
+	var edits []Edit
+	for _, h := range list {
+		at := h.Part.Notes[h.Note].begin()
+		edits = append(edits, Edit{Start: at, End: at, New: holding(h.String)})
+	}
+	return edits
+}
+
+// holding is the comment before a note that is held to a string.
+func holding(letter byte) string {
+	return openMark + reductionMark + heldTo + string(letter) + `" sum="` + textSum("") + `"-->` + closeMark
 }
 
 // LeaveOut returns the edits that mark notes, and what goes on from them by ties, as
@@ -101,21 +127,27 @@ func (s *Score) inParentheses(doc *Document, note *xmltext.Element) string {
 	return b.String()
 }
 
-// reductions are the notes of a document that are left out, by their offsets, with those
-// of the comments before them.
-func (d *Document) reductions(ctx context.Context) (map[int]int, error) {
+// reductions are what comments of ours say of notes, by the offsets of those.
+type reductions struct {
+	leftOut map[int]int  // the offset of the comment before one that is left out
+	held    map[int]byte // the letter of the string
+}
+
+// reductions finds the notes of a document that are left out or held to a string.
+func (d *Document) reductions(ctx context.Context) (found reductions, err error) {
 	if !bytes.Contains(d.Text, []byte(openMark)) || !bytes.Contains(d.Text, []byte(reductionMark)) {
-		return nil, nil
+		return found, nil
 	}
-	notes := map[int]int{}
+	found = reductions{map[int]int{}, map[int]byte{}}
 	type comment struct {
 		start     int
 		reduction bool
 	}
 	var open []comment
+	var letter byte // for the next note
 	for t, err := range xmltext.Tokens(ctx, d.Text) {
 		if err != nil {
-			return nil, d.placed(err)
+			return found, d.placed(err)
 		}
 		switch t.Kind {
 		case xmltext.Comment:
@@ -123,14 +155,29 @@ func (d *Document) reductions(ctx context.Context) (map[int]int, error) {
 			if rest, begins := strings.CutPrefix(text, beginComment); begins {
 				o, ok := parseOpening(rest)
 				open = append(open, comment{t.Start, ok && o.reduction})
+				if ok && o.reduction && o.letter != 0 {
+					letter = o.letter
+				}
 			} else if text == endComment && len(open) > 0 {
 				open = open[:len(open)-1]
 			}
 		case xmltext.StartTag:
-			if _, name := xmltext.SplitName(t.Name); name == "note" && len(open) > 0 && open[len(open)-1].reduction {
-				notes[t.Start] = open[len(open)-1].start
+			_, name := xmltext.SplitName(t.Name)
+			if name != "note" {
+				continue
+			}
+			if len(open) > 0 && open[len(open)-1].reduction {
+				found.leftOut[t.Start] = open[len(open)-1].start
+			}
+			if letter != 0 {
+				found.held[t.Start] = letter
+			}
+			letter = 0
+		case xmltext.EndTag:
+			if _, name := xmltext.SplitName(t.Name); name == "measure" {
+				letter = 0 // its note is gone
 			}
 		}
 	}
-	return notes, nil
+	return found, nil
 }

@@ -18,6 +18,7 @@ type Revision struct {
 	Pitch  Pitch // of Repitch: what it is instead
 	Staff  int   // of Restaff: on which staff of the part it is written, from 1
 	Length Frac  // of CutShort: how long it is then, one of those of Part.Shorter
+	Hold   bool  // of Repitch: it is held to the string of its new letter, as Score.Hold does
 }
 
 // A RevisionKind is what a revision does. The zero value takes the note out.
@@ -86,6 +87,7 @@ type reviser struct {
 	out      map[int]bool
 	pitches  map[int]Pitch
 	staves   map[int]int
+	held     map[int]bool // to the strings of their letters
 	rolled   map[int]bool
 	untied   map[int]bool // nothing is tied to them any more
 	unbeamed map[int]bool // grace notes whose beams are taken off
@@ -98,7 +100,7 @@ type reviser struct {
 }
 
 func newReviser(s *Score, doc *Document, p *Part) *reviser {
-	return &reviser{score: s, doc: doc, part: p, out: map[int]bool{}, pitches: map[int]Pitch{}, staves: map[int]int{}, rolled: map[int]bool{},
+	return &reviser{score: s, doc: doc, part: p, out: map[int]bool{}, pitches: map[int]Pitch{}, staves: map[int]int{}, held: map[int]bool{}, rolled: map[int]bool{},
 		untied: map[int]bool{}, unbeamed: map[int]bool{}, early: map[int]bool{}, touched: map[int]bool{}, chords: map[int][]int{}, signs: map[int]string{}}
 }
 
@@ -127,6 +129,7 @@ func (v *reviser) take(l *Revision) error {
 		}
 		v.outAll(chain)
 	case Repitch:
+		v.held[l.Note] = v.held[l.Note] || l.Hold
 		for _, i := range chain {
 			v.pitches[i] = l.Pitch
 		}
@@ -326,5 +329,8 @@ func (v *reviser) note(i int, e *xmltext.Element, other bool) {
 	}
 	if v.rolled[i] {
 		v.roll(e)
+	}
+	if v.held[i] {
+		v.edits = append(v.edits, Edit{Start: e.Start, End: e.Start, New: holding(pitch.Step)})
 	}
 }

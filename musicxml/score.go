@@ -109,6 +109,7 @@ type Note struct {
 	Small      bool // a cue note that is read as small print: it sounds
 	cue        bool // has a cue element and a pitch
 	named      bool // names its instrument
+	String     byte // letter of the string that a comment of ours holds it to, 'A' to 'G'; 0 for none
 	outer      int  // offset of our comment around it, where it is left out; 0 for none
 	Tied       bool // goes on from a tie and is not attacked again
 	ties       ties

@@ -1,6 +1,7 @@
 package musicxml
 
 import (
+	"bytes"
 	"strings"
 
 	"pedalogue/musicxml/internal/insert"
@@ -11,6 +12,7 @@ import (
 // ornaments.
 func (t *transposer) moveNote(m *moved, e *xmltext.Element) {
 	n := &m.part.Notes[m.note]
+	t.release(n)
 	now := m.by.Move(n.Pitch)
 	pitch := e.Child("pitch")
 	t.setText(pitch.Child("step"), string(now.Step))
@@ -24,6 +26,21 @@ func (t *transposer) moveNote(m *moved, e *xmltext.Element) {
 		if c.Name == "notations" {
 			t.moveNotations(m, c, n)
 		}
+	}
+}
+
+// release takes out the comment that holds a note to a string: in another key another
+// one may be better.
+func (t *transposer) release(n *Note) {
+	text := t.doc.Text[:n.Start]
+	at := bytes.LastIndex(text, []byte(reductionMark+heldTo))
+	if n.String == 0 || at < 0 {
+		return
+	}
+	start := bytes.LastIndex(text[:at], []byte(openMark))
+	length := bytes.Index(text[at:], []byte(closeMark))
+	if start >= 0 && length >= 0 {
+		t.out.Edits = append(t.out.Edits, Edit{Start: start, End: at + length + len(closeMark)})
 	}
 }
 

@@ -89,3 +89,15 @@ func roundCents(semitones float64) int {
 	}
 	return int(semitones*100 + 0.5)
 }
+
+// As is the pitch by the name that it has on the string of a letter; ok is false where no
+// string of that letter sounds it.
+func (p Pitch) As(l Letter) (to Pitch, ok bool) {
+	for octave := p.Octave - 1; octave <= p.Octave+1; octave++ {
+		to = Pitch{Letter: l, Octave: octave}
+		if to.Cents = p.Height() - to.Height(); to.Cents%100 == 0 && to.Cents >= -100 && to.Cents <= 100 {
+			return to, true
+		}
+	}
+	return p, false
+}

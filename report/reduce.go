@@ -116,6 +116,7 @@ func WriteReduceText(w io.Writer, r *Reduce, o TextOptions) error {
 			t.wrapped("  ", measureWord(u.Place, u.Beat)+": "+u.Text)
 		}
 	}
+	t.readingWarnings(r.Warnings)
 	if r.Output != "" {
 		t.blank()
 		t.line("  copy  " + r.Output)

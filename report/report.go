@@ -71,8 +71,9 @@ type Options struct {
 	MoveTime     float64  `json:"move_time"`     // seconds in which a foot makes a change
 	SoundingTime float64  `json:"sounding_time"` // seconds that a string sounds before its pedal moves
 	Implied      bool     `json:"implied"`
-	Strings      string   `json:"strings"`        // "C1-G7"
-	Pins         []string `json:"pins,omitempty"` // what the player has decided, as given
+	Strings      string   `json:"strings"`                // "C1-G7"
+	Pins         []string `json:"pins,omitempty"`         // what the player has decided, as given
+	Held         int      `json:"held_strings,omitempty"` // notes that a reduction of the score holds to strings
 }
 
 // A Cost counts what a plan costs, as pedal.Cost does.

@@ -195,13 +195,20 @@ func (p *Part) unlikeSentence() string {
 	return grouped(p.Unlike) + " measures are played on other strings than the same notes before."
 }
 
-// pinsSentence says what the player has decided and what that costs; "" where nothing
-// is.
+// pinsSentence says which strings are held, and what the player has decided and what that
+// costs; "" where nothing is.
 func (p *Part) pinsSentence() string {
-	if len(p.Options.Pins) == 0 {
-		return ""
+	held := ""
+	if n := p.Options.Held; n > 0 {
+		held = "The reduced score holds " + count(n, "note") + " to the strings that were chosen."
 	}
-	s := "Pinned: " + strings.Join(p.Options.Pins, "; ") + "."
+	if len(p.Options.Pins) == 0 {
+		return held
+	}
+	if held != "" {
+		held += " "
+	}
+	s := held + "Pinned: " + strings.Join(p.Options.Pins, "; ") + "."
 	if p.PinsCost == nil {
 		return s
 	}

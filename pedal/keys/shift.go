@@ -108,7 +108,11 @@ func (s Shift) Passage(p *pedal.Passage) *pedal.Passage {
 	moved.Key = s.Setting(p.Key)
 	moved.Notes = slices.Clone(p.Notes)
 	for i := range moved.Notes {
-		moved.Notes[i].Pitch = s.Pitch(moved.Notes[i].Pitch)
+		n := &moved.Notes[i]
+		n.Pitch = s.Pitch(n.Pitch)
+		if !s.Original() {
+			n.On = 0 // strings are chosen for one key
+		}
 	}
 	return &moved
 }

@@ -104,7 +104,9 @@ func (b *builder) addNotes() {
 				continue
 			}
 			at := noteOf{p, i}
-			s := b.add(at, PitchOf(n.Pitch), staff+n.Staff, soundingLength(p, i))
+			pitch, on := held(n)
+			s := b.add(at, pitch, staff+n.Staff, soundingLength(p, i))
+			b.passage.Notes[s.note].On = on
 			b.music.Signs[s.note] = signsOf(n)
 			if head := p.Notes[n.Head].Signs; head != nil && head.Tremolo == "single" {
 				b.music.Signs[s.note].Plucks = plucks(n.Length, head.TremoloMarks)

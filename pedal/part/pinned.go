@@ -60,12 +60,13 @@ func (p *Part) pin(pins []Pin, h pedal.Instrument) (own []int, err error) {
 	var demands []demand
 	stands := map[int]pedal.Setting{} // by moment, of pedals that are wanted; known tells which
 	known := map[int]pedal.LetterSet{}
+	pinned := map[int]bool{}
 	for i := range pins {
 		pin := &pins[i]
 		for j := range pin.wants {
 			w := &pin.wants[j]
 			if w.kind != wantPedal {
-				if err := p.pinNotes(pin, w); err != nil {
+				if err := p.pinNotes(pin, w, pinned); err != nil {
 					return nil, err
 				}
 				continue
@@ -94,8 +95,8 @@ func (p *Part) pin(pins []Pin, h pedal.Instrument) (own []int, err error) {
 	return own, nil
 }
 
-// pinNotes wants some notes on some strings.
-func (p *Part) pinNotes(pin *Pin, w *want) error {
+// pinNotes wants some notes on some strings, and adds them to those that are pinned.
+func (p *Part) pinNotes(pin *Pin, w *want, pinned map[int]bool) error {
 	at, err := p.span(pin)
 	if err != nil {
 		return err
@@ -106,6 +107,9 @@ func (p *Part) pinNotes(pin *Pin, w *want) error {
 		note := p.Note(i)
 		if note == nil || n.Implied && n.Fixed || note.Measure < at.first || note.Measure > at.last || !p.onBeat(pin, note) {
 			continue
+		}
+		if !pinned[i] && !n.Implied {
+			n = free(n, note)
 		}
 		on := pedal.SetOf(w.letter)
 		switch {
@@ -120,6 +124,8 @@ func (p *Part) pinNotes(pin *Pin, w *want) error {
 		if n.On == 0 {
 			n.On = pedal.AllLetters
 		}
+		p.Passage.Notes[i], pinned[i] = *n, true
+		n = &p.Passage.Notes[i]
 		if n.On &= on; n.On&stringsFor(n.Pitch) == 0 {
 			return p.pinError(note.Measure, pin, fmt.Errorf("no string is left for %v", n.Pitch))
 		}

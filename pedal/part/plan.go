@@ -36,7 +36,7 @@ type Planned struct {
 // made with, a pin that cannot be met, or a context that has ended. Where a fault is
 // ours and not the score's, it says that it is internal.
 func (p *Part) Plan(ctx context.Context, w Wishes) (*Planned, error) {
-	if w.Obey || len(w.Pins) > 0 {
+	if p = p.released(w.Options.Instrument); w.Obey || len(w.Pins) > 0 {
 		p = p.copy()
 	}
 	plans, without, err := p.planned(ctx, w)

@@ -69,6 +69,7 @@ func Judge(t *Task) *Proof { return &judged(t, nil).out }
 func judged(t *Task, ways [][]pedal.String) *judge {
 	if ways == nil {
 		ways = t.Part.Passage.Ways(t.Options.Instrument)
+		holdStrings(t.Part.Passage, ways)
 	}
 	j := &judge{
 		Task: t, p: t.Part.Passage, pace: t.Options.Times(), ways: ways,
@@ -94,6 +95,16 @@ func judged(t *Task, ways [][]pedal.String) *judge {
 		return cmp.Or(cmp.Compare(a.Moment, b.Moment), cmp.Compare(b.Severity, a.Severity))
 	})
 	return j
+}
+
+// holdStrings leaves each note the strings that are wanted for it, where it has any.
+func holdStrings(p *pedal.Passage, ways [][]pedal.String) {
+	for i, list := range ways {
+		on := func(s pedal.String) bool { return p.Notes[i].On.Has(s.Letter) }
+		if slices.ContainsFunc(list, on) {
+			ways[i] = slices.DeleteFunc(slices.Clone(list), func(s pedal.String) bool { return !on(s) })
+		}
+	}
 }
 
 // add puts a fault down. Its key tells whether it was planned.

@@ -288,15 +288,19 @@ func TestWindowsAgainstAllWays(t *testing.T) {
 			continue
 		}
 		reduced++
+		plan, err := pedal.Solve(t.Context(), m.Passage, pedal.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
 		var deeds [][]deed
 		for n := range m.Passage.Notes {
 			staff := 3 - m.Passage.Notes[n].Staff
 			list := []deed{nil, {{Do: revise.LeaveOut, Note: n}}, {{Do: revise.Octave, Note: n, Octaves: 1}}, {{Do: revise.Octave, Note: n, Octaves: -1}},
 				{{Do: revise.OtherHand, Note: n, Staff: staff}}}
 			for l := range pedal.Letter(pedal.Letters) {
-				op := revise.Op{Do: revise.OtherString, Note: n, Letter: l}
-				if l == m.Passage.Notes[n].Pitch.Letter {
-					continue
+				op := revise.Op{Do: revise.OtherString, Note: n, Letter: l, Renamed: true}
+				if l == m.Passage.Notes[n].Pitch.Letter && l == plan.Strings[n].Letter {
+					continue // as it is
 				}
 				if _, err := revise.Apply(m, []revise.Op{op}); err == nil {
 					list = append(list, deed{op})

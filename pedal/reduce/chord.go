@@ -79,7 +79,7 @@ type answer struct {
 // chord works out the reduction of a moment, exactly but for the limits above.
 func (r *run) chord(ctx context.Context, moment int) (ops []revise.Op, heuristic bool, err error) {
 	c := r.chordAt(moment)
-	s := sceneOf(r.cur.Music, r.plan, r.judged, r.cur.Moments[moment], r.cur.Moments[moment])
+	s := r.scene(r.cur.Moments[moment], r.cur.Moments[moment])
 	for range mostTried {
 		c.search()
 		if len(c.best) == 0 && len(c.refused) == 0 && c.nodes <= mostNodes {

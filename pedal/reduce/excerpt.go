@@ -2,6 +2,7 @@ package reduce
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"pedalogue/pedal"
@@ -16,11 +17,20 @@ type scene struct {
 	judged finding.Options
 	notes  map[int]int // from notes of the whole to those of the scene
 	first  int         // the moment of the whole that is its first
+	taken  []revise.Op // what has been decided about its notes since the music was planned
 }
 
 // margin is how much music around a window is planned with it: more than a foot with
 // four pedals is busy.
 const margin = 1500 * time.Millisecond
+
+// scene cuts out the moments of the music as it stands from one to another with a
+// margin.
+func (r *run) scene(from, to int) *scene {
+	s := sceneOf(r.cur.Music, r.plan, r.judged, from, to)
+	s.taken = s.own(r.taken)
+	return s
+}
 
 // sceneOf cuts out the moments from one to another with a margin.
 func sceneOf(m *finding.Music, plan *pedal.Plan, judged finding.Options, from, to int) *scene {
@@ -109,16 +119,22 @@ type verdict struct {
 	moved []int // from the moments of the scene before to those after
 }
 
-// judge plans and judges the scene with operations on notes of the whole.
-func (s *scene) judge(ctx context.Context, ops []revise.Op) (verdict, error) {
-	here := make([]revise.Op, 0, len(ops))
+// own are those operations on notes of the whole that are on notes of the scene, for
+// these.
+func (s *scene) own(ops []revise.Op) []revise.Op {
+	list := make([]revise.Op, 0, len(ops))
 	for _, op := range ops {
 		if n, ok := s.notes[op.Note]; ok {
 			op.Note = n
-			here = append(here, op)
+			list = append(list, op)
 		}
 	}
-	r, err := revise.Apply(s.music, here)
+	return list
+}
+
+// judge plans and judges the scene with operations on notes of the whole.
+func (s *scene) judge(ctx context.Context, ops []revise.Op) (verdict, error) {
+	r, err := revise.Apply(s.music, slices.Concat(s.taken, s.own(ops)))
 	if err != nil {
 		return verdict{}, err
 	}

@@ -17,7 +17,7 @@ func (r *run) joint(ctx context.Context, found []finding.Finding) (changed bool,
 	budget := r.budget
 	defer func() { r.budget = budget }()
 	r.budget = mostJudged * fewAround
-	s := sceneOf(r.cur.Music, r.plan, r.judged, 0, last)
+	s := r.scene(0, last)
 	s.judged.Plan.Start, s.judged.Plan.End = r.o.Judge.Plan.Start, r.o.Judge.Plan.End
 	ops, cut, err := r.cheapest(ctx, s, r.allActs(), mostJudged, last*fingers, func(v verdict) bool { return len(v.found) == 0 })
 	if err != nil || cut || len(ops) == 0 {
@@ -62,8 +62,10 @@ func (r *run) noteActs(c *chord, n int) (list [][]revise.Op) {
 	}
 	written := r.music.Passage.Notes[n].Pitch
 	for _, o := range r.stringsOf(n, written, false) {
-		if o.Letter != written.Letter {
-			add(revise.Op{Do: revise.OtherString, Letter: o.Letter})
+		// The planned one too, where it is not the written one: with other operations the
+		// note may go back.
+		if !r.adorned[n] && (o.Letter != written.Letter || o.Letter != r.plan.Strings[n].Letter) {
+			add(onString(n, o.Letter))
 		}
 	}
 	if i := slices.IndexFunc(c.notes, func(o chordNote) bool { return o.note == n }); i >= 0 && c.notes[i].can[early] {

@@ -53,6 +53,15 @@ func Kinds() []finding.Kind {
 	return list
 }
 
+// Treats tells whether a finding is one of those that are treated: of Kinds, and more than
+// a note but for one string that is wanted twice.
+func Treats(kind finding.Kind, s finding.Severity) bool {
+	return kind == "one-string-twice" || s >= finding.Warning && (slices.Contains(chordKinds, kind) || slices.Contains(windowKinds, kind))
+}
+
+// NothingHelps is what is said of a place for which no way is known.
+const NothingHelps = "Nothing was found that helps."
+
 // A Result is music that has been reduced.
 type Result struct {
 	Ops        []revise.Op     // all operations, on the music as it was

@@ -120,7 +120,7 @@ func (r *run) repeats(ctx context.Context, found []finding.Finding, touched map[
 // cluster works out what is done about one cluster; nothing if there is no way. What
 // the planner refuses is tried again without other strings.
 func (r *run) cluster(ctx context.Context, c cluster) (ops []revise.Op, heuristic bool, err error) {
-	s := sceneOf(r.cur.Music, r.plan, r.judged, r.cur.Moments[c.from], r.cur.Moments[c.to])
+	s := r.scene(r.cur.Moments[c.from], r.cur.Moments[c.to])
 	before, err := s.judge(ctx, nil)
 	if err != nil {
 		return nil, false, err
@@ -409,14 +409,9 @@ func (r *run) acts(note int) []act {
 			list = append(list, act{op: &revise.Op{Do: revise.Octave, Octaves: octaves}, rank: to.Rank()})
 		}
 	}
-	if r.banned[note] {
-		return list
-	}
-	written := r.music.Passage.Notes[note].Pitch
-	for _, o := range r.stringsOf(note, written, false) {
-		if o.Letter != str.Letter && o.Letter != written.Letter && r.harp.Disced(pedal.StringName{Letter: o.Letter, Octave: o.Octave}) {
-			list = append(list, act{op: &revise.Op{Do: revise.OtherString, Letter: o.Letter}, rank: o.Rank()})
-		}
+	for _, o := range r.elsewhere(note) {
+		op := onString(note, o.Letter)
+		list = append(list, act{op: &op, rank: o.Rank()})
 	}
 	return list
 }

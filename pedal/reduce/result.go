@@ -31,7 +31,7 @@ func (r *run) result(res *Result) {
 		res.Reductions = append(res.Reductions, red)
 	}
 	for _, f := range res.After {
-		if !isTreated(f) && !slices.Contains(leftKinds, f.Kind) {
+		if !Treats(f.Kind, f.Severity) && !slices.Contains(leftKinds, f.Kind) {
 			continue
 		}
 		at := r.back[f.Moment]
@@ -42,7 +42,7 @@ func (r *run) result(res *Result) {
 		case tried != "":
 			u.Text += " Nothing has helped: tried were " + tried + "."
 		default:
-			u.Text += " Nothing was found that helps."
+			u.Text += " " + NothingHelps
 		}
 		res.Unsolved = append(res.Unsolved, u)
 	}

@@ -33,15 +33,18 @@ type run struct {
 	limits map[finding.Kind]int
 	budget int // how many moments of excerpts may still be planned
 
-	round   int
-	hurry   *pedal.Hurry    // of plan; nil until it is asked for
-	cur     *revise.Revised // the music as the draft has it
-	back    []int           // from moments of cur to those of the music
-	plan    *pedal.Plan     // of cur
-	banned  map[int]bool    // notes that must not go to their other string
-	settled map[place]bool  // nothing has helped there
-	treats  []treatment
-	tried   map[place]string // what was tried in vain
+	round    int
+	hurry    *pedal.Hurry    // of plan; nil until it is asked for
+	cur      *revise.Revised // the music as the draft has it
+	taken    []revise.Op     // what has been decided since cur was made
+	back     []int           // from moments of cur to those of the music
+	plan     *pedal.Plan     // of cur
+	adorned  map[int]bool    // notes that ask for others
+	banned   map[int]bool    // notes that must not go to their other string
+	settled  map[place]bool  // nothing has helped there
+	wasThere map[place]bool  // found in the music as it was
+	treats   []treatment
+	tried    map[place]string // what was tried in vain
 }
 
 // A place is where something is found.
@@ -60,7 +63,7 @@ type treatment struct {
 // Music works out a reduction. The music stays as it is. An error is that of the
 // planner: options that no plan can be made with, or a context that has ended.
 func Music(ctx context.Context, m *finding.Music, o Options) (*Result, error) {
-	r := &run{music: m, o: o, judged: o.Judge, draft: newDraft(m), banned: map[int]bool{}, settled: map[place]bool{}, tried: map[place]string{}}
+	r := &run{music: m, o: o, judged: o.Judge, draft: newDraft(m), adorned: map[int]bool{}, banned: map[int]bool{}, settled: map[place]bool{}, wasThere: map[place]bool{}, tried: map[place]string{}}
 	r.judged.Severities = maps.Clone(o.Judge.Severities)
 	if r.judged.Severities == nil {
 		r.judged.Severities = map[finding.Kind]finding.Severity{}
@@ -80,6 +83,11 @@ func Music(ctx context.Context, m *finding.Music, o Options) (*Result, error) {
 	}
 	r.budget = leastBudget + budgetFor*len(m.Passage.Moments)
 	r.tuning = r.tunings()
+	for _, s := range m.Signs {
+		if s.Of > 0 {
+			r.adorned[s.Of-1] = true
+		}
+	}
 	res := &Result{}
 	for r.round = 0; ; r.round++ {
 		found, err := r.look(ctx, res)
@@ -120,12 +128,15 @@ func (r *run) look(ctx context.Context, res *Result) (found []finding.Finding, e
 			return nil, err
 		}
 	}
-	r.hurry = nil
+	r.hurry, r.taken = nil, nil
 	if found, err = finding.All(r.cur.Music, r.plan, r.judged); err != nil {
 		return nil, err
 	}
 	if r.round == 0 {
 		res.Before = found
+		for _, f := range found {
+			r.wasThere[place{f.Kind, r.back[f.Moment]}] = true
+		}
 	}
 	res.After, res.Plan, res.Revised = found, r.plan, r.cur
 	return treated(found), nil
@@ -135,18 +146,11 @@ func (r *run) look(ctx context.Context, res *Result) (found []finding.Finding, e
 func treated(list []finding.Finding) []finding.Finding {
 	var out []finding.Finding
 	for _, f := range list {
-		if isTreated(f) {
+		if Treats(f.Kind, f.Severity) {
 			out = append(out, f)
 		}
 	}
 	return out
-}
-
-func isTreated(f finding.Finding) bool {
-	if f.Kind == "one-string-twice" {
-		return true
-	}
-	return f.Severity >= finding.Warning && (slices.Contains(chordKinds, f.Kind) || slices.Contains(windowKinds, f.Kind))
 }
 
 // treat does something about what was found; changed tells whether it has.
@@ -191,12 +195,21 @@ func (r *run) treat(ctx context.Context, found []finding.Finding) (changed bool,
 	}
 	changed = changed || repeats
 	windows, err := r.windows(ctx, found, touched)
-	return changed || windows, err
+	if err != nil {
+		return changed, err
+	}
+	for _, f := range found {
+		if r.settled[place{f.Kind, r.back[f.Moment]}] && r.release(f) {
+			windows = true
+		}
+	}
+	return changed || windows, nil
 }
 
 // take takes operations over into the draft.
 func (r *run) take(ops []revise.Op, t treatment) {
 	r.draft.add(ops)
+	r.taken = append(r.taken, ops...)
 	for _, op := range ops {
 		if at := r.draft.first[op.Note]; !slices.Contains(t.moments, at) {
 			t.moments = append(t.moments, at)
@@ -308,6 +321,23 @@ func (r *run) stringsOf(note int, p pedal.Pitch, planned bool) []pedal.String {
 		slices.SortStableFunc(list, func(a, b pedal.String) int { return count(b == str) - count(a == str) })
 	}
 	return list
+}
+
+// elsewhere lists the strings with discs on which a note can be played but for that of
+// the plan. A note with an ornament has none: under another name its upper note
+// would be another one.
+func (r *run) elsewhere(note int) []pedal.String {
+	if r.adorned[note] || r.banned[note] {
+		return nil
+	}
+	return slices.DeleteFunc(r.stringsOf(note, r.music.Passage.Notes[note].Pitch, false), func(s pedal.String) bool {
+		return s.Letter == r.plan.Strings[note].Letter || !r.harp.Disced(pedal.StringName{Letter: s.Letter, Octave: s.Octave})
+	})
+}
+
+// onString plays a note on the string of a letter, by whose name it is written then.
+func onString(note int, l pedal.Letter) revise.Op {
+	return revise.Op{Do: revise.OtherString, Note: note, Letter: l, Renamed: true}
 }
 
 // tunings are how strings without discs are best tuned: as most notes that are written

@@ -121,7 +121,7 @@ func (r *run) window(ctx context.Context, f finding.Finding, acts [][]revise.Op)
 			from, to = min(from, at), max(to, at)
 		}
 	}
-	s := sceneOf(r.cur.Music, r.plan, r.judged, from, to)
+	s := r.scene(from, to)
 	base, err := s.judge(ctx, nil)
 	if err != nil {
 		return nil, false, err
@@ -426,16 +426,11 @@ func (r *run) lettersOf(f finding.Finding) (set pedal.LetterSet) {
 func (r *run) otherStrings(notes []int) []revise.Op {
 	var ops []revise.Op
 	for _, n := range notes {
-		found := false
-		written := r.music.Passage.Notes[n].Pitch
-		for _, s := range r.stringsOf(n, written, false) {
-			if s.Letter != r.plan.Strings[n].Letter && s.Letter != written.Letter && !found {
-				ops, found = append(ops, revise.Op{Do: revise.OtherString, Note: n, Letter: s.Letter}), true
-			}
-		}
-		if !found {
+		other := r.elsewhere(n)
+		if len(other) == 0 {
 			return nil
 		}
+		ops = append(ops, onString(n, other[0].Letter))
 	}
 	return ops
 }

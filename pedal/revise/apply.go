@@ -90,7 +90,7 @@ func (e *editor) do(op Op) error {
 		}
 		e.each(op.Note, func(note int) { e.p.Notes[note].Staff = op.Staff })
 	case OtherString:
-		return e.elsewhere(n, op.Letter)
+		return e.elsewhere(n, op)
 	case Shorten:
 		return e.shorten(op.Note, op.Ticks)
 	case Grace:
@@ -120,14 +120,16 @@ func (e *editor) roll(note int) {
 	}
 }
 
-func (e *editor) elsewhere(n *pedal.Note, l pedal.Letter) error {
-	if n.Fixed || n.On != 0 && !n.On.Has(l) {
+func (e *editor) elsewhere(n *pedal.Note, op Op) error {
+	if n.Fixed || n.On != 0 && !n.On.Has(op.Letter) {
 		return errors.New("the note is fixed to its string")
 	}
-	if l >= pedal.Letters || !sounds(l, n.Pitch) {
+	if op.Letter >= pedal.Letters || !sounds(op.Letter, n.Pitch) {
 		return errors.New("no string of this letter sounds it")
 	}
-	n.On = pedal.SetOf(l)
+	if n.On = pedal.SetOf(op.Letter); op.Renamed {
+		n.Pitch, _ = n.Pitch.As(op.Letter)
+	}
 	return nil
 }
 

@@ -18,6 +18,7 @@ type Op struct {
 	Octaves int          // of Octave: up, or down where negative; not 0
 	Staff   int          // of OtherHand: the staff whose hand takes the note, from 1
 	Letter  pedal.Letter // of OtherString: that of the string
+	Renamed bool         // of OtherString: the note is written with that string's name too
 	Ticks   int64        // of Shorten: how long the note still lasts, on the clock of Moment.Onset; from 1, less than now
 }
 

@@ -10,17 +10,6 @@ import (
 	"pedalogue/pedal/revise"
 )
 
-// stringFor is a pitch as the string of a letter plays it.
-func stringFor(p pedal.Pitch, l pedal.Letter) pedal.Pitch {
-	height := 1200*p.Octave + 100*p.Letter.Semitones() + p.Cents
-	for octave := p.Octave - 1; octave <= p.Octave+1; octave++ {
-		if cents := height - 1200*octave - 100*l.Semitones(); cents >= -100 && cents <= 100 {
-			return pedal.Pitch{Letter: l, Cents: cents, Octave: octave}
-		}
-	}
-	return p
-}
-
 // ticks is how long a note is, in ticks of the passage, and its written length, ties
 // counted in; 0 and 0 if it is never struck.
 func (h *harp) ticks(note int) (ticks int64, length musicxml.Frac) {
@@ -93,7 +82,7 @@ func (h *harp) revisions() []musicxml.Revision {
 			if op.Do == revise.Octave {
 				pitch.Octave += op.Octaves
 			} else {
-				pitch = stringFor(pitch, op.Letter)
+				pitch, rev.Hold = pitch.As(op.Letter)
 			}
 			pitches[op.Note] = pitch
 			rev.Do, rev.Pitch = musicxml.Repitch, part.Written(pitch)
@@ -134,6 +123,16 @@ func (h *harp) rolls(note int) []musicxml.Revision {
 		return list
 	}
 	return nil
+}
+
+// holds are the strings that are chosen for notes.
+func (h *harp) holds() (list []musicxml.Hold) {
+	for _, op := range h.result.Ops {
+		if q, i := h.part.At(op.Note); op.Do == revise.OtherString {
+			list = append(list, musicxml.Hold{NoteAt: musicxml.NoteAt{Part: q, Note: i}, String: op.Letter.String()[0]})
+		}
+	}
+	return list
 }
 
 // texts tell above the notes what is done to them, other than leaving them out.

@@ -5,6 +5,7 @@ package reduced
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strconv"
 
 	"pedalogue/cmd/pedalogue/internal/opening"
@@ -41,6 +42,7 @@ type harp struct {
 	part   *part.Part
 	result *reduce.Result
 	row    *report.ReducePart
+	before []report.Finding
 }
 
 // A job is one score in hand.
@@ -115,7 +117,7 @@ func (j *job) reduce(ctx context.Context, player musicxml.Player) (*harp, error)
 	if err != nil {
 		return nil, err
 	}
-	h := &harp{part: done.Part, row: &report.ReducePart{
+	h := &harp{part: done.Part, before: before.Findings, row: &report.ReducePart{
 		ID: player.ID(), Name: player.Name, Options: before.Options, Before: grave(before.Findings), CostBefore: before.Cost,
 	}}
 	h.result, err = reduce.Music(ctx, &h.part.Music, reduce.Options{Judge: j.set.Wants.Judge(), RollPrice: j.want.RollPrice, First: done.Plan, Shorter: h.shorter})
@@ -154,6 +156,7 @@ func (j *job) final(ctx context.Context) ([]musicxml.Edit, error) {
 func (j *job) told(ctx context.Context) ([]musicxml.Edit, error) {
 	var out []musicxml.NoteAt
 	var texts []musicxml.Mark
+	var holds []musicxml.Hold
 	for _, h := range j.harps {
 		for _, op := range h.result.Ops {
 			if q, i := h.part.At(op.Note); op.Do == revise.LeaveOut {
@@ -161,13 +164,14 @@ func (j *job) told(ctx context.Context) ([]musicxml.Edit, error) {
 			}
 		}
 		texts = append(texts, h.texts()...)
+		holds = append(holds, h.holds()...)
 	}
 	edits, err := j.music.LeaveOut(ctx, j.doc, out)
 	if err != nil {
 		return nil, err
 	}
 	more, err := j.music.ReductionTexts(ctx, j.doc, texts)
-	return append(more, edits...), err
+	return slices.Concat(more, j.music.Hold(holds), edits), err
 }
 
 // reread reads the document with edits made; without any it is the one in hand.
@@ -187,6 +191,7 @@ func (j *job) after(ctx context.Context, score *musicxml.Score) error {
 	for i, h := range j.harps {
 		if score == j.music { // nothing is changed
 			h.row.After, h.row.CostAfter = h.row.Before, h.row.CostBefore
+			h.prove(h.before)
 			continue
 		}
 		_, row, err := j.plan(ctx, score, players[i])
@@ -194,6 +199,7 @@ func (j *job) after(ctx context.Context, score *musicxml.Score) error {
 			return err
 		}
 		h.row.After, h.row.CostAfter = grave(row.Findings), row.Cost
+		h.prove(row.Findings)
 	}
 	return nil
 }
@@ -226,7 +232,7 @@ func grave(list []report.Finding) (c report.GraveCounts) {
 func (h *harp) addReductions() {
 	for i := range h.result.Reductions {
 		red := &h.result.Reductions[i]
-		row := report.Reduction{Place: h.place(red.Moment), Beat: h.beat(red.Moment), For: kinds(red.For), Loses: losesOf(red.Loss), Verified: red.Verified,
+		row := report.Reduction{Place: h.place(red.Moment), Beat: h.beat(red.Moment), For: kinds(red.For), Loses: losesOf(red.Loss),
 			Heuristic: red.Heuristic, Text: red.Sentence(&h.part.Music)}
 		for _, op := range red.Ops {
 			row.Ops = append(row.Ops, h.op(op, row.Place))
@@ -234,7 +240,10 @@ func (h *harp) addReductions() {
 		h.row.Reductions = append(h.row.Reductions, row)
 	}
 	for _, u := range h.result.Unsolved {
-		h.row.Unsolved = append(h.row.Unsolved, report.Unsolved{Place: h.place(u.Moment), Beat: h.beat(u.Moment), For: kinds(u.For), Text: u.Text})
+		row := report.Unsolved{Place: h.place(u.Moment), Beat: h.beat(u.Moment), For: kinds(u.For), Text: u.Text}
+		if !slices.ContainsFunc(h.row.Unsolved, func(o report.Unsolved) bool { return o.Place == row.Place && slices.Equal(o.For, row.For) }) {
+			h.row.Unsolved = append(h.row.Unsolved, row) // once, however often it is played
+		}
 	}
 }
 
@@ -262,7 +271,8 @@ func (h *harp) op(op revise.Op, at report.Place) report.ReduceOp {
 		to.Octave += op.Octaves
 		row.To = to.String()
 	case revise.OtherString:
-		row.To = stringFor(n.Pitch, op.Letter).String()
+		to, _ := n.Pitch.As(op.Letter)
+		row.To = to.String()
 	case revise.OtherHand:
 		row.To = strconv.Itoa(op.Staff)
 	case revise.Shorten:

@@ -70,6 +70,7 @@ func Part(ctx context.Context, done *part.Planned, signs []musicxml.SignChange, 
 		Lies:     r.lies(),
 		Bars:     r.bars(),
 	}
+	row.Options.Held = r.part.Held()
 	if len(w.Plan.Pins) > 0 {
 		row.PinsCost = more(plan.Cost, done.WithoutPins)
 	}
