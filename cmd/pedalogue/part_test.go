@@ -6,8 +6,6 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
-
-	"pedalogue/report"
 )
 
 // twoHarps is a score of a flute and two harps, which begin after three measures.
@@ -109,7 +107,9 @@ func TestPartAltered(t *testing.T) {
 	}
 }
 
-// The plan that is written into a part is that of the score.
+// A part reads back as the score: events, playing order and warnings, but for the cues,
+// and what is planned, which tells of the tempo too. All scores with a harp, and the
+// piano's part of ten songs.
 func TestPartPlansAsTheScore(t *testing.T) {
 	files, _ := filepath.Glob("../../../shared/scores/*/*.*")
 	if len(files) == 0 {
@@ -118,37 +118,72 @@ func TestPartPlansAsTheScore(t *testing.T) {
 	if testing.Short() {
 		t.Skip("takes long")
 	}
-	dir := t.TempDir()
-	plan := func(path string) report.Score {
-		var out, errs strings.Builder
-		var s report.Score
-		run([]string{"mark", "--json", path}, strings.NewReader(""), &out, &errs)
-		if err := json.Unmarshal([]byte(out.String()), &s); err != nil {
-			t.Fatal(path, err)
-		}
-		return s
-	}
-	found := 0
+	harps, songs := 0, 0
 	for _, path := range files {
-		var out, errs strings.Builder
-		if run([]string{"part", "--out", dir, path}, strings.NewReader(""), &out, &errs) > exitConflict {
-			continue
+		if partAsScore(t, path) {
+			harps++
+		} else if songs < 10 && strings.Contains(path, "lieder") && partAsScore(t, path, "--part", "P2") {
+			songs++
 		}
-		found++
-		ext := filepath.Ext(path)
-		name := strings.TrimSuffix(filepath.Base(path), ext) + ".harp" + ext
-		of, in := plan(path), plan(filepath.Join(dir, name))
-		for i := range of.Parts {
-			a, _ := json.Marshal(of.Parts[i])
-			b, _ := json.Marshal(in.Parts[i])
-			if string(a) != string(b) {
-				t.Errorf("%s: the part is planned otherwise:\n%s\n%s", path, a, b)
+	}
+	if harps < 5 || songs < 10 {
+		t.Errorf("%d scores with a harp, %d songs", harps, songs)
+	}
+}
+
+// partAsScore compares the part of a score with it; false where there is no such part.
+func partAsScore(t *testing.T, path string, options ...string) bool {
+	t.Helper()
+	dir := t.TempDir()
+	if r := typed(t, append([]string{"part", "--out", dir, "--report", "none", path}, options...)...); r.code > exitConflict {
+		return false
+	}
+	copies, _ := filepath.Glob(filepath.Join(dir, "[^.]*"))
+	if len(copies) != 1 {
+		t.Fatalf("%s: %v", path, copies)
+	}
+	for _, command := range []string{"mark", "look"} {
+		of, in := readBack(t, path, command, options), readBack(t, copies[0], command, options)
+		for key := range of {
+			if of[key] != in[key] {
+				t.Errorf("%s: by %s, %s of the part differs:\n%.2000s\n%.2000s", path, command, key, of[key], in[key])
 			}
 		}
 	}
-	if found < 5 {
-		t.Errorf("%d scores with a harp", found)
+	return true
+}
+
+// readBack is what a command says of a score that is to be so in its part: the rest
+// tells of the file, of other parts, or of cues.
+func readBack(t *testing.T, path, command string, options []string) map[string]string {
+	t.Helper()
+	var all map[string]any
+	asked(t, &all, append([]string{command, path}, options...)...)
+	said := map[string]string{}
+	for _, key := range []string{"parts", "playing_order", "events", "keys", "transpose", "tremolo_pairs", "glissandi", "playback", "playback_index", "warnings"} {
+		list, is := all[key].([]any)
+		if key == "parts" && command == "look" {
+			continue
+		}
+		var kept []any
+		for _, item := range list {
+			object, _ := item.(map[string]any)
+			if object["kind"] == "cue" || object["code"] == "cue-notes" {
+				continue
+			}
+			delete(object, "line")
+			kept = append(kept, item)
+		}
+		if !is {
+			kept = []any{all[key]}
+		}
+		text, err := json.Marshal(kept)
+		if err != nil {
+			t.Fatal(err)
+		}
+		said[key] = string(text)
 	}
+	return said
 }
 
 // From a song with piano in an awkward key to a marked harp part, and on: each command
@@ -162,13 +197,14 @@ func TestChain(t *testing.T) {
 		file string // that it writes
 		has  string
 	}{
-		{[]string{"keys", "--choose", "-1,0", "--part", "Piano", "--report", "none", "--out", "key", "song.musicxml"}, "key/song.*.musicxml", "<fifths>-2</fifths>"},
-		{[]string{"part", "--part", "Piano", "--report", "none", "--out", "part", "key/song.*.musicxml"}, "part/song.*.harp.musicxml", "Mit Laune"},
-		{[]string{"mark", "--part", "Piano", "--report", "none", "--out", "marked", "part/song.*.harp.musicxml"}, "marked/song.*.harp.musicxml", "<harp-pedals>"},
-		{[]string{"keys", "--choose", "1,0", "--part", "Piano", "--report", "none", "--out", "back", "marked/song.*.harp.musicxml"}, "back/*.musicxml", "<fifths>5</fifths>"},
-		{[]string{"part", "--part", "Piano", "--report", "none", "--out", "again", "back/*.musicxml"}, "again/*.musicxml", "<harp-pedals>"},
+		{[]string{"keys", "--choose", "-1,0", "--out", "key", "song.musicxml"}, "key/song.*.musicxml", "<fifths>-2</fifths>"},
+		{[]string{"reduce", "--apply=final", "--out", "reduced", "key/song.*.musicxml"}, "reduced/song.*.reduced.musicxml", "Mit Laune"},
+		{[]string{"part", "--out", "part", "reduced/song.*.musicxml"}, "part/song.*.harp.musicxml", "Mit Laune"},
+		{[]string{"mark", "--out", "marked", "part/song.*.harp.musicxml"}, "marked/song.*.harp.musicxml", "<harp-pedals>"},
+		{[]string{"keys", "--choose", "1,0", "--out", "back", "marked/song.*.harp.musicxml"}, "back/*.musicxml", "<fifths>5</fifths>"},
+		{[]string{"part", "--out", "again", "back/*.musicxml"}, "again/*.musicxml", "<harp-pedals>"},
 	} {
-		args := step.args
+		args := append([]string{step.args[0], "--part", "Piano", "--respell", "written", "--report", "none"}, step.args[1:]...)
 		if found, _ := filepath.Glob(args[len(args)-1]); len(found) == 1 {
 			args[len(args)-1] = found[0]
 		}
@@ -188,6 +224,16 @@ func TestChain(t *testing.T) {
 			t.Errorf("%v: %s is not in\n%s", args, step.has, data)
 		}
 		sounding = string(data)
+		if wide := strings.Count(sounding, "<chord/>"); (wide > 0) != (step.args[0] == "keys" && step.file == "key/song.*.musicxml") {
+			t.Errorf("%v: %d notes out of reach, which are to stay up to the reduction", args, wide)
+		}
+		// The marks tell how they were planned: check needs no options to agree.
+		if !strings.Contains(sounding, "respell=written") {
+			t.Errorf("%v: the marks do not say with which options they were made", args)
+		}
+		if r := typed(t, "check", written[0]); r.code != exitDone {
+			t.Errorf("%v: the copy does not check clean: %s%s", args, r.out, r.err)
+		}
 	}
 	if strings.Contains(sounding, "Voice") || strings.Count(sounding, "Mit Laune") != 1 || strings.Count(sounding, "<staves>") != 1 {
 		t.Errorf("the last of the chain is no harp part:\n%s", sounding)
@@ -200,9 +246,10 @@ func awkwardSong() string {
 	note := func(step, alter, octave, staff string) string {
 		return `<note><pitch><step>` + step + `</step><alter>` + alter + `</alter><octave>` + octave + `</octave></pitch><duration>1</duration><voice>` + staff + `</voice>` + `<type>quarter</type><staff>` + staff + `</staff></note>`
 	}
+	wide := strings.Replace(note("B", "0", "4", "2"), "<note>", "<note><chord/>", 1) // two octaves above the bass, for one hand
 	voice := `<note><rest/><duration>4</duration></note>`
 	hands := note("B", "0", "4", "1") + note("C", "1", "5", "1") + note("D", "1", "5", "1") + note("F", "1", "5", "1") +
-		`<backup><duration>4</duration></backup>` + note("B", "0", "2", "2") + note("F", "1", "3", "2") + note("A", "1", "3", "2") + note("E", "0", "3", "2")
+		`<backup><duration>4</duration></backup>` + note("B", "0", "2", "2") + wide + note("F", "1", "3", "2") + note("A", "1", "3", "2") + note("E", "0", "3", "2")
 	return `<score-partwise version="4.0"><part-list><score-part id="P1"><part-name>Voice</part-name></score-part><score-part id="P2"><part-name>Piano</part-name></score-part></part-list>
 <part id="P1"><measure number="1">` + key + `</attributes><direction><direction-type><words>Mit Laune, schnell</words></direction-type><sound tempo="90"/></direction>` + voice + `</measure>
 <measure number="2">` + voice + `</measure></part>

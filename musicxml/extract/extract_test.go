@@ -102,7 +102,7 @@ func TestCarried(t *testing.T) {
 				`<dashes type="stop"/></direction-type><offset>3</offset>`}, []string{"default-y"}},
 		{"a bracket in a direction of its own, under a number that is free", []string{common + words("rall.") + bracket("start", "1") + note, note + bracket("stop", "1")},
 			[]string{common + bracket("start", "1") + note + bracket("stop", "1"), rest},
-			[]string{`<bracket type="start" number="2" line-end="none"/>`, `<bracket type="stop" number="2" line-end="none"/>`}, nil},
+			[]string{`<bracket type="start" number="16" line-end="none"/>`, `<bracket type="stop" number="16" line-end="none"/>`}, nil},
 		{"dashes behind what is one player's alone, and dashes without an end", []string{common + words("dolce") + bracket("start", "1") + note + bracket("stop", "1"), words("rit.") + bracket("start", "1") + note},
 			[]string{common + rest, rest}, []string{"rit."}, []string{"bracket"}},
 		{"what is one player's alone stays with that player", []string{common + words("arco") + words("dolce") + words("ôtez vite la sourdine") + note},

@@ -39,7 +39,7 @@ func (l *layout) lackingLines(player []*musicxml.Part, list []carried) (ends []c
 			at := line{c.words.part, from.name, from.number}
 			to, end := l.endOf(c.words, &from)
 			if _, known := numbers[at]; !known {
-				numbers[at] = freeNumber(taken, from.name, from.number)
+				numbers[at] = freeNumber(taken, from.name, from.number, len(player) > 1)
 			}
 			if to == nil || numbers[at] == "" {
 				continue
@@ -98,13 +98,14 @@ func (l *layout) indexOf(s *sign) int {
 }
 
 // freeNumber is a number that no line of the name has in the part, the line's own if it
-// can be; "" for none. It is taken then.
-func freeNumber(taken map[line]bool, name, number string) string {
-	for i := 0; taken[line{name: name, number: number}]; i++ {
-		if i == mostLines {
+// can be; "" for none. It is taken then. Where parts are joined it is as high as can be,
+// since those of the later ones are counted on from the first's.
+func freeNumber(taken map[line]bool, name, number string, joined bool) string {
+	for i := mostLines; joined || taken[line{name: name, number: number}]; i-- {
+		if i == 0 {
 			return ""
 		}
-		number = itoa(i + 1)
+		number, joined = itoa(i), false
 	}
 	taken[line{name: name, number: number}] = true
 	return number
