@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"pedalogue/pedal"
+	"pedalogue/report/engrave"
 )
 
 // A Check is the report on the pedal marks that stand in one score. Its fields, in
@@ -15,6 +16,8 @@ type Check struct {
 	Head
 	Parts    []CheckPart `json:"parts,omitzero"` // absent if Error is set
 	Warnings []Warning   `json:"warnings"`
+
+	Index string `json:"-"` // the page of all scores, as this one links it; "" for none
 }
 
 // A CheckPart is one harp, or a part that plays no harp and has marks.
@@ -32,9 +35,11 @@ type CheckPart struct {
 	Faults   []CheckFault `json:"faults"`         // in playing order
 	Alters   []Alteration `json:"fixes,omitzero"` // what the mended copy has otherwise, in written order; absent if there is none
 
-	Start   pedal.Setting `json:"-"` // at the first moment, for the chart
+	// For the page.
+	Start   pedal.Setting `json:"-"` // at the first moment
 	Changes []Change      `json:"-"` // that the marks make, in playing order
 	Bars    []Bar         `json:"-"` // in playing order
+	Music   *engrave.Part `json:"-"` // nil where no music is drawn
 }
 
 // A Verdict says what comes of a part.
@@ -71,6 +76,9 @@ type CheckFault struct {
 	Text    string          `json:"text"`
 	Remedy  string          `json:"remedy"`            // "" if none is known
 	Planned bool            `json:"planned,omitempty"` // the plan that made the marks has it too
+
+	Concerned []int `json:"-"` // the notes in a drawing, by their IDs
+	Beside    []int `json:"-"` // measures that are drawn with its own, by their index
 }
 
 // An Alteration is one thing that mending does to the marks.

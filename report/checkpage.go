@@ -5,16 +5,19 @@ import (
 	"io"
 	"strings"
 
+	"pedalogue/report/engrave"
 	"pedalogue/report/plain"
 )
 
 // A checkPage is what the template shows of a check.
 type checkPage struct {
 	Style            template.CSS
+	Drawn            template.HTML // what all music in the page refers to; "" if there is none
 	Letters          []chartText
+	Index            template.URL // the page of all scores; "" for none
 	Name, Path, Made string
 	Output, Verdict  string
-	Grave            bool
+	Grave, ManyHarps bool
 	Harps            []checkHarp
 	Warnings         []string
 	KindFilter       []int
@@ -37,11 +40,15 @@ func WriteCheckHTML(w io.Writer, k *Check) error {
 	p := &checkPage{
 		Style: style(), Name: s.name(), Path: plain.Line(k.Path), Output: plain.Line(k.Output),
 		Made: plain.Line(strings.TrimSpace(k.Tool + " " + k.Version)), Letters: chartLetters(), Verdict: plain.Line(k.Error), Grave: k.Error != "",
+		Index: link(k.Index), ManyHarps: len(k.Parts) > 1,
 	}
 	for i := range k.Parts {
 		h := checkHarpOf(&k.Parts[i], i+1)
 		if p.Verdict == "" || k.Parts[i].Verdict == VerdictFaults && !p.Grave {
 			p.Verdict, p.Grave = plain.Line(h.Title+": "+h.Verdict), k.Parts[i].Verdict == VerdictFaults
+		}
+		if k.Parts[i].Music != nil {
+			p.Drawn = template.HTML(engrave.Defs())
 		}
 		if len(k.Parts) > 1 {
 			h.Of = " · " + h.Title
@@ -60,7 +67,7 @@ func WriteCheckHTML(w io.Writer, k *Check) error {
 // checkHarpOf is a part as the page shows it: its chart is that of a plan whose changes
 // are those that the marks make.
 func checkHarpOf(k *CheckPart, id int) checkHarp {
-	p := Part{ID: k.ID, Name: k.Name, Changes: k.Changes, Bars: k.Bars}
+	p := Part{ID: k.ID, Name: k.Name, Changes: k.Changes, Bars: k.Bars, Music: k.Music, AsPrinted: true}
 	if len(k.Bars) > 0 {
 		p.Start = k.Bars[0].Setting
 		if len(k.Changes) > 0 {
@@ -70,6 +77,7 @@ func checkHarpOf(k *CheckPart, id int) checkHarp {
 	for _, f := range k.Faults {
 		p.Findings = append(p.Findings, Finding{
 			Kind: f.Kind, Severity: f.Severity, Place: f.Place, Pass: f.Pass, Staff: f.Staff, Notes: f.Notes, Text: f.Text, Remedy: f.Remedy,
+			Concerned: f.Concerned, Beside: f.Beside,
 		})
 	}
 	when := timelineOf(&p)

@@ -49,16 +49,16 @@ func demo() *Score {
 	p.Findings = []Finding{
 		{"string-clash", SeverityError, Place{"3", 2, "1"}, 1, 2, []string{"C4", "C♯4"},
 			"C and C♯ are asked of the C string at once, and D♭ is not free, as the D string plays D.",
-			"Leave out the C, or play it an octave lower a beat later.", 1, nil},
+			"Leave out the C, or play it an octave lower a beat later.", 1, nil, nil},
 		{"rushed", SeverityWarning, Place{"4", 3, "15/4"}, 1, 0, nil,
-			"The right foot has 0.2 s for F♮ and needs 0.5 s.", "Take F♮ with the chord before, or slow down.", 3, nil},
+			"The right foot has 0.2 s for F♮ and needs 0.5 s.", "Take F♮ with the chord before, or slow down.", 3, nil, nil},
 		{"string-clash", SeverityError, Place{"3", 2, "1"}, 2, 2, []string{"C4", "C♯4"},
 			"C and C♯ are asked of the C string at once, and D♭ is not free, as the D string plays D.",
-			"Leave out the C, or play it an octave lower a beat later.", 2, nil},
+			"Leave out the C, or play it an octave lower a beat later.", 2, nil, nil},
 		{"rushed", SeverityWarning, Place{"4", 3, "15/4"}, 2, 0, nil,
-			"The right foot has 0.2 s for F♮ and needs 0.5 s.", "Take F♮ with the chord before, or slow down.", 4, nil},
+			"The right foot has 0.2 s for F♮ and needs 0.5 s.", "Take F♮ with the chord before, or slow down.", 4, nil, nil},
 		{"glissando-setting", SeverityNote, Place{"5", 4, "0"}, 1, 1, []string{"C4", "C6"},
-			"The glissando is set from the key signature: no setting is printed and no octave written out.", "", 5, nil},
+			"The glissando is set from the key signature: no setting is printed and no octave written out.", "", 5, nil, nil},
 	}
 	lies := LiesOf(40, 5, 2)
 	lies.Feet.ToDecide, lies.Hands.ToDecide, lies.Strings.Cannot = ShareOf(3, 40), ShareOf(2, 40), ShareOf(2, 40)
@@ -154,7 +154,7 @@ func long(n int) *Score {
 		}
 		if i%4 == 1 {
 			p.Findings = append(p.Findings, Finding{"string-clash", SeverityWarning, Place{label, i, "2"}, 1, 1, []string{fmt.Sprintf("C%d", i)},
-				fmt.Sprintf("The C string is still held when its pedal moves in measure %s.", label), "Let it go early.", len(p.Findings) + 1, nil})
+				fmt.Sprintf("The C string is still held when its pedal moves in measure %s.", label), "Let it go early.", len(p.Findings) + 1, nil, nil})
 		}
 	}
 	p.Bars[0].Section = "start"

@@ -120,21 +120,28 @@ func (p *Part) picture(f *Finding, room *int) picture {
 	if len(f.Notes) > 0 && len(f.Concerned) > 0 {
 		said = ", with a line around " + plain.Line(strings.Join(f.Notes, ", "))
 	}
-	return p.drawn(f.Place, engrave.Options{Concerns: concerns}, pixelsInSpace, string(f.Severity), said, room)
+	return p.drawn(f.Place, engrave.Options{Concerns: concerns}, pixelsInSpace, string(f.Severity), said, room, f.Beside...)
 }
 
 // drawn draws the measure of a place with so many pixels to a staff space, if there is
-// room for so many notes; it takes the room. What is said of it follows its number.
-func (p *Part) drawn(at Place, o engrave.Options, pixels int, class, said string, room *int) picture {
+// room for so many notes; it takes the room. What is said of it follows its number. Of
+// the measures beside it those are drawn too that are known.
+func (p *Part) drawn(at Place, o engrave.Options, pixels int, class, said string, room *int, beside ...int) picture {
 	if !p.engraved() || p.Music.Measures[at.Index] == nil {
 		return picture{}
 	}
-	n := notesIn(p.Music.Measures[at.Index])
+	n, measures := notesIn(p.Music.Measures[at.Index]), []int{at.Index}
+	for _, k := range beside {
+		if m := p.Music.Measures[k]; m != nil {
+			n, measures = n+notesIn(m), append(measures, k)
+		}
+	}
+	slices.Sort(measures)
 	if n > *room {
 		return picture{TooMuch: true}
 	}
 	*room -= n
-	d, err := engrave.Draw(p.Music.Line(at.Index), o)
+	d, err := engrave.Draw(p.Music.Line(measures...), o)
 	if err != nil {
 		return picture{}
 	}

@@ -60,6 +60,8 @@ type Part struct {
 	Lies     *Lies         `json:"lies,omitempty"`      // how much of the music lies on the harp; nil if nobody looked
 	Bars     []Bar         `json:"-"`                   // in playing order, for the charts
 	Music    *engrave.Part `json:"-"`                   // what of it can be drawn; nil for nothing
+	// AsPrinted: the marks of pedals stand in the chart's music as they are printed.
+	AsPrinted bool `json:"-"`
 }
 
 // Options are those the plan was made with.
@@ -165,6 +167,7 @@ type Finding struct {
 	Rank   int      `json:"rank"`   // from 1, the most important of the part first
 
 	Concerned []int `json:"-"` // the notes in a drawing, by their IDs
+	Beside    []int `json:"-"` // measures that are drawn with its own, by their index
 }
 
 // Lies tells how much of a part lies on the harp, as shares of its moments that add up

@@ -192,24 +192,34 @@ func TestCheckReports(t *testing.T) {
 	if code := run([]string{"check", "--report", "html,csv", "--out", "o", "a.musicxml", "b.musicxml", "c.musicxml", "d.musicxml"}, strings.NewReader(""), &out, &errs); code != exitConflict {
 		t.Fatalf("exit %d, %s", code, errs.String())
 	}
-	want := `Parts whose pedal marks are wrong, the worst first:
-- c.musicxml: 2 errors; first in measure 1: F♯5 needs F♯, and the F pedal stands
-  at F♮ since the setting in measure 1.
-- b.musicxml: 1 error; first in measure 2: F♯5 needs F♯, and the F pedal stands
-  at F♮ since the setting in measure 1.
+	want := `In these parts the pedal marks do not agree with the notes, the worst first:
 
-4 scores checked: 2 to send back, 1 clean, 1 without pedal marks.
+- Harp of c.musicxml: 2 errors. The first is in measure 1: F♯5 needs F♯, and the
+  F pedal stands at F♮ since the setting in measure 1.
+- Harp of b.musicxml: 1 error. The first is in measure 2: F♯5 needs F♯, and the
+  F pedal stands at F♮ since the setting in measure 1.
+
+4 parts of 4 scores checked: 2 to send back, 1 clean, 1 without pedal marks.
 `
 	if out.String() != want {
 		t.Errorf("the summary is\n%s\nwant\n%s", out.String(), want)
 	}
-	for name, holds := range map[string]string{
-		"o/b.check.html": `class="lane right"`, "o/c.check.html": "C♯5 needs C♯", "o/b.check.csv": "wrong-pedal,2,1,1", "o/check.csv": "b.musicxml,yes,1,0",
+	for name, holds := range map[string][]string{
+		// The chart, the fault, its music with the mark and a line around the note, and the way back.
+		"o/b.check.html": {`class="lane right"`, "F♯5 needs F♯", `class="ring error"`, `class="words error"`, `href="./check.html"`},
+		"o/c.check.html": {"C♯5 needs C♯"}, "o/b.check.csv": {"wrong-pedal,2,1,1"}, "o/check.csv": {"b.musicxml,yes,1,0"},
+		"o/check.html": {`href="./b.check.html"`, "The first is in", "2 to send back"},
 	} {
 		data, err := os.ReadFile(name)
-		if err != nil || !strings.Contains(string(data), holds) {
-			t.Errorf("%s: %v, it lacks %q", name, err, holds)
+		for _, text := range holds {
+			if err != nil || !strings.Contains(string(data), text) {
+				t.Errorf("%s: %v, it lacks %q", name, err, text)
+			}
 		}
+	}
+	index, _ := os.ReadFile("o/check.html")
+	if c, b := strings.Index(string(index), "c.check.html"), strings.Index(string(index), "b.check.html"); c > b {
+		t.Error("the worst is not the first in the page of all")
 	}
 }
 

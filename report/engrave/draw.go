@@ -26,12 +26,15 @@ func (e *engraver) draw(tops []int) {
 	e.drawShifts()
 	e.drawEndings()
 	e.out.flush("")
-	if e.options.Bare {
+	if e.options.Bare && !e.options.Pedals {
 		return
 	}
 	for _, b := range e.bars {
 		e.drawMarks(b)
 		e.out.flush(fmt.Sprintf(` class="marks" data-measure="%d"`, b.index))
+	}
+	if e.options.Bare {
+		return
 	}
 	for _, b := range e.bars {
 		e.drawNumber(b)

@@ -9,6 +9,7 @@ import (
 // Options say how music is drawn. The zero value draws everything.
 type Options struct {
 	Bare      bool            // leaves out measure numbers and marks
+	Pedals    bool            // with Bare: draws marks that are not of the class "text" all the same
 	Anonymous bool            // leaves out the IDs of notes
 	Concerns  map[int]Concern // of notes, by their IDs
 }

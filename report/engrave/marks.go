@@ -6,7 +6,7 @@ import "fmt"
 func (e *engraver) drawMarks(b *bar) {
 	for i := range b.Marks {
 		m := &b.Marks[i]
-		if m.Staff < 1 || m.Staff > e.music.Staves {
+		if m.Staff < 1 || m.Staff > e.music.Staves || e.options.Bare && m.Class == "text" {
 			continue
 		}
 		x := b.timeX(m.At) - headWidth/2

@@ -15,4 +15,7 @@ const Style = `.music{color:inherit;fill:currentColor}` +
 	`.music use.warning{fill:var(--warning,#7d5200)}.music .ring.warning{stroke:var(--warning,#7d5200)}` +
 	`.music use.note{fill:var(--note,#3f5c6b)}.music .ring.note{stroke:var(--note,#3f5c6b)}` +
 	`.music .pedals .left{fill:var(--left,#0b5598)}.music .pedals .right{fill:var(--right,#9a4700)}` +
-	`.music .pedals text{font-weight:600}`
+	`.music .pedals text{font-weight:600}` +
+	`.music .pedals .error{fill:var(--error,#a3231b)}.music .pedals text.error{text-decoration:underline}` +
+	`.music .pedals .warning{fill:var(--warning,#7d5200)}.music .pedals text.warning{text-decoration:underline}` +
+	`.music .pedals .note{fill:var(--note,#3f5c6b)}`

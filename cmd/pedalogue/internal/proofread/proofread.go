@@ -10,6 +10,7 @@ import (
 	"pedalogue/cmd/pedalogue/internal/opening"
 	"pedalogue/cmd/pedalogue/internal/options"
 	"pedalogue/cmd/pedalogue/internal/rows"
+	"pedalogue/cmd/pedalogue/internal/staves"
 	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
@@ -47,7 +48,7 @@ func Check(ctx context.Context, s work.Score, w Wants) (*work.Made, error) {
 	if err := c.open(ctx, s.Data); err != nil {
 		return nil, err
 	}
-	r := &Report{report.Check{Head: rows.Head(s.Path, c.read), Warnings: rows.Warnings(c.read.Warnings)}}
+	r := &Report{report.Check{Head: rows.Head(s.Path, c.read), Warnings: rows.Warnings(c.read.Warnings), Index: s.Index}}
 	m := &work.Made{Report: r}
 	if w.Fix {
 		m.Document = c.doc
@@ -64,7 +65,13 @@ func Check(ctx context.Context, s work.Score, w Wants) (*work.Made, error) {
 			}
 			m.Edits = append(m.Edits, edits...)
 		}
-		r.Parts = append(r.Parts, h.row())
+		row := h.row()
+		if s.Page && row.Verdict != report.VerdictNoMarks {
+			if err := c.draw(ctx, h, &row); err != nil {
+				return nil, opening.Named(s.Path, err)
+			}
+		}
+		r.Parts = append(r.Parts, row)
 	}
 	r.Parts = append(r.Parts, c.strangers()...)
 	if len(r.Parts) == 0 {
@@ -324,6 +331,9 @@ func (h *harp) faultRow(f *proof.Fault) report.CheckFault {
 		row.Pedal, row.Stands, row.Needed = f.Pedal.String(), &f.Stands, &f.Needed
 	}
 	for _, n := range f.Notes {
+		if note := p.Note(n); note != nil && !slices.Contains(row.Concerned, staves.ID(note)) {
+			row.Concerned = append(row.Concerned, staves.ID(note))
+		}
 		if name := p.Passage.Notes[n].Pitch.String(); !slices.Contains(row.Notes, name) {
 			row.Notes = append(row.Notes, name)
 		}

@@ -17,10 +17,16 @@ func Formats() []work.Format {
 }
 
 // A Summary sums checks up: which parts are to be sent back.
-type Summary struct{ list []report.CheckEntry }
+type Summary struct {
+	list   []report.CheckEntry
+	scores int
+}
 
-func (s *Summary) Add(r work.Report, _ string) {
-	s.list = append(s.list, report.CheckEntryOf(&r.(*Report).Check))
+func (s *Summary) Add(r work.Report, page string) {
+	if r, ok := r.(*Report); ok {
+		s.list = append(s.list, report.CheckEntriesOf(&r.Check, page)...)
+		s.scores++
+	}
 }
 
 func (s *Summary) Sort() { report.SortChecks(s.list) }
@@ -30,13 +36,16 @@ func (s *Summary) Text(w io.Writer, o report.TextOptions) error {
 }
 
 func (s *Summary) Files() []work.SummaryFile {
-	return []work.SummaryFile{{Format: "csv", Ext: ".csv", Write: func(w io.Writer) error { return report.WriteCheckBatchCSV(w, s.list) }}}
+	return []work.SummaryFile{
+		{Format: "csv", Ext: ".csv", Write: func(w io.Writer) error { return report.WriteCheckBatchCSV(w, s.list) }},
+		{Format: "html", Ext: ".html", Write: func(w io.Writer) error { return report.WriteCheckIndexHTML(w, s.list) }},
+	}
 }
 
 func (s *Summary) Record(w io.Writer) error {
 	e := json.NewEncoder(w)
 	e.SetIndent("", "  ")
-	return e.Encode(map[string]any{"format": report.Format, "tool": "pedalogue", "version": build.Version(), "scores": len(s.list)})
+	return e.Encode(map[string]any{"format": report.Format, "tool": "pedalogue", "version": build.Version(), "scores": s.scores})
 }
 
 // chart fills in what the page draws: the measures as they are played, and the changes

@@ -69,6 +69,52 @@ func addMark(music *engrave.Part, player musicxml.Player, m *musicxml.Mark) {
 	measure.Marks = append(measure.Marks, mark)
 }
 
+// AsPedals draws a text that stands in a measure as the pedal mark that it is, not as
+// words. class tells one that stands out: it is that of its words, "" for that of the feet.
+func AsPedals(measure *engrave.Measure, offset musicxml.Frac, staff int, text, class string) {
+	at := engrave.Time{Num: offset.Num(), Den: offset.Den()}
+	for i := range measure.Marks {
+		m := &measure.Marks[i]
+		if m.Class != "text" || m.Staff != staff || m.At.Cmp(at) != 0 || plainText(m.Rows) != strings.Join(strings.Fields(text), "") {
+			continue
+		}
+		m.Class, m.Italic, m.Rows = "pedals", false, broken(rowsOf(signsClose.Replace(text)))
+		for _, row := range m.Rows {
+			for k := range row {
+				if class != "" {
+					row[k].Class = class
+				}
+			}
+		}
+		return
+	}
+}
+
+// mostInRow is how many words of a mark stand side by side where it has many.
+const mostInRow = 4
+
+// broken breaks long rows, such as that of a setting on one line, into several.
+func broken(rows [][]engrave.Word) (list [][]engrave.Word) {
+	for _, row := range rows {
+		list = slices.AppendSeq(list, slices.Chunk(row, mostInRow))
+	}
+	return list
+}
+
+// signsClose puts signs that stand apart to their letters.
+var signsClose = strings.NewReplacer(" ♭", "♭", " ♮", "♮", " ♯", "♯", "\u00a0♭", "♭", "\u00a0♮", "♮", "\u00a0♯", "♯")
+
+// plainText is the text of rows without spaces.
+func plainText(rows [][]engrave.Word) string {
+	var b strings.Builder
+	for _, row := range rows {
+		for _, w := range row {
+			b.WriteString(strings.Join(strings.Fields(w.Text), ""))
+		}
+	}
+	return b.String()
+}
+
 // rowsOf parts the text of a mark into lines and words. Where it names pedals, each
 // word has the foot that moves them.
 func rowsOf(text string) [][]engrave.Word {
