@@ -12,6 +12,7 @@ import (
 	"pedalogue/cmd/pedalogue/internal/reduced"
 	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/musicxml"
+	"pedalogue/pedal/part"
 	"pedalogue/pedal/revise"
 )
 
@@ -24,7 +25,7 @@ that costs, and what could not be solved. The last word is the player's. With --
 writes a copy, NAME.reduced.EXT, marked with its pedals.
 
 example: pedalogue reduce --part Piano nocturne.mxl
-example: pedalogue reduce --part Piano --apply=final nocturne.mxl
+example: pedalogue reduce --part Piano --apply=final --keep melody,bass nocturne.mxl
 
 exit: 0 all is done; 2 wrong command line; 3 a file could not be read or written,
 the others are done; 130 interrupted
@@ -49,7 +50,7 @@ func reduceCommand() cli.Command {
 	w.Limits = func() musicxml.Limits { return set.Read.Limits }
 	return cli.Command{
 		Name: "reduce", Short: "work out a harp version of music for a piano", Help: reduceHelp,
-		First: []string{"part", "apply", "roll-price", "report", "json"},
+		First: []string{"part", "apply", "keep", "roll-price", "report", "json"},
 		Groups: []cli.Group{
 			{Title: options.GroupResults, Options: []cli.Options{w.PlaceFlags, w.ReportFlags}},
 			{Title: "reduction", Options: []cli.Options{options.With(reduceFlags, &want), copies}},
@@ -70,10 +71,19 @@ func reduceFlags(f *pflag.FlagSet, want *reduced.Wishes) (take func() error) {
 	apply := f.String("apply", "", "write a copy: marked (notes to leave out stay, in parentheses) or final (the music is changed); without a value marked")
 	f.Lookup("apply").NoOptDefVal = "marked"
 	cli.Values(f, "apply", "marked", "final")
+	keep := f.StringArray("keep", nil, "let notes stay, whatever that leaves unsolved: `WHAT` is melody, bass, all or names such as C♯5, with commas between them, for the whole score or behind measures as in \"12-20: melody\"; may be given several times")
 	price := f.Int("roll-price", revise.RollPrice, "how many doubled notes left out one rolled chord is worth, from 0")
 	return func() error {
 		if *price < 0 || *price > 1000 {
 			return fmt.Errorf("--roll-price: %d is not from 0 to 1000", *price)
+		}
+		want.Keep = nil
+		for _, text := range *keep {
+			list, err := part.ParseKeeps(text)
+			if err != nil {
+				return fmt.Errorf("--keep: %w", err)
+			}
+			want.Keep = append(want.Keep, list...)
 		}
 		var ok bool
 		if want.Apply, ok = map[string]reduced.Apply{"": reduced.NoCopy, "marked": reduced.Marked, "final": reduced.Final}[*apply]; !ok {

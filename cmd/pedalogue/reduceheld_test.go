@@ -140,3 +140,23 @@ func TestHeldStringsAreListed(t *testing.T) {
 		}
 	}
 }
+
+// What is to stay stays: no note of the melody or the bass is changed, and nothing at all
+// where all is kept.
+func TestReduceKeeps(t *testing.T) {
+	for _, path := range pianoScores(t) {
+		doc, _ := reduceScore(t, path, t.TempDir(), "--apply", "--keep", "melody,bass", "--keep", "#1-#10: all")
+		for _, p := range doc.Parts {
+			for _, r := range p.Reductions {
+				if r.Loses.Melody+r.Loses.Bass > 0 {
+					t.Errorf("%s, measure %s: the melody or the bass is changed", filepath.Base(path), r.Measure)
+				}
+				for _, op := range r.Ops {
+					if index := r.Index; op.Index == nil && index < 10 || op.Index != nil && *op.Index < 10 {
+						t.Errorf("%s, measure %s: %s is changed all the same", filepath.Base(path), r.Measure, op.Note)
+					}
+				}
+			}
+		}
+	}
+}

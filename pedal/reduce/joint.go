@@ -36,7 +36,7 @@ func (r *run) allActs() (list [][]revise.Op) {
 	for i := range r.music.Passage.Moments {
 		c := r.chordAt(i)
 		for _, n := range r.draft.at(i) {
-			if r.draft.first[n] != i || !r.mayChange(n) {
+			if r.draft.first[n] != i || r.pinned(n) {
 				continue
 			}
 			list = append(list, r.noteActs(c, n)...)
@@ -54,9 +54,12 @@ func (r *run) noteActs(c *chord, n int) (list [][]revise.Op) {
 		op.Note = n
 		list = append(list, []revise.Op{op})
 	}
-	add(revise.Op{Do: revise.LeaveOut})
+	may := r.mayChange(n)
+	if may {
+		add(revise.Op{Do: revise.LeaveOut})
+	}
 	for _, do := range []revise.Op{{Do: revise.Octave, Octaves: 1}, {Do: revise.Octave, Octaves: -1}, {Do: revise.OtherHand}} {
-		if op, ok := r.opOn(do, n); ok {
+		if op, ok := r.opOn(do, n); ok && (may || do.Do == revise.OtherHand) {
 			add(op)
 		}
 	}
@@ -71,7 +74,7 @@ func (r *run) noteActs(c *chord, n int) (list [][]revise.Op) {
 	if i := slices.IndexFunc(c.notes, func(o chordNote) bool { return o.note == n }); i >= 0 && c.notes[i].can[early] {
 		add(revise.Op{Do: revise.Grace})
 	}
-	if r.o.Shorter != nil {
+	if r.o.Shorter != nil && may {
 		for _, ticks := range r.o.Shorter(n) {
 			add(revise.Op{Do: revise.Shorten, Ticks: ticks})
 		}

@@ -17,11 +17,13 @@ const GraceTime = 100 * time.Millisecond // from what was plucked last to a grac
 type Options struct {
 	Judge     finding.Options // how plans are made and judged
 	RollPrice int             // what one rolled chord costs, in doubled notes left out; 0 for revise.RollPrice, negative for nothing
-	// Keep tells notes, by their index in Passage.Notes, that must stay as they are;
+	// Keep tells notes, by their index in Passage.Notes, with which nothing is done;
 	// nil for none.
 	Keep func(note int) bool
-	// KeepMelody and KeepBass let no note of the melody, or of the bass, be left out or
-	// moved.
+	// Stay tells notes that are neither left out nor moved nor cut short, whatever hand or string
+	// plays them; nil for none.
+	Stay func(note int) bool
+	// KeepMelody and KeepBass let all notes of the melody, or of the bass, stay so.
 	KeepMelody, KeepBass bool
 	// Shorter lists how short a note can be written, in ticks of Moment.Onset, longest
 	// first; nil where no note can be shortened.

@@ -308,7 +308,7 @@ func (r *run) goesOn(l *label, moment int) bool {
 func (r *run) ways(moment int, wanted map[int]bool, most int) (list []way, cut bool) {
 	var fixed, open []int
 	for _, n := range r.plucksAt(moment) {
-		if wanted[n] && r.mayChange(n) && len(r.draft.notes[n]) == 0 && r.draft.first[n] == moment {
+		if wanted[n] && !r.pinned(n) && len(r.draft.notes[n]) == 0 && r.draft.first[n] == moment {
 			open = append(open, n)
 		} else {
 			fixed = append(fixed, r.plan.Strings[n].Rank())
@@ -402,8 +402,14 @@ type act struct {
 // or down, its other string.
 func (r *run) acts(note int) []act {
 	str := r.plan.Strings[note]
-	list := []act{{rank: str.Rank()}, {op: &revise.Op{Do: revise.LeaveOut}, out: true}}
-	for _, octaves := range []int{1, -1} {
+	list := []act{{rank: str.Rank()}}
+	moves := []int{1, -1}
+	if r.mayChange(note) {
+		list = append(list, act{op: &revise.Op{Do: revise.LeaveOut}, out: true})
+	} else {
+		moves = nil
+	}
+	for _, octaves := range moves {
 		to := pedal.StringName{Letter: str.Letter, Octave: str.Octave + octaves}
 		if r.harp.Disced(to) {
 			list = append(list, act{op: &revise.Op{Do: revise.Octave, Octaves: octaves}, rank: to.Rank()})

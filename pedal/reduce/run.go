@@ -232,12 +232,13 @@ func (r *run) gone(note int) bool {
 	return slices.ContainsFunc(r.draft.notes[note], func(o revise.Op) bool { return o.Do == revise.LeaveOut || o.Do == revise.Grace })
 }
 
-// mayChange tells whether a note may be left out or moved.
+// mayChange tells whether a note may be left out, moved or cut short.
 func (r *run) mayChange(note int) bool {
 	l := r.draft.ledger
-	return !r.pinned(note) && !(r.o.KeepMelody && l.Melody(note)) && !(r.o.KeepBass && l.Bass(note))
+	return !r.pinned(note) && !(r.o.Stay != nil && r.o.Stay(note)) && !(r.o.KeepMelody && l.Melody(note)) && !(r.o.KeepBass && l.Bass(note))
 }
 
+// pinned tells whether nothing at all may be done with a note.
 func (r *run) pinned(note int) bool { return r.o.Keep != nil && r.o.Keep(note) }
 
 func (r *run) signs(note int) finding.Signs {

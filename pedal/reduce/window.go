@@ -301,7 +301,7 @@ func (r *run) strikes(ops []revise.Op) (list []pedal.Dropped, on pedal.String) {
 func (r *run) leapActs(f finding.Finding) [][]revise.Op {
 	byMoment := map[int][]int{}
 	for _, n := range f.Notes {
-		if at := r.draft.first[n]; r.mayChange(n) && len(r.draft.notes[n]) == 0 {
+		if at := r.draft.first[n]; !r.pinned(n) && len(r.draft.notes[n]) == 0 {
 			byMoment[at] = append(byMoment[at], n)
 		}
 	}
@@ -331,6 +331,9 @@ func (r *run) leapActs(f finding.Finding) [][]revise.Op {
 func (r *run) opOn(do revise.Op, n int) (op revise.Op, ok bool) {
 	do.Note = n
 	str := r.plan.Strings[n]
+	if do.Do != revise.OtherHand && !r.mayChange(n) {
+		return do, false
+	}
 	switch do.Do {
 	case revise.OtherHand:
 		if do.Staff = 2; r.music.Passage.Notes[n].Staff > 1 {
@@ -365,7 +368,7 @@ func (r *run) pedalActs(f finding.Finding) [][]revise.Op {
 		}
 		byLetter := map[pedal.Letter][]int{}
 		for _, n := range r.draft.at(i) {
-			if s := r.plan.Strings[n]; s.OK && letters.Has(s.Letter) && r.draft.first[n] == i && r.mayChange(n) && len(r.draft.notes[n]) == 0 {
+			if s := r.plan.Strings[n]; s.OK && letters.Has(s.Letter) && r.draft.first[n] == i && !r.pinned(n) && len(r.draft.notes[n]) == 0 {
 				byLetter[s.Letter] = append(byLetter[s.Letter], n)
 			}
 		}
@@ -378,8 +381,9 @@ func (r *run) pedalActs(f finding.Finding) [][]revise.Op {
 	slices.SortStableFunc(groups, func(a, b group) int { return int(a.apart - b.apart) })
 	groups = groups[:min(len(groups), mostActs)]
 	var list [][]revise.Op
+	stays := func(n int) bool { return !r.mayChange(n) }
 	for _, g := range groups {
-		if f.Kind == "held-string" && g.moment < at {
+		if f.Kind == "held-string" && g.moment < at && !slices.ContainsFunc(g.notes, stays) {
 			list = append(list, r.shorter(g.notes, g.moment, at)...)
 		}
 	}
@@ -389,6 +393,9 @@ func (r *run) pedalActs(f finding.Finding) [][]revise.Op {
 		}
 	}
 	for _, g := range groups {
+		if slices.ContainsFunc(g.notes, stays) {
+			continue
+		}
 		var ops []revise.Op
 		for _, n := range g.notes {
 			ops = append(ops, revise.Op{Do: revise.LeaveOut, Note: n})

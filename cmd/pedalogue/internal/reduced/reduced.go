@@ -25,6 +25,7 @@ import (
 type Wishes struct {
 	RollPrice int   // as of reduce.Options
 	Apply     Apply // what the copy is
+	Keep      []part.Keep
 }
 
 // Apply says what is written. The zero value writes no copy.
@@ -120,7 +121,11 @@ func (j *job) reduce(ctx context.Context, player musicxml.Player) (*harp, error)
 	h := &harp{part: done.Part, before: before.Findings, row: &report.ReducePart{
 		ID: player.ID(), Name: player.Name, Options: before.Options, Before: grave(before.Findings), CostBefore: before.Cost,
 	}}
-	h.result, err = reduce.Music(ctx, &h.part.Music, reduce.Options{Judge: j.set.Wants.Judge(), RollPrice: j.want.RollPrice, First: done.Plan, Shorter: h.shorter})
+	o := reduce.Options{Judge: j.set.Wants.Judge(), RollPrice: j.want.RollPrice, First: done.Plan, Shorter: h.shorter}
+	if err := h.keep(j.want.Keep, &o); err != nil {
+		return nil, err
+	}
+	h.result, err = reduce.Music(ctx, &h.part.Music, o)
 	if err != nil {
 		return nil, err
 	}
