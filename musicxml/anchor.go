@@ -62,6 +62,9 @@ func (p *Placer) anchor(m *Mark) (anchor, error) {
 		in = newPlacedMeasure(m.Part, m.Measure)
 		p.measures[key] = in
 	}
+	if head := m.Part.Measures[m.Measure].RestHead; head > 0 && m.Offset.Sign() == 0 {
+		return anchor{at: head}, nil
+	}
 	at := m.Part.Measures[m.Measure].Start.Add(m.Offset)
 	lastGrace := -1
 	if begins := in.begins[at]; begins != nil {

@@ -33,7 +33,8 @@ type Mark struct {
 // the marks. Each mark is a direction with one direction-type: it stands
 // directly before the first note without chord that begins at its time, on its
 // own staff where there is one; where no note begins, it is offset from the
-// last one before. A measure without content, "<measure/>", is replaced by one
+// last one before. At the start of a rest of several measures it stands before what
+// says so, since some programs draw no direction behind it. A measure without content, "<measure/>", is replaced by one
 // with the marks in it, by one edit for all of them.
 //
 // A mark that names what the score does not have, or a time that its measure's

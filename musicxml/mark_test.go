@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"regexp"
 	"runtime"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -65,6 +66,8 @@ const (
 	twoStaves = `<attributes><divisions>2</divisions><staves>2</staves></attributes>`
 	low       = `<staff>2</staff>`
 	turnBack  = `<backup><duration>4</duration></backup>`
+	nine      = `<attributes><measure-style><multiple-rest>9</multiple-rest></measure-style></attributes>`
+	wholeRest = `<note><rest measure="yes"/><duration>4</duration></note>`
 )
 
 // Where a mark goes: directly before the first note without chord that begins at
@@ -95,6 +98,12 @@ func TestMarkPlace(t *testing.T) {
 		{"nothing", twoStaves + "^", Frac{}, 1, "", "after the attributes"},
 		{"nothing, later", twoStaves + "^<forward><duration>4</duration></forward>", NewFrac(1, 1), 1, "2", "from the measure's start"},
 		{"before the barline", twoStaves + "^" + `<barline location="right"><bar-style>light-heavy</bar-style></barline>`, Frac{}, 1, "", "where the cursor stands"},
+		{"rest of several measures", twoStaves + "^" + nine + wholeRest, Frac{}, 1, "", "some programs draw nothing behind what says so"},
+		{"rest of several measures, other staff", twoStaves + "^" + nine + wholeRest + turnBack + "<note><rest/><duration>4</duration><staff>2</staff></note>", Frac{}, 2, "", "the same"},
+		{"rest of several measures, later", twoStaves + nine + "^" + wholeRest, NewFrac(1, 1), 1, "2", "it is not at its start"},
+		{"rest of several measures, played", twoStaves + nine + "^" + tone("C4", "4", "", ""), Frac{}, 1, "", "it is none"},
+		{"rest of several measures, late", twoStaves + "^" + wholeRest + nine, Frac{}, 1, "", "it stands before it as it is"},
+		{"rest of several measures at the head", strings.Replace(twoStaves, "</attributes>", "", 1) + strings.TrimPrefix(nine, "<attributes>") + "^" + wholeRest, Frac{}, 1, "", "before the first attributes there are no staves"},
 		{"cue notes", twoStaves + "^" + tone("C4", "2", "<cue/>", ""), Frac{}, 1, "", "they take their time too"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -113,6 +122,33 @@ func TestMarkPlace(t *testing.T) {
 				t.Errorf("%s\nwant %s\n%s", text, want, tt.reason)
 			}
 		})
+	}
+}
+
+// Which measures are in a rest of several: those without notes, as many as it says.
+func TestReadRests(t *testing.T) {
+	for _, tt := range []struct {
+		why      string
+		measures []string
+		want     []int
+	}{
+		{"as many as it says", []string{quarters + plain1("C4"), strings.Replace(nine, "9", "2", 1) + wholeRest, wholeRest, wholeRest}, []int{0, 1, 2, 0}},
+		{"no more than there are", []string{quarters + nine + wholeRest, wholeRest}, []int{1, 2}},
+		{"until something is played", []string{quarters + nine + wholeRest, plain1("C4"), wholeRest}, []int{1, 0, 0}},
+		{"a new one begins anew", []string{quarters + nine + wholeRest, nine + wholeRest, wholeRest}, []int{1, 1, 2}},
+		{"no number", []string{quarters + strings.Replace(nine, "9", "some", 1) + wholeRest, wholeRest}, []int{0, 0}},
+	} {
+		s, err := Read(ctx, documentOf(t, harpScore(tt.measures...)), Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []int
+		for _, m := range s.Parts[0].Measures {
+			got = append(got, m.InRest)
+		}
+		if !slices.Equal(got, tt.want) {
+			t.Errorf("%s: %v, want %v", tt.why, got, tt.want)
+		}
 	}
 }
 

@@ -32,6 +32,8 @@ type partReader struct {
 	head                     int
 	headDivisions            Frac
 	barlineStart, barlineEnd int // offsets of the last barline; 0 if there was none
+
+	inRest, restLeft int // of a rest of several measures: how many have been read, and are to come
 }
 
 // beginMeasure sets the cursor to the start of a new measure.
@@ -60,6 +62,7 @@ func (r *reader) endMeasure(p *partReader) error {
 	}
 	r.settleCues(p)
 	r.checkAccidentals(p)
+	p.countRest(m)
 	m.Cursor, m.EndDivisions = p.cursor, p.divisionsOrOne()
 	m.Head, m.HeadDivisions = p.head, p.headDivisions
 	if p.head < 0 {
@@ -73,6 +76,18 @@ func (r *reader) endMeasure(p *partReader) error {
 			"this measure shows a sign to play the measures before it again, and the file does not hold their notes: they are not counted")
 	}
 	return nil
+}
+
+// countRest counts a measure of a rest of several measures, which ends early where
+// something is played.
+func (p *partReader) countRest(m *PartMeasure) {
+	if p.restLeft <= 0 || !p.silent(p.measure) {
+		p.restLeft, m.RestHead = 0, 0
+		return
+	}
+	p.inRest++
+	p.restLeft--
+	m.InRest = p.inRest
 }
 
 // silent reports whether the part has no note in a measure.
@@ -181,7 +196,7 @@ func (r *reader) attributes(p *partReader, e *xmltext.Element) error {
 		case "transpose":
 			r.transpose(p, c)
 		case "measure-style":
-			p.measureStyle(c)
+			p.measureStyle(e, c)
 		}
 	}
 	return nil
@@ -313,8 +328,15 @@ func (r *reader) number(e *xmltext.Element) int {
 	return int(f.Num())
 }
 
-// measureStyle follows the signs that say "the same again".
-func (p *partReader) measureStyle(e *xmltext.Element) {
+// measureStyle follows the signs that say "the same again", and rests of several
+// measures.
+func (p *partReader) measureStyle(attributes, e *xmltext.Element) {
+	if n, ok := whole(e.ChildText("multiple-rest")); ok && !p.moved {
+		p.inRest, p.restLeft = 0, n
+		if alone := attributes.First == e && e.Next == nil; alone || p.measure > 0 {
+			p.part.Measures[p.measure].RestHead = attributes.Start
+		}
+	}
 	c := e.Child("measure-repeat")
 	if c == nil {
 		return

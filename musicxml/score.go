@@ -87,6 +87,8 @@ type PartMeasure struct {
 	Cursor        Frac   // where the cursor stands at End, from the start of the measure
 	HeadDivisions Frac   // in force at Head
 	EndDivisions  Frac   // in force at End
+	InRest        int    // which measure of a rest of several measures this is, one sign with a number, from 1; 0 for none
+	RestHead      int    // offset before what begins such a rest, where directions for its first measure stand; 0 where they cannot
 }
 
 // A Kind says what a note element stands for.

@@ -276,18 +276,24 @@ func TestRests(t *testing.T) {
 
 // Marks that are still to be made begin a rest, or stand in none.
 func TestRestsAtMarks(t *testing.T) {
-	p := partOf(t, partwise(map[string][]string{"P2": {common + rest, rest, rest, rest, rest}}, "P2"), extract.Options{})
-	at := p.Score.Parts[0].Measures[2].Head
+	lower := `<backup><duration>4</duration></backup>` + rest
+	p := partOf(t, partwise(map[string][]string{"P2": {common + rest, rest, rest + lower, rest, rest}}, "P2"), extract.Options{})
+	head := p.Score.Parts[0].Measures[2].Head
+	_, notes := p.Score.Parts[0].NotesOf(2)
 	for _, tt := range []struct {
+		at    int
 		mark  string
 		count int
 		first string
 	}{
-		{"<direction/>", 2, "<multiple-rest>3<"},
-		{"<direction><offset>2</offset></direction>", 2, "<multiple-rest>2<"},
+		{head, "<direction/>", 2, "<multiple-rest>3<"},
+		{head, "<direction><offset>2</offset></direction>", 2, "<multiple-rest>2<"},
+		{notes[0].Start, "<direction/>", 2, "<multiple-rest>3<"},
+		{notes[1].Start, "<direction/>", 2, "<multiple-rest>2<"}, // behind a rest some programs do not draw it
 	} {
+		at := tt.at
 		rests, err := p.Rests(context.Background(), []musicxml.Edit{{Start: at, End: at, New: tt.mark}})
-		if err != nil || rests.Count != tt.count || !strings.Contains(rests.Edits[1].New, tt.first) {
+		if err != nil || rests.Count != tt.count || !strings.Contains(rests.Edits[1].New, tt.first) || rests.Edits[1].Start < at {
 			t.Errorf("%s: %+v, want %d and %s: %v", tt.mark, rests, tt.count, tt.first, err)
 		}
 	}

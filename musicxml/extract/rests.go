@@ -23,14 +23,15 @@ type Rests struct {
 // nothing else stands. A run ends where a player has to see something: at signs of
 // every kind, rehearsal marks, changes of tempo, key, time and clef, double bars,
 // repeats and endings, measures of another length or that are not counted, and at the
-// marks, edits of the part's document that are still to be made. The measures stay in the document, as the format wants it.
+// marks, edits of the part's document that are still to be made, and to be put before these
+// where both are at one place. The measures stay in the document, as the format wants it.
 func (p *Part) Rests(ctx context.Context, marks []musicxml.Edit) (Rests, error) {
 	l, err := lay(ctx, p.Document, p.Score)
 	if err != nil {
 		return Rests{}, err
 	}
 	part := p.Score.Parts[0]
-	held := markedMeasures(p.Score, part, marks)
+	held := markedMeasures(part, marks)
 	var r Rests
 	for k := 0; k < len(part.Measures); {
 		to := l.restFrom(part, k, held)
@@ -46,32 +47,27 @@ func (p *Part) Rests(ctx context.Context, marks []musicxml.Edit) (Rests, error) 
 // leastRest is how many measures a multi-measure rest has at least.
 const leastRest = 2
 
-// marked says where marks stand that are still to be made: a measure that has one at
-// its start alone begins a rest, one that has another is in none.
+// marked says where marks stand that are still to be made: a measure that has them before
+// all its notes begins a rest, one that has another is in none.
 type marked map[int]bool // true where one stands at another time
 
 // markedMeasures finds the measures of a part in which edits lie.
-func markedMeasures(score *musicxml.Score, part *musicxml.Part, edits []musicxml.Edit) marked {
+func markedMeasures(part *musicxml.Part, edits []musicxml.Edit) marked {
 	m := marked{}
 	for _, e := range edits {
 		k := sort.Search(len(part.Measures), func(k int) bool { return part.Measures[k].Tag > e.Start }) - 1
-		m[k] = m[k] || !atStart(score, part, k, e)
+		m[k] = m[k] || !atStart(part, k, e)
 	}
 	return m
 }
 
-// atStart reports whether an edit puts something at the start of a measure: before a
-// note that begins there, or before all, and not offset from it.
-func atStart(score *musicxml.Score, part *musicxml.Part, k int, e musicxml.Edit) bool {
+// atStart reports whether an edit puts something at the start of a measure: before all
+// its notes, and not offset from it.
+func atStart(part *musicxml.Part, k int, e musicxml.Edit) bool {
 	if k < 0 || e.End > e.Start || strings.Contains(e.New, "offset>") {
 		return false
 	}
 	_, notes := part.NotesOf(k)
-	for i := range notes {
-		if notes[i].Start == e.Start {
-			return notes[i].Onset.Cmp(score.Measures[k].Start) == 0
-		}
-	}
 	return len(notes) > 0 && e.Start <= notes[0].Start
 }
 
@@ -99,6 +95,11 @@ func (l *layout) multipleRest(part *musicxml.Part, k, count int) musicxml.Edit {
 	p.child(p.child(e, "measure-style", ""), "multiple-rest", itoa(count))
 	m := &part.Measures[k]
 	if p.hasRoom(k) {
+		// Behind what stands at the start: some programs draw no direction behind the sign.
+		if _, notes := part.NotesOf(k); len(notes) > 0 {
+			p.before(notes[0].Start, k, e)
+			return p.edits[0]
+		}
 		p.after(m.Head, k, e)
 		return p.edits[0]
 	}

@@ -51,6 +51,7 @@ func (p *Page) addChanges() {
 		at[k] = linear
 	}
 	for _, k := range keys {
+		at[k] = places.linear(p.part.drawn(places.at(at[k])))
 		p.addChange(places.at(at[k]), k)
 	}
 	for i := range moves {
@@ -72,7 +73,7 @@ func (p *Page) closes(m pedal.Move) bool {
 func (p *Page) close(m pedal.Move) Place {
 	at := p.part.Places.Of(p.part.Places.within(m.Needed))
 	if p.Closing == nil {
-		p.Closing = &Mark{Place: at, Pedals: map[pedal.Letter]pedal.Position{}}
+		p.Closing = &Mark{Place: p.part.drawn(at), Pedals: map[pedal.Letter]pedal.Position{}}
 	}
 	p.Closing.Pedals[m.Letter] = m.To
 	return at

@@ -217,7 +217,9 @@ func (p *Page) crowded() {
 	var crowds []section
 	for i := range p.Marks {
 		if m := &p.Marks[i]; !m.Full && len(m.Pedals) >= manyChanges && !p.hasSetting(m.Place) {
-			crowds = append(crowds, section{Place: m.Place, reason: "many changes", always: true})
+			s := section{Place: m.Place, reason: "many changes", always: true}
+			s.entrance, s.rests = p.part.behind(m.Place)
+			crowds = append(crowds, s)
 		}
 	}
 	if len(crowds) == 0 {
@@ -313,7 +315,7 @@ func (p *Page) addResets() {
 			continue
 		}
 		told[from] = true
-		r := Mark{Place: p.roomIn(from.Measure), Pedals: map[pedal.Letter]pedal.Position{}}
+		r := Mark{Place: p.part.drawn(p.roomIn(from.Measure)), Pedals: map[pedal.Letter]pedal.Position{}}
 		for l := range was {
 			if now.Setting[l] != was[l] {
 				r.Pedals[pedal.Letter(l)] = now.Setting[l]

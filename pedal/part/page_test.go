@@ -10,6 +10,7 @@ import (
 
 	"pedalogue/pedal"
 	"pedalogue/pedal/part"
+	"pedalogue/pedal/part/parttest"
 	"pedalogue/pedal/spelling"
 )
 
@@ -239,5 +240,55 @@ func TestResetIsToldInsideItsMeasure(t *testing.T) {
 		if got := strings.Join(told, "; "); got != test.want {
 			t.Errorf("%s: told %q, want %q, beside %q", test.name, got, test.want, printed(done))
 		}
+	}
+}
+
+// A rest of several measures may be one sign with a number. Programs draw what stands at
+// the start of it, before what says so, and leave out what stands in its measures.
+func TestRestAsOneSign(t *testing.T) {
+	const all, sharp = "E5:4 F5:4 G5:4 A5:4", "E#5:4 F#5:4 G#5:4 A#5:4"
+	for _, test := range []struct {
+		name, reason string
+		measures     []string
+		want         []string
+	}{
+		{"written out", "a foot makes one change after the other, each on its beat",
+			[]string{all, "R:16", "R:16", "R:16", "R:16", sharp},
+			[]string{"1.0 start: D C B | E F G A", "2.0: E♯", "2.1: F♯", "2.2: G♯", "2.3: A♯", "5.0 after rest: D C B | E♯ F♯ G♯ A♯"}},
+		{"one sign", "the changes stand at its start, and the setting at the entrance",
+			[]string{all, "{rests=4} R:16", "R:16", "R:16", "R:16", sharp},
+			[]string{"1.0 start: D C B | E F G A", "2.0 many changes: D C B | E♯ F♯ G♯ A♯", "2.0: E♯ F♯ G♯ A♯", "6.0 after rest: D C B | E♯ F♯ G♯ A♯"}},
+		{"two signs", "each for itself",
+			[]string{all, "{rests=2} R:16", "R:16", "{reh=A} {rests=20} R:16", "R:16", "R:16", "R:16", "R:16", "R:16", "R:16", "R:16", "R:16", "R:16", "R:16",
+				"R:16", "R:16", "R:16", "R:16", "R:16", "R:16", "R:16", "R:16", "R:16", sharp},
+			[]string{"1.0 start: D C B | E F G A", "2.0 many changes: D C B | E♯ F♯ G♯ A♯", "2.0: E♯ F♯ G♯ A♯", "24.0 A: D C B | E♯ F♯ G♯ A♯"}},
+		{"one that ends early", "the last measure is not in it, and has the setting",
+			[]string{all, "{rests=3} R:16", "R:16", "R:16", "R:16", "F#5:16"},
+			[]string{"1.0 start: D C B | E F G A", "2.0: F♯", "5.0 after rest: D C B | E F♯ G A"}},
+		{"one that is none", "where something is played the sign is not believed",
+			[]string{"F5:16", "{rests=9} F5:16", "R:16", "R:16", "R:16", "R:16", "F#5:16"},
+			[]string{"1.0 start: D C B | E F G A", "3.0: F♯", "6.0 after rest: D C B | E F♯ G A"}},
+		{"at the beginning", "the first setting stands before what says so",
+			[]string{"{rests=4} R:16", "R:16", "R:16", "R:16", "F#5:16"},
+			[]string{"1.0 start: D C B | E F♯ G A"}},
+	} {
+		done, err := partOf(t, part.Options{}, test.measures...).Plan(t.Context(), part.Wishes{Options: written()})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := printed(done); !slices.Equal(got, test.want) {
+			t.Errorf("%s, %s:\n got %q\nwant %q", test.name, test.reason, got, test.want)
+		}
+	}
+	// Nothing can stand before the attributes of the first measure.
+	plain := string(parttest.Compose("{rests=2} R:16", "R:16", "F#5:16"))
+	_, score := parttest.Read(t, []byte(strings.Replace(plain, "</attributes>\n<attributes>", "", 1)))
+	p, err := part.New(score, score.Players()[0], part.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	done, err := p.Plan(t.Context(), part.Wishes{Options: written()})
+	if want := []string{"1.0 start: D C B | E F♯ G A", "3.0 after rest: D C B | E F♯ G A"}; err != nil || !slices.Equal(printed(done), want) {
+		t.Errorf("at the beginning: got %q, want %q: %v", printed(done), want, err)
 	}
 }

@@ -103,6 +103,8 @@ func (p *Part) starts(first int, choice Sections) []section {
 		switch {
 		case reason != "":
 			list = append(list, section{Place: Place{Measure: k}, reason: reason})
+		case rest == k-first && p.unseen(first):
+			list = append(list, section{Place: Place{Measure: k}, reason: cmp.Or(waiting, "after rest"), always: true})
 		case waiting != "", choice.Every == 0 && rest >= longRest && k > first:
 			list = append(list, p.entrance(k, cmp.Or(waiting, "after rest")))
 		case choice.Every == 0 && k > first && (p.Score.Measures[k].NewSystem || p.Score.Measures[k].NewPage):
@@ -127,10 +129,10 @@ func (p *Part) begins(k int) string {
 }
 
 // entrance is the section for an entrance after a rest: in the last measure of the
-// rest, unless a sign of repetition stands between.
+// rest, unless a sign of repetition stands between or the measure is not drawn.
 func (p *Part) entrance(k int, reason string) section {
 	at := Place{Measure: k}
-	if len(p.Places.Playings(at)) == 0 || len(p.Places.Playings(Place{Measure: k - 1})) == 0 || p.Places.straight[k] == k {
+	if len(p.Places.Playings(at)) == 0 || len(p.Places.Playings(Place{Measure: k - 1})) == 0 || p.Places.straight[k] == k || p.inRest(k-1) > 0 {
 		return section{Place: at, reason: reason}
 	}
 	return section{Place: Place{Measure: k - 1}, reason: reason, entrance: at, rests: true}

@@ -16,7 +16,7 @@ import (
 // a measure for each text. In a text, "C#4:4" is a note of four divisions,
 // "C4+E4:4" a chord, "R:4" a rest, "g.D4" a grace note, "|" begins the lower
 // staff, and words in braces are signs: {fwd} {back} {1} {/1} {2} {/2} {dc}
-// {fine} {tempo=60} {key=-3} {reh=A} {double}. Signs for the next note: <trill>
+// {fine} {tempo=60} {key=-3} {reh=A} {double} {rests=4}. Signs for the next note: <trill>
 // <gliss> </gliss> <tie> </tie> <trem> </trem>.
 func Compose(measures ...string) []byte {
 	var b strings.Builder
@@ -74,6 +74,8 @@ func composeMeasure(text string) string {
 			pending += notations[word]
 		case name == "tempo":
 			fmt.Fprintf(&b, "<sound tempo=%q/>\n", value)
+		case name == "rests":
+			fmt.Fprintf(&b, "<attributes><measure-style><multiple-rest>%s</multiple-rest></measure-style></attributes>\n", value)
 		case name == "key":
 			fmt.Fprintf(&b, "<attributes><key><fifths>%s</fifths></key></attributes>\n", value)
 		case name == "reh":

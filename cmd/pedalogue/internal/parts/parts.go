@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 
 	"pedalogue/cmd/pedalogue/internal/opening"
@@ -101,7 +102,7 @@ func one(ctx context.Context, s work.Score, x *extract.Extractor, player musicxm
 		return nil, nil, err
 	}
 	file.MultipleRests = rests.Count
-	copied, err := p.Document.Splice(ctx, append(rests.Edits, marks...))
+	copied, err := p.Document.Splice(ctx, slices.Concat(marks, rests.Edits))
 	return copied, file, err
 }
 
