@@ -10,8 +10,9 @@ import (
 // noteValues are the names of notes by how many of them make a quarter note.
 var noteValues = map[string]string{"1": "quarter", "2": "eighth", "4": "sixteenth", "8": "thirty-second", "16": "sixty-fourth"}
 
-// tuplets are the names of what a beat is parted into, where that is no note value.
-var tuplets = map[int64]string{3: "triplet", 5: "quintuplet", 6: "sextuplet", 7: "septuplet", 9: "ninth"}
+// tuplets are the names of what a beat is parted into, where that is no note value: "2nd
+// triplet" alone would be another triplet.
+var tuplets = map[int64]string{3: "triplet note", 5: "quintuplet note", 6: "sextuplet note", 7: "septuplet note", 9: "ninth"}
 
 // spokenBeat names a place in a measure as players do: "3", "and of 3", "last
 // sixteenth before 3", "between 2 and 3", and after the last beat "last sixteenth of

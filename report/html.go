@@ -110,6 +110,14 @@ type harp struct {
 	Lies       string // how much of it lies on the harp
 }
 
+// Running is what stands over the printed pages of its sheet: one of several on a stand
+// is told by it.
+func (h *harp) Running() string {
+	return shorten(h.Score, longestRunning) + ", " + shorten(h.Title, longestRunning)
+}
+
+const longestRunning = 40 // characters of a title over pages
+
 type barRow struct {
 	ID, Chart                string // of the row, and of the measure in the chart
 	Measure, Sounds, Setting string

@@ -21,6 +21,8 @@ type Sheets struct {
 	Harps  int    `json:"harps"`
 	Pages  int    `json:"pages"`           // they print on at most
 	Drawn  bool   `json:"drawn,omitempty"` // there is music in them
+
+	Running []string `json:"running,omitempty"` // what stands over their pages, one a harp
 }
 
 // SheetsOf makes the sheets of a score, as Score.Sheet says. It fails
@@ -47,6 +49,7 @@ func SheetsOf(s *Score) (Sheets, error) {
 			return Sheets{}, err
 		}
 		made.Harps++
+		made.Running = append(made.Running, h.Running())
 		made.Pages += sheet.Pages
 		made.Drawn = made.Drawn || sheet.Drawn
 	}
@@ -76,8 +79,24 @@ type seasonPage struct {
 }
 
 type seasonScore struct {
-	ID, Name string
-	sheets   Sheets
+	Number int // from 1
+	Name   string
+	sheets Sheets
+}
+
+// A running is what stands over the pages of a sheet, which is the score's so manieth.
+type running struct {
+	Number int // from 1
+	Text   string
+}
+
+// Running is what stands over the pages of its sheets.
+func (s seasonScore) Running() []running {
+	var list []running
+	for i, text := range s.sheets.Running {
+		list = append(list, running{i + 1, plain.Line(text)})
+	}
+	return list
 }
 
 // Sheets unpacks them as the page comes to them.
@@ -98,7 +117,7 @@ func WriteSheetsHTML(w io.Writer, b Batch) error {
 			continue
 		}
 		name := cmp.Or(strings.TrimSpace(plain.Line(e.Title)), plain.Line(e.Path))
-		p.Scores = append(p.Scores, seasonScore{ID: fmt.Sprint("score-", i+1), Name: name, sheets: *e.Sheets})
+		p.Scores = append(p.Scores, seasonScore{Number: i + 1, Name: name, sheets: *e.Sheets})
 		harps += e.Sheets.Harps
 		p.Pages += e.Sheets.Pages
 		if e.Sheets.Drawn {

@@ -48,7 +48,8 @@ func TestSeasonHoldsTheSheets(t *testing.T) {
 	if n := strings.Count(page, own); n != 2 {
 		t.Errorf("the sheet of the demo stands %d times as on its own page, want twice: it is the first harp's of both", n)
 	}
-	for _, want := range []string{`content="3"`, "3 sheets", "not read: <bdi>torn.mxl</bdi>", `href="#score-2"`} {
+	for _, want := range []string{`content="3"`, "3 sheets", "not read: <bdi>torn.mxl</bdi>", `href="#score-2"`,
+		`@page stand-2-2 { @top-right { content: "Two harps, `, "#score-2 .sheet:nth-of-type(2) { page: stand-2-2 }"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("no %q", want)
 		}

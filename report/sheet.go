@@ -1,8 +1,10 @@
 package report
 
 import (
+	"cmp"
 	"math"
 	"slices"
+	"unicode/utf8"
 
 	"pedalogue/pedal"
 	"pedalogue/report/engrave"
@@ -106,7 +108,7 @@ func cards(rows []standRow) []card {
 			all = append(all, card{Head: r.Section, Measure: measure, Diagram: &d})
 			continue
 		}
-		row := cardRow{at: r.Place, pass: r.pass, Measure: measure, Beat: r.Beat, Passes: r.Passes}
+		row := cardRow{at: r.Place, pass: r.pass, Measure: measure, Beat: r.Beat, Passes: cmp.Or(r.Passes, r.Back)}
 		for _, c := range r.Changes {
 			foot := &row.Left
 			if c.Foot == pedal.Right {
@@ -165,7 +167,7 @@ func (s *sheet) draw(p *Part, written bool) {
 const longestHeading = 28 // characters of a section's heading
 
 // sectionName writes why a full setting stands somewhere; a rehearsal mark is
-// its own name.
+// its own name, but for a number or a letter, which alone would say nothing.
 func sectionName(section string) string {
 	switch section {
 	case "start":
@@ -187,8 +189,14 @@ func sectionName(section string) string {
 	case "every":
 		return "Setting"
 	}
-	return shorten(plain.Line(section), longestHeading)
+	name := shorten(plain.Line(section), longestHeading)
+	if utf8.RuneCountInString(name) <= shortMark {
+		name = "Rehearsal " + name
+	}
+	return name
 }
+
+const shortMark = 3 // characters of a rehearsal mark that is no word
 
 // cautions are the errors and warnings, the gravest first.
 func cautions(p *Part, when *timeline) []caution {
@@ -221,7 +229,7 @@ const (
 	headChars    = 14
 	measureChars = 6
 	beatChars    = 15
-	footChars    = 8
+	footChars    = 6
 )
 
 // printed is an upper bound for the pages that the sheet takes on A4 or Letter: its

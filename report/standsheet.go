@@ -26,7 +26,7 @@ type RehearsalStart struct {
 }
 
 // A standRow is one line of the sheet for the stand: the changes of one place, in
-// the passes in which they are made, or a setting.
+// the passes in which they are made, a setting, or a reminder before a jump back.
 type standRow struct {
 	Place
 	pass    int    // the first of them
@@ -35,13 +35,14 @@ type standRow struct {
 	Changes []Change
 	Section string
 	Setting *pedal.Setting // nil for changes
+	Back    string         // what to think of before a jump back, "for the repeat: see m. 8"
 }
 
 // standRows lists the sheet of a part in written order: each printed change once,
 // with the passes in which it is made, and the settings that differ from the last
 // one printed.
 func standRows(p *Part, when *timeline) []standRow {
-	return inWrittenOrder(append(standChanges(p, when), standSettings(p)...))
+	return inWrittenOrder(append(append(standChanges(p, when), standSettings(p)...), when.standBacks()...))
 }
 
 // standChanges are the changes of the sheet.
@@ -103,6 +104,25 @@ func standSettings(p *Part) []standRow {
 		}
 		last = b.Setting
 		rows = append(rows, standRow{Place: b.Place, pass: b.Pass, Section: sectionName(b.Section), Setting: &p.Bars[i].Setting})
+	}
+	return rows
+}
+
+// standBacks remind, in the last measure before a jump back, of changes that stand at
+// its target: who comes to them there comes too late.
+func (t *timeline) standBacks() []standRow {
+	var rows []standRow
+	told := map[[2]int]bool{}
+	for i := 1; i < len(t.bars); i++ {
+		last, next := t.bars[i-1], t.bars[i]
+		at := func(c Change) bool { return c.Marked.Offset == next.Offset }
+		if next.Index > last.Index || !slices.ContainsFunc(t.marked[visit{next.Index, next.Pass}], at) || told[[2]int{last.Index, next.Index}] {
+			continue
+		}
+		told[[2]int{last.Index, next.Index}] = true
+		row := standRow{Place: last.Place, pass: last.Pass, Back: "for the repeat: see m. " + shorten(next.label(), longestNumber)}
+		row.Offset = cmp.Or(last.Length, last.Offset)
+		rows = append(rows, row)
 	}
 	return rows
 }
@@ -201,17 +221,27 @@ func (t *text) sheetOf(p *Part, s *Score) error {
 		table = append(table, r.cells())
 	}
 	widths := make([]int, len(table[0]))
+	both := 0 // of both feet's columns, in which a setting stands
 	for i, row := range table {
 		for j, cell := range row {
-			if i == 0 || rows[i-1].Setting == nil || j < 2 {
-				widths[j] = max(widths[j], plain.Columns(cell))
+			if i > 0 && rows[i-1].Setting != nil && j == 2 {
+				both = max(both, plain.Columns(cell))
+				continue
 			}
+			widths[j] = max(widths[j], plain.Columns(cell))
 		}
 	}
-	for _, row := range table {
+	widths[3] = max(widths[3], both-widths[2]-2)
+	for i, row := range table {
 		line := ""
 		for j, cell := range row {
-			line += plain.Pad(cell, widths[j]+2)
+			switch setting := i > 0 && rows[i-1].Setting != nil; {
+			case setting && j == 2:
+				line += plain.Pad(cell, widths[2]+2+widths[3]+2)
+			case setting && j == 3:
+			default:
+				line += plain.Pad(cell, widths[j]+2)
+			}
 		}
 		t.line(strings.TrimRight(line, " "))
 	}
@@ -222,6 +252,9 @@ func (t *text) sheetOf(p *Part, s *Score) error {
 func (r *standRow) cells() []string {
 	if r.Setting != nil {
 		return []string{r.label(), "", r.Setting.String(), "", r.Section}
+	}
+	if r.Back != "" {
+		return []string{r.label(), "", "", "", r.Back}
 	}
 	var feet [2][]string
 	for _, c := range r.Changes {

@@ -17,9 +17,9 @@ func TestSpokenBeat(t *testing.T) {
 		{"3/2", "1", "and of 2", "half a beat", ""},
 		{"7/4", "1", "last sixteenth before 3", "not 2¾", ""},
 		{"5/4", "1", "2nd sixteenth of 2", "a sixteenth after 2", ""},
-		{"11/6", "1", "last sextuplet before 3", "not 2 5/6", ""},
-		{"4/3", "1", "2nd triplet of 2", "a third", ""},
-		{"5/3", "1", "last triplet before 3", "two thirds", ""},
+		{"11/6", "1", "last sextuplet note before 3", "not 2 5/6", ""},
+		{"4/3", "1", "2nd triplet note of 2", "a third", ""},
+		{"5/3", "1", "last triplet note before 3", "two thirds", ""},
 		{"15/8", "1", "last thirty-second before 3", "an eighth of a beat less", ""},
 		{"3/4", "1/2", "and of 2", "beats of eighths", ""},
 		{"7/8", "1/2", "last thirty-second before 3", "thirty-seconds in beats of eighths", ""},
@@ -75,17 +75,23 @@ measure  beat                     left foot  right foot
 1        3                                   F♯           each time
 2        1                        B♭                      1st time only
 2        last sixteenth before 3  B♭                      2nd time only
-3                                 D♯ C B | E F G A              A
+3                                 D♯ C B | E F G A              Rehearsal A
 3        2                                   F♯ (rushed)
 `
 	got := out.String()
 	if !strings.Contains(strings.Join(strings.Fields(got), " "), strings.Join(strings.Fields(want), " ")) {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}
+	p.Changes[2].Marked.Offset = "0"
+	out.Reset()
+	if err := WriteSheet(&out, s); err != nil || strings.Count(out.String(), "for the repeat: see m. 1\n") != 1 || strings.Index(out.String(), "for the repeat") < strings.Index(out.String(), "2nd time only") {
+		t.Errorf("%v: no reminder before the jump back of what is changed at its target:\n%s", err, out.String())
+	}
+	p.Changes[2].Marked.Offset = "2"
 	s.Sheet.From = &RehearsalStart{Measure: "2", Pass: 2}
 	out.Reset()
 	if err := WriteSheet(&out, s); err != nil || !strings.Contains(out.String(), "setting at measure 2 (2nd time): D C B | E F G A") ||
-		strings.Contains(out.String(), "each time") || !strings.Contains(out.String(), "last sixteenth before 3") {
+		strings.Contains(out.String(), "each time") || strings.Contains(out.String(), "for the repeat") || !strings.Contains(out.String(), "last sixteenth before 3") {
 		t.Errorf("%v\n%s", err, out.String())
 	}
 	for _, from := range []RehearsalStart{{"9", 1}, {"3", 2}} {
