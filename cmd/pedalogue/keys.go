@@ -41,7 +41,7 @@ func keysCommand() cli.Command {
 		Report: ".keys", Default: "text", Indented: true, LeaveOut: planned.IsResult, Formats: inkeys.Formats(), Failed: inkeys.Failed,
 	}}
 	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return inkeys.Of(ctx, s, set, want) }
-	w.Advise = func() string { return options.Advice(&set.Wants) }
+	w.Advise = func() string { return options.Advice(&set.Wants, want.Choose != nil) }
 	w.Limits = func() musicxml.Limits { return set.Read.Limits }
 	copies := func(*pflag.FlagSet) (take func() error) {
 		return func() error {

@@ -47,7 +47,7 @@ func markCommand() cli.Command {
 		if set.Sheet.Music && !w.Has("html") && !w.Has("sheet") {
 			return "--sheet-music draws in pages, and there is none: take --report html, or sheet for many scores"
 		}
-		return options.Advice(&set.Wants)
+		return options.Advice(&set.Wants, true)
 	}
 	w.Limits = func() musicxml.Limits { return set.Read.Limits }
 	listFlag := func(f *pflag.FlagSet) (take func() error) {

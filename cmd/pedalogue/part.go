@@ -37,7 +37,7 @@ func partCommand() cli.Command {
 		Formats: work.TextAndJSON(), LeaveOut: parts.IsResult, Failed: parts.Failed,
 	}}
 	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return parts.Of(ctx, s, wants) }
-	w.Advise = func() string { return options.Advice(&set.Wants) }
+	w.Advise = func() string { return options.Advice(&set.Wants, !wants.Unmarked) }
 	w.Limits = func() musicxml.Limits { return set.Read.Limits }
 	partFlags := func(f *pflag.FlagSet) (take func() error) {
 		f.BoolVar(&wants.Unmarked, "no-marks", false, "write no pedals into the part")

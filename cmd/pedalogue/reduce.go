@@ -47,6 +47,7 @@ func reduceCommand() cli.Command {
 		}
 	}
 	w.Do = func(ctx context.Context, s work.Score) (*work.Made, error) { return reduced.Of(ctx, s, set, want) }
+	w.Advise = func() string { return options.Advice(&set.Wants, want.Apply != reduced.NoCopy) }
 	w.Limits = func() musicxml.Limits { return set.Read.Limits }
 	return cli.Command{
 		Name: "reduce", Short: "work out a harp version of music for a piano", Help: reduceHelp,

@@ -179,6 +179,26 @@ func TestSheetHoldsEveryChange(t *testing.T) {
 	}
 }
 
+// Whoever asks for settings that most programs do not draw is told so, once, by every
+// command that writes them.
+func TestDiagramsAloneAreAdvisedAgainst(t *testing.T) {
+	season(t)
+	for _, tt := range []struct {
+		args string
+		want int
+	}{
+		{"mark --setting-as diagram", 1}, {"mark --setting-as both", 0}, {"mark --setting-as diagram --quiet", 0},
+		{"part --setting-as diagram", 1}, {"part --setting-as diagram --no-marks", 0},
+		{"keys --setting-as diagram --choose auto", 1}, {"keys --setting-as diagram", 0},
+		{"reduce --setting-as diagram --apply", 1}, {"reduce --setting-as diagram", 0},
+	} {
+		args := append(strings.Fields(tt.args), "--report", "none", "--out", "o", "in/easy1.musicxml", "in/easy2.musicxml")
+		if got := typed(t, args...); strings.Count(got.err, "which most programs do not draw") != tt.want {
+			t.Errorf("%s: said %q", tt.args, got.err)
+		}
+	}
+}
+
 // The sheets of all scores stand in one page, also those that an earlier run has made.
 func TestSheetsOfASeason(t *testing.T) {
 	season(t)

@@ -51,9 +51,10 @@ func Existing(f *pflag.FlagSet, w *rows.Wants) (take func() error) {
 	}
 }
 
-// Advice is what somebody should know who has asked for such marks; "" for nothing.
-func Advice(w *rows.Wants) string {
-	if w.Style.Form != part.Diagram {
+// Advice is what somebody should know who has asked for such marks, if a copy with them
+// is written; "" for nothing.
+func Advice(w *rows.Wants, written bool) string {
+	if !written || w.Style.Form != part.Diagram {
 		return ""
 	}
 	return "settings are written as harp-pedals elements alone, which most programs do not draw: where you do not see them, take --setting-as both or letters"
