@@ -85,6 +85,7 @@ func (w *cueWriter) measure(c *cue, k int) []*etree.Element {
 	add(w.move(musicxml.Frac{}.Sub(length.Mul(fine))))
 	if k == c.from {
 		add(w.name(c))
+		add(w.octave(c, "down"))
 	}
 	var at musicxml.Frac
 	signs := w.signsFor(k)
@@ -96,6 +97,9 @@ func (w *cueWriter) measure(c *cue, k int) []*etree.Element {
 		add(w.move(onset.Sub(at).Mul(fine)))
 		add(w.note(c, n, fine, signs))
 		at = onset.Add(n.Length)
+	}
+	if k == c.to-1 {
+		add(w.octave(c, "stop"))
 	}
 	add(w.move(length.Sub(at).Mul(fine)))
 	if fine != divisions {
@@ -260,54 +264,4 @@ func (s *cueSigns) of(p musicxml.Pitch, tied bool) string {
 	s.here[line] = p.Alter
 	text, _ := p.Alter.Decimal()
 	return accidentals[text]
-}
-
-// inClef puts a treble clef in front of a cue that is high where the upper staff
-// stands in a bass clef, and the clef that was there behind it. Where the part changes
-// its clef meanwhile, all stays as it is.
-func (w *cueWriter) inClef(c *cue, written map[int][]*etree.Element) {
-	var was *clefSign
-	for i := range w.clefs {
-		f := &w.clefs[i]
-		if f.part != w.part || f.staff > 1 {
-			continue
-		}
-		if f.measure > c.from && f.measure < c.to || f.measure == c.from && f.offset.Sign() > 0 {
-			return
-		}
-		if f.measure <= c.from {
-			was = f
-		}
-	}
-	low := musicxml.NewFrac(12*4, 1) // middle C
-	if was == nil || was.sign != "F" || !w.above(c, low) {
-		return
-	}
-	// At the very start of the measure, where every reader looks for clefs.
-	if w.hasRoom(c.from) {
-		w.after(w.part.Measures[c.from].Head, c.from, w.clef("G", "2"))
-	} else {
-		written[c.from] = slices.Insert(written[c.from], 1, w.clef("G", "2")) // behind the way back
-	}
-	back := w.element("attributes")
-	back.AddChild(was.element.Copy())
-	written[c.to-1] = append(written[c.to-1], back)
-}
-
-// above reports whether a cue lies higher than a height, by the mean of its notes.
-func (w *cueWriter) above(c *cue, low musicxml.Frac) bool {
-	m, _ := w.melodyOf(c.source, c.voice, c)
-	return low.Less(m.height)
-}
-
-// clef makes a change of the upper staff's clef.
-func (w *cueWriter) clef(sign, line string) *etree.Element {
-	a := w.element("attributes")
-	c := w.child(a, "clef", "")
-	if w.part.Staves > 1 {
-		c.CreateAttr("number", "1")
-	}
-	w.child(c, "sign", sign)
-	w.child(c, "line", line)
-	return a
 }

@@ -302,6 +302,7 @@ func TestRestsAtMarks(t *testing.T) {
 // What is heard before an entrance, and who plays it.
 func TestCues(t *testing.T) {
 	low := strings.ReplaceAll(note, "<octave>5<", "<octave>3<")
+	high := strings.ReplaceAll(note, "<octave>5<", "<octave>7<")
 	clarinet := `<attributes><transpose><diatonic>-1</diatonic><chromatic>-2</chromatic></transpose></attributes>`
 	four := []string{common + rest, rest, rest, note}
 	for _, tt := range []struct {
@@ -325,6 +326,10 @@ func TestCues(t *testing.T) {
 			[]string{`<tied type="start"/>`, `<tied type="stop"/>`}, nil, 1, 3, 1},
 		{"at concert pitch", []string{common + clarinet + note, note, note, note}, four, nil, 3,
 			[]string{"<step>B</step>", "<alter>-1</alter>", "<accidental>flat</accidental>", "<octave>4</octave>"}, nil, 1, 2, 1},
+		{"a low one in a bass clef, and behind it the treble clef that was there", []string{common + low, low, low, low}, four, nil, 3,
+			[]string{`<attributes><clef><sign>F</sign><line>4</line></clef></attributes>`, `<attributes><clef><sign>G</sign><line>2</line></clef></attributes>`}, nil, 1, 2, 1},
+		{"a very high one an octave lower, under a line", []string{common + high, high, high, high}, four, nil, 3,
+			[]string{`<octave-shift type="down" number="16" size="8"/>`, `<octave-shift type="stop" number="16" size="8"/>`, "<octave>7</octave>"}, nil, 1, 2, 1},
 		{"in finer divisions than the part has", []string{`<attributes><divisions>3</divisions></attributes>` + strings.Repeat(`<note><pitch><step>D</step><octave>5</octave></pitch><duration>2</duration></note>`, 6),
 			strings.Repeat(`<note><pitch><step>D</step><octave>5</octave></pitch><duration>2</duration></note>`, 6), strings.Repeat(`<note><pitch><step>D</step><octave>5</octave></pitch><duration>2</duration></note>`, 6), `<note><rest/><duration>12</duration></note>`},
 			four, nil, 3, []string{"<divisions>3</divisions>", "<divisions>1</divisions>"}, nil, 1, 12, 1},
