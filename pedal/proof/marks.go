@@ -98,11 +98,16 @@ func (j *judge) isOverruled(mark int, l pedal.Letter, played []int) bool {
 func (j *judge) isUnheard(l pedal.Letter, played []int) bool {
 	for _, i := range played {
 		until := len(j.p.Moments)
-		if next := j.setBefore(l, i) + 1; next < len(j.sets[l]) {
+		at := j.setBefore(l, i)
+		for next := at + 1; at >= 0 && next < len(j.sets[l]); next++ {
 			s := j.sets[l][next]
-			if until = s.moment; j.Marks[s.mark].Full && s.to != s.before {
+			if s.to == j.sets[l][at].to {
+				continue // it is said again
+			}
+			if until = s.moment; j.Marks[s.mark].Full {
 				return false // the setting contradicts it, which is told
 			}
+			break
 		}
 		if use := j.nextUse(l, i); use < len(j.uses[l]) && j.uses[l][use].moment < until {
 			return false

@@ -79,6 +79,7 @@ func TestFaults(t *testing.T) {
 		{"idle", "idle-mark note 1+2 F♮>♮ @1", "F stands so", []string{naturals + " C5:8 {reh=@F♮} F5:8"}},
 		{"changes what nobody hears", "idle-mark note 1+2 F♯>♮ @1", "F is marked again before it sounds", []string{naturals + " C5:8 {reh=@F♯} C5:4 {reh=@F♮} F5:4"}},
 		{"changes what nobody hears after it", "idle-mark note 1+2 F♯>♮ @1", "no F comes", []string{naturals + " F5:8 {reh=@F♯} C5:8"}},
+		{"heard after it is said again", "", "the setting says it too", []string{naturals + " C5:8 {reh=@F♯} R:8", "{reh=@D_C_B_|_E_F♯_G_A} F#5:16"}},
 		{"heard on another string", "", "G flat sounds it", []string{naturals + " C5:8 {reh=@F♯} {reh=@(F♯)} Gb5:8"}},
 		{"heard in a glissando", "", "it sweeps all strings", []string{naturals + " C5:4 {reh=@F♯} <gliss> C4:8 </gliss> C6:4"}},
 		{"undoes what is missing", "wrong-pedal error 1+0 F♮>♯ @1; idle-mark note 1+2 F♮>♮ @1", "F♯ was to be set before", []string{naturals + " F#5:8 {reh=@F♮} F5:8"}},
