@@ -197,3 +197,32 @@ func TestPlansAreClean(t *testing.T) {
 		}
 	}
 }
+
+// Every form in which marks are printed is followed: a note that needs the change or the
+// setting sounds, and without it does not.
+func TestForms(t *testing.T) {
+	const note, flat = " F#5:8", " Bb4:8"
+	for _, tt := range []struct{ mark, notes, why string }{
+		{"{reh=@F#}", note, "English"}, {"{reh=@F♯}", note, "English"}, {"{reh=@F_sharp}", note, "English"}, {"{reh=@[F♯]}", note, "in a box"},
+		{"{reh=@Bb}", flat, "English"}, {"{reh=@B_flat}", flat, "English"}, {"{reh=@F+♯}", note, "split over two words"},
+		{"{reh=@Fa♯}", note, "French"}, {"{reh=@fa_dièse}", note, "French"}, {"{reh=@si_bémol}", flat, "French"}, {"{reh=@préparez_Fa♯}", note, "prepared"},
+		{"{reh=@Fis}", note, "German"}, {"{reh=@Fis_vorbereiten}", note, "prepared"}, {"{reh=@Fis_B}", flat, "B as B flat"},
+		{"{reh=@Fa_diesis}", note, "Italian"}, {"{reh=@Si_bemolle}", flat, "Italian"}, {"{reh=@preparare_Fa_diesis}", note, "prepared"},
+		{"{reh=@F\ue262}", note, "a glyph for the sign"}, {"{reh=@B\ue260}", flat, "a glyph for the sign"}, {"{reh=@F+\ue262}", note, "a glyph apart"},
+		{"{reh=@gliss._avec_Fa♯}", note, "among words"}, {"{reh=@F♯~B♭}", note, "two lines"},
+		{"{reh=@D_C_Bb_E_F#_G_A}", note + flat, "a setting on one line"}, {"{reh=@E_F#_G_A~D_C_Bb}", note + flat, "on two"},
+		{"{reh=@D_C_Bb_|_E_F#_G_A}", note + flat, "with a stroke"}, {"{reh=@E_F#_G_A} {reh=@D_C_Bb}", note + flat, "in two directions at one place"},
+		{"{reh=@Mi_Fa♯_Sol_La_Si♭_Do_Ré}", note + flat, "a French one"}, {"{reh=@D_C_B_E_Fis_G_A}", note + flat, "a German one"},
+		{"{reh=@\ue681\ue681\ue680\ue683\ue681\ue682\ue681\ue681}", note + flat, "glyphs of a diagram"},
+		{"{reh=@=D0,C0,B-1,E0,F1,G0,A0}", note + flat, "a diagram"}, {"{reh=@=A0,F1,B-1,G0,D0,E0,C0}", note + flat, "in another order"},
+		{"{reh=@=F1}", note, "a part of one"}, {"{reh=@=F1,B-1,C0.5}", note + flat, "beside a pedal in no notch"}, {"{reh=@=F1,C0,C1}", note, "beside one named twice"},
+	} {
+		for _, mark := range []string{tt.mark, ""} {
+			found, p, marks := judged(t, pedal.Options{FootTime: -1}, naturals+" C5:8", mark+tt.notes)
+			worst, _ := found.Worst()
+			if clean := worst != proof.Error; clean != (mark != "") {
+				t.Errorf("%s: %q (%s)", tt.mark, told(found, p, marks), tt.why)
+			}
+		}
+	}
+}

@@ -69,7 +69,7 @@ func ParseIn(text string, g Language) (m Marks, ok bool) {
 	if german, ok := parseLetters(text, German, true); ok {
 		return german, true
 	}
-	if list, ok := readPedals(text, German); ok && len(list) < pedal.Letters && onlyHAndB(list) {
+	if list, ok := readPedals(text, German); ok && len(list) < pedal.Letters && onlyHAndB(list) && !strings.ContainsAny(text, "/|-–") {
 		german := Marks{Language: German}
 		for _, w := range list {
 			if slices.ContainsFunc(german.Pedals, func(t Tuning) bool { return t.Letter == w.Letter }) {
@@ -85,7 +85,7 @@ func ParseIn(text string, g Language) (m Marks, ok bool) {
 // plainSigns writes the glyphs of signs as the signs, and "F-sharp" in two words.
 func plainSigns(text string) string {
 	text = strings.NewReplacer("\u00a0", " ", "\u202f", " ", "\ue260", "♭", "\ue261", "♮", "\ue262", "♯", "\ufe0e", "",
-		"-sharp", " sharp", "-flat", " flat", "-natural", " natural").Replace(text)
+		"-sharp", " sharp", "-flat", " flat", "-natural", " natural", "-nat.", " nat.").Replace(text)
 	return strings.Trim(text, " \t\r\n")
 }
 
@@ -117,7 +117,7 @@ var leads = []string{
 
 // preparing are those that ask for it ahead of the need. Common practice.
 var preparing = []string{
-	"prepare", "prep.", "préparez", "préparer", "preparez", "prép.", "vorbereiten", "vorber.", "preparare", "preparate", "prepara",
+	"prepare", "prep.", "préparez", "préparer", "preparez", "prép.", "vorbereiten", "vorber.", "vorb.", "preparare", "preparate", "prepara",
 }
 
 // A lead is what stands before the names of pedals.
@@ -365,7 +365,7 @@ var signWords = []struct {
 	{"bemolle", pedal.Flat, Italian}, {"bequadro", pedal.Natural, Italian}, {"naturale", pedal.Natural, Italian}, {"diesis", pedal.Sharp, Italian},
 	{"bem.", pedal.Flat, Italian}, {"beq.", pedal.Natural, Italian}, {"dies.", pedal.Sharp, Italian},
 	{"bémol", pedal.Flat, English}, {"bemol", pedal.Flat, English}, {"bécarre", pedal.Natural, English}, {"becarre", pedal.Natural, English},
-	{"naturel", pedal.Natural, English}, {"dièse", pedal.Sharp, English}, {"diese", pedal.Sharp, English}, {"bém.", pedal.Flat, English},
+	{"naturel", pedal.Natural, English}, {"dièse", pedal.Sharp, English}, {"diese", pedal.Sharp, English}, {"dièze", pedal.Sharp, English}, {"bém.", pedal.Flat, English},
 	{"béc.", pedal.Natural, English}, {"flat", pedal.Flat, English}, {"natural", pedal.Natural, English}, {"nat.", pedal.Natural, English},
 	{"nat", pedal.Natural, English}, {"sharp", pedal.Sharp, English}, {"b.", pedal.Flat, English}, {"n.", pedal.Natural, English},
 }

@@ -96,6 +96,12 @@ func TestParse(t *testing.T) {
 		{"Set pedals: F♯, B♭", "en F♯ B♭", "two words before it"},
 		{"change to E♭", "en E♭", "two words before it"},
 		{"Fis vorbereiten", "de F♯", "a word behind it"},
+		{"Fis vorb.", "de F♯", "abbreviated"},
+		{"mi bémol", "fr E♭", "in lower case, with a word for the sign"},
+		{"Fa dièze", "fr F♯", "an older spelling"},
+		{"F-nat.", "en F♮", "with a hyphen"},
+		{"D C# B\nE F# G# A", "en " + aMajor + "?", "left foot over right: each letter says which pedal it is"},
+		{"[F♯]", "en F♯", "a boxed change [BLI 9]"},
 		{"E\ue260", "en E♭", "a glyph for the sign [SMUFL]"},
 		{"F\ue262 C\ue261", "en F♯ C♮", "glyphs for the signs [SMUFL]"},
 		// Not marks.
@@ -245,6 +251,7 @@ func TestParseIn(t *testing.T) {
 		{"Es F", "", "a bare letter beside a name"},
 		{"Es Es", "", "a pedal twice"},
 		{"F♯", "en F♯", "signs are of no language"},
+		{"C♯ – F♯", "", "two notes, in whatever language"},
 	} {
 		if got := written(ParseIn(tt.text, German)); got != tt.want {
 			t.Errorf("%q: %q, want %q (%s)", tt.text, got, tt.want, tt.why)
