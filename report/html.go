@@ -14,7 +14,7 @@ import (
 	"pedalogue/report/plain"
 )
 
-//go:embed check.html checks.html page.html sheets.html index.html reading.html keys.html pieces.html style.css
+//go:embed check.html checks.html page.html sheets.html index.html reading.html keys.html reduce.html pieces.html style.css
 var pageFiles embed.FS
 
 // WriteHTML writes the report as one page that needs nothing else: no network,

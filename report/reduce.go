@@ -6,6 +6,8 @@ import (
 	"io"
 	"slices"
 	"strings"
+
+	"pedalogue/report/engrave"
 )
 
 // Reduce is the report on a score that was reduced for the harp. Its fields, in their
@@ -27,6 +29,9 @@ type ReducePart struct {
 	CostAfter  Cost        `json:"cost_after"`
 	Reductions []Reduction `json:"reductions"` // in playing order
 	Unsolved   []Unsolved  `json:"unsolved"`   // in playing order
+
+	MusicBefore *engrave.Part `json:"-"` // the measures of the reductions; nil where they are not drawn
+	MusicAfter  *engrave.Part `json:"-"` // the same of the final copy
 }
 
 // GraveCounts counts findings that are more than notes.
@@ -44,12 +49,11 @@ type Reduction struct {
 	Verified  bool       `json:"verified"`            // in the plan of the whole, nothing that is treated is found there
 	Heuristic bool       `json:"heuristic,omitempty"` // something cheaper may exist
 	Text      string     `json:"text"`
-	Picture   *Picture   `json:"-"` // before and after; nil where it is not drawn
-	Beat      string     `json:"-"` // what is counted there, in quarter notes; "" for quarters
+	Why       []string   `json:"why,omitempty"` // what was the matter, in sentences
+	Before    []int      `json:"-"`             // the notes that are changed, by their IDs in MusicBefore
+	After     []int      `json:"-"`             // those that are other than they were, in MusicAfter
+	Beat      string     `json:"-"`             // what is counted there, in quarter notes; "" for quarters
 }
-
-// A Picture shows a place before and after, as SVG elements.
-type Picture struct{ Before, After string }
 
 // A ReduceOp is one operation on a printed note.
 type ReduceOp struct {
@@ -162,9 +166,13 @@ func (l Loses) words() string {
 			list = append(list, fmt.Sprintf("%d %s", n, map[bool]string{true: one, false: many}[n == 1]))
 		}
 	}
-	add(l.Notes, "note left out", "notes left out")
-	if l.Doubled > 0 {
-		list[len(list)-1] += fmt.Sprintf(", %d of them doubled", l.Doubled)
+	switch {
+	case l.Doubled > 0 && l.Doubled == l.Notes:
+		add(l.Notes, "doubled note left out", "doubled notes left out")
+	case l.Doubled > 0:
+		list = append(list, fmt.Sprintf("%d notes left out, %d of them doubled", l.Notes, l.Doubled))
+	default:
+		add(l.Notes, "note left out", "notes left out")
 	}
 	add(l.Moved, "moved", "moved")
 	add(l.Rolled, "chord rolled", "chords rolled")

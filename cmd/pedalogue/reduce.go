@@ -36,7 +36,7 @@ func reduceCommand() cli.Command {
 	var set options.Settings
 	var want reduced.Wishes
 	w := work.Work{Kind: work.Kind{
-		Report: ".reduce", Default: "text", Indented: true, LeaveOut: planned.IsResult, Formats: work.TextAndJSON(), Failed: reduced.Failed, Resumes: true,
+		Report: ".reduce", Default: "text", Indented: true, LeaveOut: planned.IsResult, Formats: reduced.Formats(), Failed: reduced.Failed, Resumes: true,
 	}}
 	copies := func(*pflag.FlagSet) (take func() error) {
 		return func() error {

@@ -25,7 +25,7 @@ func (r *run) joint(ctx context.Context, found []finding.Finding) (changed bool,
 	}
 	t := treatment{}
 	for _, f := range found {
-		t.kinds = append(t.kinds, f.Kind)
+		t.kinds, t.why = append(t.kinds, f.Kind), append(t.why, f.Text)
 	}
 	r.take(ops, t)
 	return true, nil

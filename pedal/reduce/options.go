@@ -81,8 +81,9 @@ type Reduction struct {
 	For       []finding.Kind // why; in the order of finding.Rules
 	Ops       []revise.Op
 	Loss      revise.Loss
-	Verified  bool // in the plan of the whole part, nothing that is treated is found there
-	Heuristic bool // something cheaper may exist
+	Verified  bool     // in the plan of the whole part, nothing that is treated is found there
+	Heuristic bool     // something cheaper may exist
+	Why       []string // what was found there, in sentences
 }
 
 // An Unsolved place is one for which no way was found.

@@ -89,14 +89,14 @@ func (r *run) repeats(ctx context.Context, found []finding.Finding, touched map[
 	}
 	for _, c := range r.clusters() {
 		at := place{"repeated-string", c.from}
-		told := slices.ContainsFunc(found, func(f finding.Finding) bool {
+		told := slices.IndexFunc(found, func(f finding.Finding) bool {
 			return f.Kind == at.kind && r.back[f.Moment] >= c.from && r.back[f.Moment] <= c.to
 		})
 		busy := false
 		for i := c.from; i <= c.to; i++ {
 			busy = busy || touched[r.firstOf(i)]
 		}
-		if !told || busy || r.settled[at] {
+		if told < 0 || busy || r.settled[at] {
 			continue
 		}
 		ops, heuristic, err := r.cluster(ctx, c)
@@ -109,7 +109,7 @@ func (r *run) repeats(ctx context.Context, found []finding.Finding, touched map[
 			continue
 		}
 		changed = true
-		r.take(ops, treatment{[]finding.Kind{at.kind}, nil, heuristic})
+		r.take(ops, treatment{[]finding.Kind{at.kind}, nil, heuristic, []string{found[told].Text}})
 		for i := c.from; i <= c.to; i++ {
 			touched[r.firstOf(i)] = true
 		}

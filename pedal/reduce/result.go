@@ -14,7 +14,7 @@ func (r *run) result(res *Result) {
 	groups := r.grouped()
 	left := treated(res.After)
 	for _, g := range groups {
-		red := Reduction{Moment: g.moments[0], Heuristic: g.heuristic, For: inOrder(g.kinds), Verified: true}
+		red := Reduction{Moment: g.moments[0], Heuristic: g.heuristic, For: inOrder(g.kinds), Verified: true, Why: once(g.why)}
 		for _, m := range g.moments {
 			red.Ops = append(red.Ops, r.draft.of(m, nil)...)
 		}
@@ -53,16 +53,17 @@ type group struct {
 	moments   []int
 	kinds     []finding.Kind
 	heuristic bool
+	why       []string
 }
 
 func (r *run) grouped() []group {
 	var list []group
 	for _, t := range r.treats {
-		g := group{slices.Clone(t.moments), slices.Clone(t.kinds), t.heuristic}
+		g := group{slices.Clone(t.moments), slices.Clone(t.kinds), t.heuristic, slices.Clone(t.why)}
 		rest := list[:0:0]
 		for _, o := range list {
 			if slices.ContainsFunc(o.moments, func(m int) bool { return slices.Contains(g.moments, m) }) {
-				g = group{append(g.moments, o.moments...), append(g.kinds, o.kinds...), true}
+				g = group{append(g.moments, o.moments...), append(g.kinds, o.kinds...), true, append(o.why, g.why...)}
 			} else {
 				rest = append(rest, o)
 			}
@@ -88,3 +89,13 @@ func inOrder(kinds []finding.Kind) []finding.Kind {
 
 // Sentence says what a reduction does, in words for a player.
 func (red *Reduction) Sentence(m *finding.Music) string { return revise.Sentence(m, red.Ops) }
+
+// once are texts without those that stand there already.
+func once(texts []string) (list []string) {
+	for _, t := range texts {
+		if !slices.Contains(list, t) {
+			list = append(list, t)
+		}
+	}
+	return list
+}

@@ -58,6 +58,7 @@ type treatment struct {
 	kinds     []finding.Kind
 	moments   []int // of the music
 	heuristic bool
+	why       []string // what was found
 }
 
 // Music works out a reduction. The music stays as it is. An error is that of the
@@ -161,14 +162,14 @@ func (r *run) treat(ctx context.Context, found []finding.Finding) (changed bool,
 		}
 	}
 	touched := map[int]bool{} // moments of this round
-	chords := map[int][]finding.Kind{}
+	chords, why := map[int][]finding.Kind{}, map[int][]string{}
 	for _, f := range found {
 		if at := r.back[f.Moment]; slices.Contains(chordKinds, f.Kind) && f.Kind != "two-tunings" {
-			chords[at] = append(chords[at], f.Kind)
+			chords[at], why[at] = append(chords[at], f.Kind), append(why[at], f.Text)
 		}
 	}
 	for _, at := range r.mistuned() {
-		chords[at] = append(chords[at], "two-tunings")
+		chords[at], why[at] = append(chords[at], "two-tunings"), append(why[at], "A string without discs is tuned once, and is wanted otherwise here.")
 	}
 	for _, at := range slices.Sorted(maps.Keys(chords)) {
 		first := r.firstOf(at)
@@ -184,7 +185,7 @@ func (r *run) treat(ctx context.Context, found []finding.Finding) (changed bool,
 		}
 		touched[first], changed = true, true
 		heuristic = heuristic || len(r.draft.of(first, nil)) > 0
-		r.take(ops, treatment{chords[at], []int{first}, heuristic})
+		r.take(ops, treatment{chords[at], []int{first}, heuristic, why[at]})
 	}
 	if changed && r.round == 0 {
 		return true, nil // the rest is looked at with the chords as they are then

@@ -50,7 +50,7 @@ func (r *run) windows(ctx context.Context, found []finding.Finding, touched map[
 			continue
 		}
 		changed = true
-		r.take(ops, treatment{[]finding.Kind{f.Kind}, nil, heuristic})
+		r.take(ops, treatment{[]finding.Kind{f.Kind}, nil, heuristic, []string{f.Text}})
 		r.touch(f, touched)
 	}
 	return changed, nil

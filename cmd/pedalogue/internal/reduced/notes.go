@@ -10,6 +10,14 @@ import (
 	"pedalogue/pedal/revise"
 )
 
+// pitchText is the pitch of a note as reports write it; "" for none.
+func pitchText(n *musicxml.Note) string {
+	if n.Kind == musicxml.Rest || n.Kind == musicxml.Unpitched {
+		return ""
+	}
+	return part.PitchOf(n.Pitch).String()
+}
+
 // ticks is how long a note is, in ticks of the passage, and its written length, ties
 // counted in; 0 and 0 if it is never struck.
 func (h *harp) ticks(note int) (ticks int64, length musicxml.Frac) {

@@ -12,6 +12,7 @@ import (
 	"pedalogue/cmd/pedalogue/internal/options"
 	"pedalogue/cmd/pedalogue/internal/planned"
 	"pedalogue/cmd/pedalogue/internal/rows"
+	"pedalogue/cmd/pedalogue/internal/staves"
 	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/musicxml"
 	"pedalogue/pedal/finding"
@@ -95,6 +96,11 @@ func (j *job) run(ctx context.Context, m *work.Made) error {
 	}
 	if err := j.after(ctx, score); err != nil {
 		return err
+	}
+	if j.score.Page {
+		if err := j.draw(ctx, doc, score); err != nil {
+			return err
+		}
 	}
 	switch j.want.Apply {
 	case NoCopy:
@@ -237,9 +243,10 @@ func grave(list []report.Finding) (c report.GraveCounts) {
 func (h *harp) addReductions() {
 	for i := range h.result.Reductions {
 		red := &h.result.Reductions[i]
-		row := report.Reduction{Place: h.place(red.Moment), Beat: h.beat(red.Moment), For: kinds(red.For), Loses: losesOf(red.Loss),
+		row := report.Reduction{Place: h.place(red.Moment), Beat: h.beat(red.Moment), For: kinds(red.For), Loses: losesOf(red.Loss), Why: red.Why,
 			Heuristic: red.Heuristic, Text: red.Sentence(&h.part.Music)}
 		for _, op := range red.Ops {
+			row.Before = append(row.Before, staves.ID(h.part.Note(op.Note)))
 			row.Ops = append(row.Ops, h.op(op, row.Place))
 		}
 		h.row.Reductions = append(h.row.Reductions, row)

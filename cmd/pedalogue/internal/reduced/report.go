@@ -1,6 +1,7 @@
 package reduced
 
 import (
+	"errors"
 	"io"
 
 	"pedalogue/cmd/pedalogue/internal/rows"
@@ -33,6 +34,19 @@ func (r *Report) Text(w io.Writer, o report.TextOptions) error {
 // JSON writes it as one document.
 func (r *Report) JSON(w io.Writer, oneLine bool) error {
 	return report.WriteReduceJSON(w, &r.Reduce, oneLine)
+}
+
+// File writes the file that ends in ext.
+func (r *Report) File(w io.Writer, ext string) error {
+	if ext != ".html" {
+		return errors.New("internal error: no report ends like " + ext)
+	}
+	return report.WriteReduceHTML(w, &r.Reduce)
+}
+
+// Formats are what such a report can be.
+func Formats() []work.Format {
+	return append(work.TextAndJSON(), work.Format{Name: "html", Exts: []string{".html"}})
 }
 
 // Placed says where the copy will be.
