@@ -11,13 +11,13 @@ import (
 // Where a cue lies that is written otherwise than the upper staff stands, in semitones
 // from C0, by the mean of its notes: in a treble clef instead of a bass clef from middle
 // C on, in a bass clef instead of a treble clef below the A under it, and an octave lower
-// with a line that says so above the third ledger line, if then none of it is below the
-// staff. Common practice.
+// with a line that says so, up to its end, what lies above the third ledger line there
+// with no note that would then be below the staff. Common practice.
 var (
 	cueHigh    = musicxml.NewFrac(12*4, 1)
 	cueLow     = musicxml.NewFrac(12*3+9, 1)
 	cueHighest = musicxml.NewFrac(12*6+4, 1)
-	cueLeast   = musicxml.NewFrac(12*5+2, 1) // the lowest note of a cue that is written an octave lower
+	cueLeast   = musicxml.NewFrac(12*5+2, 1) // the lowest note that is written an octave lower
 )
 
 // inClef puts a clef in front of a cue that could not be read well in the one in which
@@ -66,15 +66,29 @@ func (w *cueWriter) heightOf(c *cue) musicxml.Frac {
 	return m.height
 }
 
-// octave begins or ends the line over a cue that is written an octave lower; nil for one
-// that is not.
-func (w *cueWriter) octave(c *cue, role string) *etree.Element {
-	low := func(n *musicxml.Note) bool {
-		return n.Kind == musicxml.Sounding && height(concert(c.source, n)).Less(cueLeast)
+// octaveLower is the note from which on a cue is written an octave lower; nil for none.
+func (w *cueWriter) octaveLower(c *cue) (from *musicxml.Note) {
+	var sum musicxml.Frac
+	count := int64(0)
+	notes := topNotes(c)
+	for i := len(notes) - 1; i >= 0; i-- {
+		if notes[i].Kind != musicxml.Sounding {
+			continue
+		}
+		h := height(concert(c.source, notes[i]))
+		if h.Less(cueLeast) {
+			break
+		}
+		from, sum, count = notes[i], sum.Add(h), count+1
 	}
-	if !cueHighest.Less(w.heightOf(c)) || slices.ContainsFunc(topNotes(c), low) {
+	if count == 0 || !cueHighest.Mul(musicxml.NewFrac(count, 1)).Less(sum) {
 		return nil
 	}
+	return from
+}
+
+// octaveLine begins or ends the line over what is written an octave lower.
+func (w *cueWriter) octaveLine(role string) *etree.Element {
 	d := w.element("direction")
 	d.CreateAttr("placement", "above")
 	shift := w.child(w.child(d, "direction-type", ""), "octave-shift", "")

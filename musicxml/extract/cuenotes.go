@@ -85,8 +85,8 @@ func (w *cueWriter) measure(c *cue, k int) []*etree.Element {
 	add(w.move(musicxml.Frac{}.Sub(length.Mul(fine))))
 	if k == c.from {
 		add(w.name(c))
-		add(w.octave(c, "down"))
 	}
+	lower := w.octaveLower(c)
 	var at musicxml.Frac
 	signs := w.signsFor(k)
 	for _, n := range line {
@@ -95,11 +95,14 @@ func (w *cueWriter) measure(c *cue, k int) []*etree.Element {
 			continue
 		}
 		add(w.move(onset.Sub(at).Mul(fine)))
+		if n == lower {
+			add(w.octaveLine("down"))
+		}
 		add(w.note(c, n, fine, signs))
 		at = onset.Add(n.Length)
 	}
-	if k == c.to-1 {
-		add(w.octave(c, "stop"))
+	if k == c.to-1 && lower != nil {
+		add(w.octaveLine("stop"))
 	}
 	add(w.move(length.Sub(at).Mul(fine)))
 	if fine != divisions {
