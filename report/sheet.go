@@ -74,7 +74,7 @@ const mostCautions = 6
 // fails if no measure is such. With music the measure of each change is drawn.
 func sheetOf(p *Part, score string, when *timeline, o SheetOptions) (sheet, error) {
 	s := sheet{Heading: "First setting"}
-	start, rows := p.Start, []standRow(nil)
+	start, rows, first := p.Start, []standRow(nil), 0
 	if o.From == nil {
 		rows = standRows(p, when)
 	} else {
@@ -82,14 +82,16 @@ func sheetOf(p *Part, score string, when *timeline, o SheetOptions) (sheet, erro
 		if err != nil {
 			return sheet{}, err
 		}
+		first = i
 		b := p.Bars[i]
-		s.Heading, start, rows = "Setting at measure "+when.measure(b.Place, b.Pass), b.Setting, when.rowsFrom(i)
+		s.Heading = "Setting at measure " + when.measure(b.Place, b.Pass)
+		start, rows = when.startAt(p.Start, i)
 	}
 	s.Start, s.Setting, s.Cards = diagramOf(start), start.String(), cards(rows)
 	if o.Music {
 		s.draw(p, o.From == nil)
 	}
-	s.Cautions = cautions(p, when)
+	s.Cautions = cautions(p, when, first)
 	if more := len(s.Cautions) - mostCautions; more > 0 {
 		s.Cautions = s.Cautions[:mostCautions]
 		s.More = "And " + count(more, "further caution") + ", to be found among the findings."
@@ -198,10 +200,13 @@ func sectionName(section string) string {
 
 const shortMark = 3 // characters of a rehearsal mark that is no word
 
-// cautions are the errors and warnings, the gravest first.
-func cautions(p *Part, when *timeline) []caution {
+// cautions are the errors and warnings of what is played from a bar on, the gravest first.
+func cautions(p *Part, when *timeline, first int) []caution {
 	var all []caution
 	for _, f := range merge(p.Findings) {
+		if at, known := when.at[visit{f.Index, when.played[f.Index]}]; known && at < first {
+			continue
+		}
 		if f.Severity.rank() < SeverityNote.rank() {
 			all = append(all, caution{f.Severity, when.spokenPlace(f.Place, f.passes...), plain.Line(f.Text + f.elsewhere())})
 		}

@@ -208,8 +208,8 @@ func (t *text) sheetOf(p *Part, s *Score) error {
 			return err
 		}
 		b := p.Bars[i]
-		t.line(fmt.Sprintf("setting at measure %s: %s", when.measure(b.Place, b.Pass), b.Setting))
-		rows = when.rowsFrom(i)
+		start, rows = when.startAt(p.Start, i)
+		t.line(fmt.Sprintf("setting at measure %s: %s", when.measure(b.Place, b.Pass), start))
 	}
 	if len(rows) == 0 {
 		t.line("no pedal moves")
@@ -288,11 +288,19 @@ func (t *timeline) find(from RehearsalStart) (int, error) {
 	return found, nil
 }
 
-// rowsFrom lists the changes from a bar on, as the music is played.
-func (t *timeline) rowsFrom(first int) []standRow {
+// startAt is how the pedals stand when somebody begins at a bar, with what is moved at
+// its start, and the changes from there on as the music is played. start is the setting
+// of the whole music's start.
+func (t *timeline) startAt(start pedal.Setting, first int) (pedal.Setting, []standRow) {
 	var rows []standRow
-	for _, b := range t.bars[first:] {
+	for i, b := range t.bars {
 		for _, s := range steps(t.marked[visit{b.Index, b.Pass}]) {
+			if i < first || i == first && s.Offset == b.Offset {
+				for _, c := range s.Changes {
+					start[c.Pedal] = c.To
+				}
+				continue
+			}
 			words := ""
 			if t.played[b.Index] > 1 {
 				words = ordinal(b.Pass) + " time"
@@ -300,5 +308,5 @@ func (t *timeline) rowsFrom(first int) []standRow {
 			rows = append(rows, standRow{Place: s.Place, pass: s.Pass, Passes: words, Beat: t.spoken(s.Place, s.Pass), Changes: s.Changes})
 		}
 	}
-	return rows
+	return start, rows
 }

@@ -90,9 +90,14 @@ measure  beat                     left foot  right foot
 	p.Changes[2].Marked.Offset = "2"
 	s.Sheet.From = &RehearsalStart{Measure: "2", Pass: 2}
 	out.Reset()
-	if err := WriteSheet(&out, s); err != nil || !strings.Contains(out.String(), "setting at measure 2 (2nd time): D C B | E F G A") ||
+	if err := WriteSheet(&out, s); err != nil || !strings.Contains(out.String(), "setting at measure 2 (2nd time): D C B♭ | E F♯ G A") ||
 		strings.Contains(out.String(), "each time") || strings.Contains(out.String(), "for the repeat") || !strings.Contains(out.String(), "last sixteenth before 3") {
 		t.Errorf("%v\n%s", err, out.String())
+	}
+	s.Sheet.From = &RehearsalStart{Measure: "2", Pass: 1}
+	out.Reset()
+	if err := WriteSheet(&out, s); err != nil || !strings.Contains(out.String(), "setting at measure 2 (1st time): D C B♭ | E F♯ G A") || strings.Contains(out.String(), "2        1   ") {
+		t.Errorf("%v: what is moved as the music begins is not in the setting alone:\n%s", err, out.String())
 	}
 	for _, from := range []RehearsalStart{{"9", 1}, {"3", 2}} {
 		s.Sheet.From = &from
@@ -167,6 +172,32 @@ func TestSheetMusicLeftOut(t *testing.T) {
 		page := htmlOf(t, tt.s)
 		if !strings.Contains(page, tt.want) {
 			t.Errorf("%s: the page does not say %q", tt.s.Title, tt.want)
+		}
+	}
+}
+
+// A sheet that begins elsewhere warns of what is played from there on.
+func TestCautionsFromAMeasure(t *testing.T) {
+	p := &Part{}
+	for i, pass := range []int{1, 1, 2, 1} {
+		place := Place{Measure: string("1223"[i]), Index: []int{0, 1, 1, 2}[i], Offset: "0"}
+		p.Bars = append(p.Bars, Bar{Place: place, Pass: pass, Beat: "1", Length: "4"})
+		if pass == 1 {
+			p.Findings = append(p.Findings, Finding{Kind: "rushed-change", Severity: SeverityWarning, Place: place, Pass: 1, Text: "In measure " + place.Measure + "."})
+		}
+	}
+	for _, tt := range []struct {
+		from RehearsalStart
+		want int
+		why  string
+	}{
+		{RehearsalStart{"1", 1}, 3, "all is played"},
+		{RehearsalStart{"2", 2}, 2, "measure 2 is played again"},
+		{RehearsalStart{"3", 1}, 1, "what is behind is over"},
+	} {
+		sheet, err := sheetOf(p, "Ferry", timelineOf(p), SheetOptions{From: &tt.from})
+		if err != nil || len(sheet.Cautions) != tt.want {
+			t.Errorf("from %v: %v, cautions %v, want %d (%s)", tt.from, err, sheet.Cautions, tt.want, tt.why)
 		}
 	}
 }
