@@ -37,7 +37,7 @@ var mayImport = map[string][]string{
 
 	"cmd/pedalogue/internal/look":   {"pedalogue/musicxml", "pedalogue/pedal"},
 	"cmd/pedalogue/internal/staves": {"pedalogue/musicxml", "pedalogue/report/engrave"},
-	"cmd/pedalogue/internal/rows":   {"pedalogue/cmd/pedalogue/internal/staves", "pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report"},
+	"cmd/pedalogue/internal/rows":   {"pedalogue/cmd/pedalogue/internal/build", "pedalogue/cmd/pedalogue/internal/staves", "pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report"},
 
 	"cmd/pedalogue/internal/opening": {"pedalogue/cmd/pedalogue/internal/runs", "pedalogue/cmd/pedalogue/internal/near", "pedalogue/cmd/pedalogue/internal/store", "pedalogue/musicxml"},
 	"cmd/pedalogue/internal/options": {"pedalogue/cmd/pedalogue/internal", "pedalogue/musicxml", "pedalogue/pedal", "pedalogue/report", "github.com/spf13/pflag"},
