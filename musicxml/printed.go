@@ -22,7 +22,7 @@ type PrintedMeasure struct {
 	Left    PrintedBarline // the zero value where the file has none
 	Right   PrintedBarline // as Left
 	Ending  PrintedEnding  // the zero value where none is over it
-	Texts   []PrintedText  // words and dynamics, in the order of the file
+	Texts   []PrintedText  // words and signs that are drawn as words, in the order of the file
 }
 
 // A PrintedStaff is what is in force on a staff.
@@ -70,14 +70,22 @@ type PrintedEnding struct {
 	Text   string // "1.", or what is printed there
 }
 
-// A PrintedText is a text or dynamic sign.
+// A PrintedText is a text, or a sign that has a text.
 type PrintedText struct {
-	Onset    Frac   // quarter notes from the start of the measure
-	Staff    int    // from 1
-	Above    bool   // the staff; below otherwise
-	Dynamics bool   // a dynamic sign
-	Text     string // "cresc.", "mf"
-	Start    int    // offset of the direction in the document
+	Onset Frac          // quarter notes from the start of the measure
+	Staff int           // from 1
+	Above bool          // the staff; below otherwise
+	Kind  string        // the element: "words", "dynamics", "rehearsal", "metronome", "segno", "coda"
+	Text  string        // "cresc.", "mf", "B"; of a metronome mark the number a minute, "" where it compares two beats
+	Beats []PrintedBeat // of a metronome mark
+	Round bool          // a metronome mark in parentheses
+	Start int           // offset of the direction in the document
+}
+
+// A PrintedBeat is a note of a metronome mark.
+type PrintedBeat struct {
+	Type string // "quarter"
+	Dots int
 }
 
 // A PrintedNote tells how a note or rest is printed.
@@ -336,9 +344,9 @@ func (r *printReader) direction(e *xmltext.Element) {
 				if shift != nil {
 					r.change(StaffChange{Onset: at, Staff: staff, Shift: shift})
 				}
-			case "words", "dynamics":
+			case "words", "dynamics", "rehearsal", "metronome", "segno", "coda":
 				if r.wanted {
-					r.text(c, PrintedText{Onset: at, Staff: staff, Above: e.Attr("placement") == "above", Dynamics: c.Name == "dynamics", Start: e.Start})
+					r.text(c, PrintedText{Onset: at, Staff: staff, Above: above(e, c.Name), Kind: c.Name, Start: e.Start})
 				}
 			}
 		}
@@ -366,21 +374,61 @@ func octaveShift(e *xmltext.Element) *int {
 	return &octaves
 }
 
-// text takes in words, or the signs in a dynamics element.
+// above tells whether a direction stands above its staff. Where the file does not say,
+// marks for everybody do. Common practice.
+func above(direction *xmltext.Element, kind string) bool {
+	switch direction.Attr("placement") {
+	case "above":
+		return true
+	case "below":
+		return false
+	}
+	return kind != "words" && kind != "dynamics"
+}
+
+// text takes in words or a sign.
 func (r *printReader) text(e *xmltext.Element, t PrintedText) {
-	if !t.Dynamics {
+	switch t.Kind {
+	case "dynamics":
+		for c := e.First; c != nil; c = c.Next {
+			if c.Name == "other-dynamics" {
+				t.Text = strings.TrimSpace(t.Text + " " + c.Trimmed())
+			} else {
+				t.Text += c.Name
+			}
+		}
+	case "metronome":
+		if e.Attr("print-object") == "no" {
+			return
+		}
+		t.Text, t.Round = e.ChildText("per-minute"), e.Attr("parentheses") == "yes"
+		t.Beats = beats(e)
+		if len(t.Beats) == 0 || len(t.Beats) == 1 && t.Text == "" {
+			return // of notes in groups, which is not told
+		}
+	case "segno", "coda":
+		t.Text = t.Kind
+	default:
 		t.Text = strings.Trim(e.Text, " \t\r\n")
 	}
-	for c := e.First; c != nil && t.Dynamics; c = c.Next {
-		if c.Name == "other-dynamics" {
-			t.Text = strings.TrimSpace(t.Text + " " + c.Trimmed())
-		} else {
-			t.Text += c.Name
-		}
-	}
-	if t.Text != "" {
+	if t.Text != "" || t.Beats != nil {
 		r.now.Texts = append(r.now.Texts, t)
 	}
+}
+
+// beats are the notes of a metronome mark.
+func beats(e *xmltext.Element) (list []PrintedBeat) {
+	for c := e.First; c != nil; c = c.Next {
+		switch c.Name {
+		case "beat-unit":
+			list = append(list, PrintedBeat{Type: c.Trimmed()})
+		case "beat-unit-dot":
+			if n := len(list); n > 0 {
+				list[n-1].Dots++
+			}
+		}
+	}
+	return list
 }
 
 func (r *printReader) barline(e *xmltext.Element) {

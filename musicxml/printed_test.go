@@ -21,6 +21,12 @@ const printedScore = `<score-partwise><part-list><score-part id="P1"><part-name>
 <measure number="2">
 <direction placement="above"><direction-type><words> dolce
 assai</words></direction-type><direction-type><dynamics><sf/><p/><other-dynamics>subito</other-dynamics></dynamics></direction-type><staff>2</staff></direction>
+<direction><direction-type><rehearsal>B</rehearsal></direction-type><direction-type><words>Lento</words></direction-type>
+<direction-type><metronome parentheses="yes"><beat-unit>eighth</beat-unit><beat-unit-dot/><per-minute>c. 50</per-minute></metronome></direction-type></direction>
+<direction placement="below"><direction-type><metronome><beat-unit>half</beat-unit><beat-unit>quarter</beat-unit><beat-unit-dot/></metronome></direction-type></direction>
+<direction><direction-type><metronome print-object="no"><beat-unit>half</beat-unit><per-minute>50</per-minute></metronome></direction-type></direction>
+<direction><direction-type><metronome><metronome-note><metronome-type>half</metronome-type></metronome-note></metronome></direction-type></direction>
+<direction><direction-type><segno/></direction-type></direction>
 <note><grace slash="yes"/><pitch><step>D</step><octave>5</octave></pitch><type>eighth</type><stem>up</stem></note>
 <note><pitch><step>E</step><octave>5</octave></pitch><duration>1</duration><type>16th</type><dot/><dot/><accidental parentheses="yes">flat</accidental>
 <time-modification><actual-notes>3</actual-notes><normal-notes>2</normal-notes></time-modification><stem>down</stem><notehead>x</notehead><staff>1</staff>
@@ -83,8 +89,14 @@ func TestPrinted(t *testing.T) {
 	if m.Right != (PrintedBarline{"light-heavy", "backward"}) || m.Left != (PrintedBarline{}) || m.Ending != (PrintedEnding{Over: true, Stops: true}) {
 		t.Errorf("barlines %v %v, ending %v", m.Left, m.Right, m.Ending)
 	}
-	if len(m.Texts) != 2 || m.Texts[0].Text != "dolce\nassai" || !m.Texts[0].Above || m.Texts[0].Staff != 2 || m.Texts[1].Text != "sfp subito" || !m.Texts[1].Dynamics {
-		t.Errorf("texts %v", m.Texts)
+	if diff := cmp.Diff([]PrintedText{
+		{Staff: 2, Above: true, Kind: "words", Text: "dolce\nassai"}, {Staff: 2, Above: true, Kind: "dynamics", Text: "sfp subito"},
+		{Staff: 1, Above: true, Kind: "rehearsal", Text: "B"}, {Staff: 1, Kind: "words", Text: "Lento"},
+		{Staff: 1, Above: true, Kind: "metronome", Text: "c. 50", Beats: []PrintedBeat{{"eighth", 1}}, Round: true},
+		{Staff: 1, Kind: "metronome", Beats: []PrintedBeat{{"half", 0}, {"quarter", 1}}},
+		{Staff: 1, Above: true, Kind: "segno", Text: "segno"},
+	}, m.Texts, equal, cmpopts.IgnoreFields(PrintedText{}, "Start")); diff != "" {
+		t.Errorf("texts: %s", diff)
 	}
 
 	first, err := score.Printed(t.Context(), doc, score.Parts[0], func(measure int) bool { return measure == 0 })

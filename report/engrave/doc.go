@@ -16,10 +16,10 @@
 // given; rests, dots, ties, ledger lines, octave lines, grace notes, chords with
 // seconds on either side of the stem, two or more voices on a staff, tuplets,
 // tremolos, arpeggio signs, glissandi, harmonics, barlines, endings, measure
-// numbers, and marks: words and pedal diagrams, clear of the notes.
+// numbers, and marks: words, metronome and rehearsal marks and pedal diagrams, clear of the notes.
 //
-// What is not: slurs, lyrics, dynamics, articulations, ornaments, fingerings, and
-// what a Drawing names in Omitted.
+// What is not: slurs, lyrics, dynamics but as words, hairpins, articulations, ornaments,
+// fermatas, fingerings, and what a Drawing names in Omitted.
 //
 // # How
 //

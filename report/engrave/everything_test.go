@@ -75,6 +75,12 @@ func everything() *Music {
 			}),
 			{Staff: 2, Voice: 5, Whole: true},
 		},
+		Marks: []Mark{
+			{Staff: 1, Above: true, Class: "rehearsal", Boxed: true, Rows: [][]Word{{{Text: "B2"}}}},
+			{Staff: 1, Above: true, Italic: true, Rows: [][]Word{{{Text: "Lento"}, {Note: Quarter, Dots: 1, Text: "= 60", Class: "tempo"}}}},
+			{At: Time{2, 1}, Staff: 2, Boxed: true, Class: "rehearsal", Rows: [][]Word{{{Text: "below"}}}},
+			{At: Time{2, 1}, Staff: 1, Above: true, Rows: [][]Word{{{Note: N16th, Text: "=", Class: "tempo"}, {Note: Half, Text: "(", Class: "tempo"}, {Note: Whole, Class: "tempo"}}}},
+		},
 		Tuplets: []Tuplet{{First: 0, Last: 2, Text: "3"}, {First: 3, Last: 4, Text: "5", Bracket: true, Below: true}},
 	}
 	third := Measure{

@@ -30,6 +30,8 @@ func (b box) scaled(percent int) box {
 
 func (g glyph) width() int { return shapes[g].box.right }
 
+func (g glyph) height() int { return shapes[g].box.bottom - shapes[g].box.top }
+
 // Defs returns the drawings that all others refer to, for a page to hold once: an
 // SVG element that takes no room.
 func Defs() string {

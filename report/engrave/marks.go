@@ -21,11 +21,14 @@ func (e *engraver) drawMarks(b *bar) {
 const (
 	wordGap  = 18 // between the words of a mark
 	signSize = 62 // hundredths of an accidental in words
+	beatSize = 55 // hundredths of a note in words
+	beatStem = 46 // how long its stem is
+	framePad = 12 // from words to the frame around them
 	rowStep  = textSize * 5 / 4
 )
 
 func (w Word) width() int {
-	n := w.textWidth()
+	n := w.noteWidth() + w.textWidth()
 	for _, g := range signGlyphs(w.Sign) {
 		n += (g.width() + 3) * signSize / 100
 	}
@@ -53,6 +56,45 @@ func (w Word) textWidth() int {
 	return textWidth(w.Text, textSize)
 }
 
+// noteWidth is the width of its note, with what follows it.
+func (w Word) noteWidth() int {
+	if w.Note == Unknown {
+		return 0
+	}
+	n := headWidth*beatSize/100 + 8 + w.Dots*(dot.width()+6)*beatSize/100
+	if w.Note.flags() > 0 {
+		n += flagUp.width() * beatSize / 100
+	}
+	return n
+}
+
+// drawBeat draws the note of a word that stands on a line of words, the stem up.
+func (e *engraver) drawBeat(w Word, x, y, staff int) {
+	g := noteBlack
+	switch {
+	case w.Note == Half:
+		g = noteHalf
+	case w.Note < Half:
+		g = noteWhole
+	}
+	y -= g.height() * beatSize / 200
+	e.out.use(g, x, y, beatSize, staff, ` class="beat"`)
+	right := x + g.width()*beatSize/100
+	if w.Note >= Half {
+		stem := right - stemThick/2
+		e.out.line(stemPath, "M%d %dv%d", stem, y-2, -beatStem)
+		for i := range w.Note.flags() {
+			e.out.use(flagUp, stem, y-beatStem+i*beamStep*beatSize/100, beatSize, staff, "")
+		}
+		if w.Note.flags() > 0 {
+			right += flagUp.width() * beatSize / 100
+		}
+	}
+	for i := range w.Dots {
+		e.out.use(dot, right+4+i*(dot.width()+6)*beatSize/100, y, beatSize, staff, "")
+	}
+}
+
 // base is the height of the lowest line of a mark that is so high and wide.
 func (e *engraver) base(m *Mark, x, width, height int) int {
 	if m.Above {
@@ -62,8 +104,22 @@ func (e *engraver) base(m *Mark, x, width, height int) int {
 }
 
 func (e *engraver) drawRows(m *Mark, x int) {
-	width, height := m.width(), rowStep*len(m.Rows)
-	base := e.base(m, x, width, height-rowStep/5)
+	width, height, pad := m.width(), rowStep*len(m.Rows), 0
+	if m.Boxed {
+		pad = framePad
+		width += width/8 + textSize/4 // the text is bold
+	}
+	base := e.base(m, x, width+2*pad, height-rowStep/5+2*pad)
+	if m.Above {
+		base -= pad
+	} else {
+		base -= 2 * pad
+	}
+	frame := box{x, base - height + rowStep/5 - pad, x + width + 2*pad, base + 8 + pad}
+	if m.Boxed {
+		e.out.line(barPath, "M%d %dH%dV%dH%dz", frame.left, frame.top, frame.right, frame.bottom, frame.left)
+		x += pad
+	}
 	e.out.element(`<g class="%s">`, escaped("put "+m.Class))
 	y := base - (len(m.Rows)-1)*rowStep
 	for _, row := range m.Rows {
@@ -72,6 +128,10 @@ func (e *engraver) drawRows(m *Mark, x int) {
 			class := w.Class
 			if m.Italic {
 				class += " italic"
+			}
+			if w.Note != Unknown {
+				e.drawBeat(w, at, y, m.Staff)
+				at += w.noteWidth()
 			}
 			e.out.text(at, y, textSize, "words "+class, "start", w.Text)
 			at += w.textWidth()
@@ -88,7 +148,7 @@ func (e *engraver) drawRows(m *Mark, x int) {
 		y += rowStep
 	}
 	e.out.element(`</g>`)
-	e.out.cover(m.Staff, box{x, base - height + rowStep/5, x + width, base + 8})
+	e.out.cover(m.Staff, frame)
 }
 
 // The measures of a pedal diagram.

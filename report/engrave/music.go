@@ -272,14 +272,17 @@ type Mark struct {
 	Rows    [][]Word // from the top
 	Diagram []int    // positions of the seven pedals in foot order, -1 flat, 0 natural, 1 sharp; nil for none
 	Italic  bool
+	Boxed   bool // with a frame around it
 }
 
-// A Word is a piece of text with an accidental after it.
+// A Word is a piece of text with a note before it or an accidental after it.
 type Word struct {
+	Note  Value // of a metronome mark; Unknown for none
+	Dots  int   // behind the note
 	Text  string
 	Sign  Sign
 	After string // behind the accidental: ")"
-	Class string // for a style sheet: "left", "right"; "" for none
+	Class string // for a style sheet: "left", "right", "tempo"; "" for none
 }
 
 // A Part is what can be drawn of one player's part.

@@ -9,6 +9,7 @@ const Style = `.music{color:inherit;fill:currentColor}` +
 	`.music use{stroke:none;fill:currentColor}` +
 	`.music text{font-family:Georgia,"Noto Serif","DejaVu Serif",serif;stroke:none}` +
 	`.music .italic,.music .tuplet{font-style:italic}` +
+	`.music .tempo{font-style:normal}.music .rehearsal text{font-weight:700}` +
 	`.music .rail{stroke-width:5}.music .strokes{stroke-width:13}` +
 	`.music .ring{fill:none;stroke-width:6}.music .ring.warning{stroke-dasharray:16 10}.music .ring.note{stroke-dasharray:5 8}` +
 	`.music use.error{fill:var(--error,#a3231b)}.music .ring.error{stroke:var(--error,#a3231b)}` +

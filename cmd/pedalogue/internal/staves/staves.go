@@ -80,7 +80,7 @@ func (r *reader) measure(printed *musicxml.PrintedMeasure) {
 	}
 	slices.SortStableFunc(now.Changes, func(a, b engrave.Change) int { return a.At.Cmp(b.At) })
 	r.chords(printed, m)
-	r.texts(printed)
+	r.texts(printed, m.Rehearsal)
 	r.settings(printed.Index, m)
 }
 
@@ -175,19 +175,6 @@ func left(b musicxml.PrintedBarline) engrave.Barline {
 		return engrave.Barline{}
 	}
 	return engrave.Barline{Style: engrave.HeavyLight, Repeat: b.Repeat == "forward"}
-}
-
-// texts adds words and dynamics as plain text.
-func (r *reader) texts(printed *musicxml.PrintedMeasure) {
-	for _, t := range printed.Texts {
-		mark := engrave.Mark{At: timeOf(t.Onset), Staff: r.above + t.Staff, Above: t.Above, Class: "text", Italic: true}
-		for line := range strings.SplitSeq(t.Text, "\n") {
-			if line = strings.TrimSpace(line); line != "" {
-				mark.Rows = append(mark.Rows, []engrave.Word{{Text: line}})
-			}
-		}
-		r.now.Marks = append(r.now.Marks, mark)
-	}
 }
 
 // settings adds the pedal settings that stand in the measure.

@@ -1,0 +1,75 @@
+package staves
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"pedalogue/musicxml"
+	"pedalogue/report/engrave"
+)
+
+// marksOf are the marks of a measure with such children, in a score whose other part
+// has a rehearsal mark where wanted.
+func marksOf(t *testing.T, directions, elsewhere string) []engrave.Mark {
+	t.Helper()
+	const note = `<note><pitch><step>C</step><octave>4</octave></pitch><duration>4</duration></note>`
+	text := fmt.Sprintf(`<score-partwise><part-list><score-part id="P1"><part-name>Flute</part-name></score-part><score-part id="P2"><part-name>Harp</part-name></score-part></part-list>
+<part id="P1"><measure number="1"><attributes><divisions>1</divisions></attributes>%s%s</measure></part>
+<part id="P2"><measure number="1"><attributes><divisions>1</divisions></attributes>%s%s</measure></part></score-partwise>`, elsewhere, note, directions, note)
+	doc, err := musicxml.Open(t.Context(), "a.musicxml", []byte(text), musicxml.Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	score, err := musicxml.Read(t.Context(), doc, musicxml.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	music, err := Of(t.Context(), doc, score, score.Players()[0], func(int) bool { return true })
+	if err != nil {
+		t.Fatal(err)
+	}
+	return music.Measures[0].Marks
+}
+
+func TestTextsAreMarks(t *testing.T) {
+	typed := func(s string) string { return "<direction-type>" + s + "</direction-type>" }
+	rehearsal := "<direction>" + typed("<rehearsal>C</rehearsal>") + "</direction>"
+	box := engrave.Mark{Staff: 1, Above: true, Class: "rehearsal", Boxed: true, Rows: [][]engrave.Word{{{Text: "C"}}}}
+	for _, tt := range []struct {
+		directions, elsewhere string
+		want                  []engrave.Mark
+		why                   string
+	}{
+		{rehearsal, "", []engrave.Mark{box}, "a rehearsal mark has a frame"},
+		{"", rehearsal, []engrave.Mark{box}, "that of another part is for everybody"},
+		{rehearsal, rehearsal, []engrave.Mark{box}, "it stands once"},
+		{`<direction>` + typed("<words>Lento</words>") + typed("<metronome><beat-unit>quarter</beat-unit><beat-unit-dot/><per-minute>60</per-minute></metronome>") + `</direction>`, "",
+			[]engrave.Mark{{Staff: 1, Above: true, Class: "text", Italic: true, Rows: [][]engrave.Word{{{Text: "Lento"}, {Note: engrave.Quarter, Dots: 1, Text: "= 60", Class: "tempo"}}}}},
+			"a tempo and its metronome mark stand on one line, above"},
+		{`<direction>` + typed(`<metronome parentheses="yes"><beat-unit>eighth</beat-unit><beat-unit>half</beat-unit></metronome>`) + `</direction>`, "",
+			[]engrave.Mark{{Staff: 1, Above: true, Class: "text", Italic: true, Rows: [][]engrave.Word{{
+				{Text: "(", Class: "tempo"}, {Note: engrave.Eighth, Text: "=", Class: "tempo"}, {Note: engrave.Half, Text: ")", Class: "tempo"}}}}},
+			"two beats that are as long"},
+		{`<direction>` + typed("<dynamics><p/></dynamics>") + typed("<words>dolce\nassai</words>") + `</direction>`, "",
+			[]engrave.Mark{
+				{Staff: 1, Class: "text", Italic: true, Rows: [][]engrave.Word{{{Text: "p"}}}},
+				{Staff: 1, Class: "text", Italic: true, Rows: [][]engrave.Word{{{Text: "dolce"}}, {{Text: "assai"}}}},
+			}, "two lines do not go on behind a word"},
+		{strings.Repeat(`<direction>`+typed("<words>più</words>")+`</direction>`, 2), "",
+			[]engrave.Mark{
+				{Staff: 1, Class: "text", Italic: true, Rows: [][]engrave.Word{{{Text: "più"}}}},
+				{Staff: 1, Class: "text", Italic: true, Rows: [][]engrave.Word{{{Text: "più"}}}},
+			}, "two directions are two marks"},
+	} {
+		got := marksOf(t, tt.directions, tt.elsewhere)
+		for i := range got {
+			got[i].At = engrave.Time{}
+		}
+		if diff := cmp.Diff(tt.want, got); diff != "" {
+			t.Errorf("%s: %s", tt.why, diff)
+		}
+	}
+}
