@@ -155,7 +155,8 @@ func silences(p *part.Part, o pedal.Options, marks []part.Mark) map[[2]int]bool 
 // does not know how to tune.
 func undisced(p *part.Part, o pedal.Options, note int) bool {
 	pitch := p.Passage.Notes[note].Pitch
-	return pitch.Octave <= 1 || pitch.Octave >= 7
+	low := pitch.Octave == 1 && slices.Contains([]pedal.Letter{pedal.C, pedal.D, pedal.E}, pitch.Letter)
+	return pitch.Octave < 1 || low || pitch.Octave >= 7
 }
 
 // Every note that damage makes sound wrong is found, the first of a run at its moment,

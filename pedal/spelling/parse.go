@@ -69,17 +69,26 @@ func ParseIn(text string, g Language) (m Marks, ok bool) {
 	if german, ok := parseLetters(text, German, true); ok {
 		return german, true
 	}
-	if list, ok := readPedals(text, German); ok && len(list) < pedal.Letters && onlyHAndB(list) && !strings.ContainsAny(text, "/|-–") {
-		german := Marks{Language: German}
-		for _, w := range list {
-			if slices.ContainsFunc(german.Pedals, func(t Tuning) bool { return t.Letter == w.Letter }) {
-				return m, false
-			}
-			german.Pedals = append(german.Pedals, w.Tuning)
-		}
+	if german, ok := germanPedals(text); ok && !strings.ContainsAny(text, "/|-–") {
 		return german, true
 	}
 	return m, ok
+}
+
+// germanPedals reads names beside signs and a bare H or B, "C♮ B".
+func germanPedals(text string) (m Marks, ok bool) {
+	list, ok := readPedals(text, German)
+	if !ok || len(list) == pedal.Letters || !onlyHAndB(list) {
+		return m, false
+	}
+	m.Language = German
+	for _, w := range list {
+		if slices.ContainsFunc(m.Pedals, func(t Tuning) bool { return t.Letter == w.Letter }) {
+			return Marks{}, false
+		}
+		m.Pedals = append(m.Pedals, w.Tuning)
+	}
+	return m, true
 }
 
 // plainSigns writes the glyphs of signs as the signs, and "F-sharp" in two words.
@@ -452,8 +461,5 @@ func ParsePlayed(text string) (m Marks, ok bool) {
 	if m, ok := parseNames(inner, true); ok {
 		return m, !m.Full
 	}
-	if inner == "B" { // by itself no change, since it may be a letter of any kind
-		return Marks{Pedals: []Tuning{{pedal.B, pedal.Flat}}, Language: German}, true
-	}
-	return Marks{}, false
+	return germanPedals(inner) // B, which is no change by itself, since it may be a letter of any kind
 }

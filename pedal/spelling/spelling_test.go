@@ -331,6 +331,8 @@ func TestParsePlayed(t *testing.T) {
 		{"= D♭\u00a0F♮", "en D♭ F♮", "two strings"},
 		{"(D♭)", "en D♭", "in parentheses; common practice"},
 		{"=\u00a0Des", "de D♭", "German"},
+		{"= B", "de B♭", "a German name"},
+		{"= C♮ B", "de C♮ B♭", "beside a sign"},
 		{"D♭", "", "a change"},
 		{"= D♭ C B E F G A", "", "a setting"},
 		{"(a tempo)", "", "other words"},
