@@ -92,11 +92,10 @@ func germanPedals(text string) (m Marks, ok bool) {
 }
 
 // plainSigns writes the glyphs of signs as the signs, and "F-sharp" in two words.
-func plainSigns(text string) string {
-	text = strings.NewReplacer("\u00a0", " ", "\u202f", " ", "\ue260", "♭", "\ue261", "♮", "\ue262", "♯", "\ufe0e", "",
-		"-sharp", " sharp", "-flat", " flat", "-natural", " natural", "-nat.", " nat.").Replace(text)
-	return strings.Trim(text, " \t\r\n")
-}
+func plainSigns(text string) string { return strings.Trim(plain.Replace(text), " \t\r\n") }
+
+var plain = strings.NewReplacer("\u00a0", " ", "\u202f", " ", "\ue260", "♭", "\ue261", "♮", "\ue262", "♯", "\ufe0e", "",
+	"-sharp", " sharp", "-flat", " flat", "-natural", " natural", "-nat.", " nat.")
 
 // parseNames reads names in whatever language.
 func parseNames(text string, led bool) (m Marks, ok bool) {
