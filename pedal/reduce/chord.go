@@ -62,7 +62,7 @@ type chord struct {
 
 	refused map[string]bool
 	best    []answer // of equal loss
-	limit   []int    // that loss, or one that can be had; nil at first
+	limit   *vector  // that loss, or one that can be had; nil at first
 	coarse  bool     // notes are but left out
 	nodes   int
 	taken   []choice
@@ -280,7 +280,7 @@ func (c *chord) descend(i int) {
 	if c.nodes++; c.nodes > mostNodes && (c.limit != nil || c.nodes > 4*mostNodes) || c.tooMany(i) {
 		return
 	}
-	if c.limit != nil && slices.Compare(c.bounds(i), c.limit) > 0 {
+	if c.limit != nil && c.bounds(i).compare(*c.limit) > 0 {
 		return
 	}
 	if i == len(c.notes) {
@@ -308,7 +308,7 @@ func (c *chord) tooMany(i int) bool {
 
 // bounds is what the choices for the first notes cost at the least, whatever is chosen
 // for the others.
-func (c *chord) bounds(i int) []int {
+func (c *chord) bounds(i int) vector {
 	var l revise.Loss
 	var before, open uint64
 	out := 0
@@ -370,12 +370,12 @@ func (c *chord) leaf() {
 		mine = append(mine, revise.Op{Do: revise.Roll, Note: roll})
 	}
 	a := answer{key, mine, c.r.draft.ledger.Of(append(ops, mine...))}
-	vector := c.r.vector(a.loss)
-	switch by := slices.Compare(vector, c.limit); {
-	case c.limit != nil && by > 0:
+	loss := c.r.vector(a.loss)
+	switch {
+	case c.limit == nil || loss.compare(*c.limit) < 0:
+		c.best, c.limit = nil, &loss
+	case loss.compare(*c.limit) > 0:
 		return
-	case c.limit == nil || by < 0:
-		c.best, c.limit = nil, vector
 	}
 	if len(c.best) < mostTies {
 		c.best = append(c.best, a)

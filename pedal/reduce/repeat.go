@@ -24,11 +24,10 @@ var lastWire = pedal.StringName{Letter: pedal.G, Octave: 2}.Rank()
 
 // soon is how soon a string can be plucked again.
 func (r *run) soon(rank int) time.Duration {
-	limit := time.Duration(r.limit("repeated-string")) * time.Millisecond
 	if rank <= lastWire {
-		return limit * 3 / 2
+		return r.again * 3 / 2
 	}
-	return limit
+	return r.again
 }
 
 // A cluster is moments of the music, in playing order, between which strings are
@@ -175,8 +174,8 @@ type recent struct {
 
 // A label is one way to have plucked up to a moment.
 type label struct {
-	loss   revise.Loss
-	vector []int
+	key    string // of lately
+	loss   vector
 	lately []recent
 	ops    []revise.Op
 	before *label
@@ -185,16 +184,14 @@ type label struct {
 // A way is one way to pluck a moment.
 type way struct {
 	ops   []revise.Op
-	loss  revise.Loss
+	loss  vector
 	ranks []int
-
-	vector []int // the loss as it is compared
 }
 
 // path finds the cheapest way through a cluster, by dynamic programming: of labels
 // with the same strings plucked lately, the cheapest stays.
 func (r *run) path(c cluster) (ops []revise.Op, heuristic bool) {
-	labels := []*label{{lately: r.before(c.from), vector: r.vector(revise.Loss{})}}
+	labels := []*label{{lately: r.before(c.from)}}
 	many, most := mostLabels, mostWays
 	if c.to-c.from >= fewMoments {
 		many, most = mostLabelsLong, mostWaysLong
@@ -205,10 +202,8 @@ func (r *run) path(c cluster) (ops []revise.Op, heuristic bool) {
 		}
 		ways, cut := r.ways(i, c.notes, most)
 		heuristic = heuristic || cut
-		labels = r.extend(labels, i, ways)
-		if len(labels) > many {
-			labels, heuristic = labels[:many], true
-		}
+		labels, cut = r.extend(labels, i, ways, many)
+		heuristic = heuristic || cut
 	}
 	for _, l := range labels {
 		if r.goesOn(l, c.to) {
@@ -222,21 +217,22 @@ func (r *run) path(c cluster) (ops []revise.Op, heuristic bool) {
 	return nil, heuristic
 }
 
-// extend takes labels one moment further, the cheapest first.
-func (r *run) extend(labels []*label, moment int, ways []way) []*label {
+// extend takes labels one moment further, the cheapest first, so many at most; cut tells
+// whether there would be more. Ways come the cheapest first.
+func (r *run) extend(labels []*label, moment int, ways []way, most int) (list []*label, cut bool) {
+	f := frontier{most: most, byKey: map[string]*label{}}
 	at := r.at(moment)
-	byKey := map[string]*label{}
-	var keys []string
-	var key []byte
 	var lately []recent
 	for _, l := range labels {
 		for k := range ways {
 			w := &ways[k]
+			loss := l.loss.plus(&w.loss)
+			if f.beyond(loss) {
+				break // and so are all that cost more
+			}
 			if !r.follows(l.lately, w.ranks, at) {
 				continue
 			}
-			loss := plus(l.loss, w.loss)
-			vector := r.vector(loss)
 			lately = lately[:0]
 			for _, p := range l.lately {
 				if at-p.at < r.soon(p.rank) {
@@ -246,26 +242,60 @@ func (r *run) extend(labels []*label, moment int, ways []way) []*label {
 			for _, k := range w.ranks {
 				lately = append(lately, recent{k, at})
 			}
-			key = key[:0]
-			for _, p := range lately {
-				key = binary.AppendVarint(binary.AppendVarint(key, int64(p.rank)), int64(p.at))
-			}
-			old := byKey[string(key)]
-			if old != nil && slices.Compare(vector, old.vector) >= 0 {
-				continue
-			}
-			if old == nil {
-				keys = append(keys, string(key))
-			}
-			byKey[string(key)] = &label{loss: loss, vector: vector, lately: slices.Clone(lately), ops: w.ops, before: l}
+			f.add(loss, lately, w, l)
 		}
 	}
-	list := make([]*label, len(keys))
-	for i, key := range keys {
-		list[i] = byKey[key]
+	f.trim()
+	return f.list, f.cut
+}
+
+// A frontier is the cheapest labels with different strings plucked lately.
+type frontier struct {
+	most  int
+	list  []*label // each once
+	byKey map[string]*label
+	limit *vector // labels that cost so much are not among the cheapest; nil while all are
+	cut   bool
+	key   []byte
+}
+
+// beyond tells whether a loss is too much.
+func (f *frontier) beyond(loss vector) bool {
+	return f.limit != nil && loss.compare(*f.limit) >= 0
+}
+
+// add adds a label, unless one with the same strings costs no more.
+func (f *frontier) add(loss vector, lately []recent, w *way, before *label) {
+	f.key = f.key[:0]
+	for _, p := range lately {
+		f.key = binary.AppendVarint(binary.AppendVarint(f.key, int64(p.rank)), int64(p.at))
 	}
-	slices.SortStableFunc(list, func(a, b *label) int { return slices.Compare(a.vector, b.vector) })
-	return list
+	old := f.byKey[string(f.key)]
+	if old != nil {
+		if loss.compare(old.loss) < 0 {
+			old.loss, old.ops, old.before = loss, w.ops, before
+		}
+		return
+	}
+	l := &label{key: string(f.key), loss: loss, lately: slices.Clone(lately), ops: w.ops, before: before}
+	f.byKey[l.key] = l
+	if f.list = append(f.list, l); len(f.list) >= 4*f.most {
+		f.trim()
+	}
+}
+
+// trim leaves the cheapest labels.
+func (f *frontier) trim() {
+	slices.SortStableFunc(f.list, func(a, b *label) int { return a.loss.compare(b.loss) })
+	if len(f.list) <= f.most {
+		return
+	}
+	for _, l := range f.list[f.most:] {
+		delete(f.byKey, l.key)
+	}
+	f.list, f.cut = f.list[:f.most], true
+	limit := f.list[f.most-1].loss
+	f.limit = &limit
 }
 
 // follows tells whether strings can be plucked that soon.
@@ -341,8 +371,7 @@ func (r *run) ways(moment int, wanted map[int]bool, most int) (list []way, cut b
 		if len(w.ops) > 0 && slices.ContainsFunc(w.ops, func(o revise.Op) bool { return o.Do == revise.Octave }) && !fits(slices.Compact(grip), r.limit("wide-chord")) {
 			return
 		}
-		w.loss = r.draft.ledger.Of(append(slices.Clone(done), w.ops...))
-		w.vector = r.vector(w.loss)
+		w.loss = r.vector(r.draft.ledger.Of(append(slices.Clone(done), w.ops...)))
 		list = append(list, w)
 	}
 	taken := make([]int, len(open))
@@ -352,7 +381,7 @@ func (r *run) ways(moment int, wanted map[int]bool, most int) (list []way, cut b
 		cut = true
 		subsets(acts, taken, add)
 	}
-	slices.SortStableFunc(list, func(a, b way) int { return slices.Compare(a.vector, b.vector) })
+	slices.SortStableFunc(list, func(a, b way) int { return a.loss.compare(b.loss) })
 	if len(list) > most {
 		list, cut = list[:most], true
 	}

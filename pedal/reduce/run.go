@@ -31,7 +31,8 @@ type run struct {
 	tuning map[int]pedal.Position // of strings without discs, by rank
 
 	limits map[finding.Kind]int
-	budget int // how many moments of excerpts may still be planned
+	again  time.Duration // how soon a string of gut or nylon can be plucked again
+	budget int           // how many moments of excerpts may still be planned
 
 	round    int
 	hurry    *pedal.Hurry    // of plan; nil until it is asked for
@@ -83,6 +84,7 @@ func Music(ctx context.Context, m *finding.Music, o Options) (*Result, error) {
 		}
 	}
 	r.budget = leastBudget + budgetFor*len(m.Passage.Moments)
+	r.again = time.Duration(r.limit("repeated-string")) * time.Millisecond
 	r.tuning = r.tunings()
 	for _, s := range m.Signs {
 		if s.Of > 0 {
@@ -270,9 +272,21 @@ func (r *run) rollTime() time.Duration {
 	return time.Duration(r.limit("no-time-to-roll")) * time.Millisecond
 }
 
-// vector is a loss as it is compared.
-func (r *run) vector(l revise.Loss) []int {
-	return []int{l.Melody, l.Bass, l.PitchClasses, l.Notes - l.Doubled, l.Moved, r.o.rollPrice()*l.Rolled + l.Doubled, l.Hands}
+// A vector is a loss as it is compared, what is minded most first.
+type vector [7]int
+
+func (v vector) compare(w vector) int { return slices.Compare(v[:], w[:]) }
+
+// plus adds vectors up that are of different moments.
+func (v vector) plus(w *vector) vector {
+	for i := range v {
+		v[i] += w[i]
+	}
+	return v
+}
+
+func (r *run) vector(l revise.Loss) vector {
+	return vector{l.Melody, l.Bass, l.PitchClasses, l.Notes - l.Doubled, l.Moved, r.o.rollPrice()*l.Rolled + l.Doubled, l.Hands}
 }
 
 // compareCost compares what pedals cost, in the order of the mode.

@@ -83,7 +83,7 @@ func tellActs(acts [][]revise.Op) string {
 type trial struct {
 	acts []int // ascending
 	ops  []revise.Op
-	loss []int
+	loss vector
 }
 
 // A queue has the trial that costs least in front.
@@ -91,7 +91,7 @@ type queue []*trial
 
 func (q queue) Len() int { return len(q) }
 func (q queue) Less(i, j int) bool {
-	if by := slices.Compare(q[i].loss, q[j].loss); by != 0 {
+	if by := q[i].loss.compare(q[j].loss); by != 0 {
 		return by < 0
 	}
 	if len(q[i].ops) != len(q[j].ops) {
@@ -141,7 +141,7 @@ func (r *run) cheapest(ctx context.Context, s *scene, acts [][]revise.Op, most, 
 	var least pedal.Cost
 	for judged := 0; q.Len() > 0; judged++ {
 		t := heap.Pop(q).(*trial)
-		if best != nil && slices.Compare(t.loss, best.loss) > 0 {
+		if best != nil && t.loss.compare(best.loss) > 0 {
 			break
 		}
 		if judged == most || r.budget < 0 {
