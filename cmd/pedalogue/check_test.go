@@ -276,3 +276,40 @@ func TestCheckMarksPutIn(t *testing.T) {
 		})
 	}
 }
+
+// The same of real scores, each in one of the combinations of mode, form and language, so
+// that each combination comes about twice; short, of an eighth of them. A score without a
+// harp is marked in its first part.
+func TestCheckOwnMarksOfScores(t *testing.T) {
+	modes, forms, languages := []string{"balanced", "written", "needed", "free"}, []string{"both", "letters", "diagram"}, []string{"en", "fr", "de"}
+	checkedScores := 0
+	for n, path := range sharedScores(t) {
+		if testing.Short() && n%8 != 0 {
+			continue
+		}
+		out := t.TempDir()
+		args := []string{"mark", "--quiet", "--report", "none", "--out", out, "--respell", modes[n%4], "--setting-as", forms[n/4%3], "--language", languages[n/12%3]}
+		var stdout, errs bytes.Buffer
+		code := run(append(args, path), strings.NewReader(""), &stdout, &errs)
+		if code > exitConflict {
+			code = run(append(args, "--part", "1", path), strings.NewReader(""), &stdout, &errs)
+		}
+		if code > exitConflict {
+			continue // no score
+		}
+		docs, code := checked(t, "--no-best", out)
+		if checkedScores++; code != exitDone {
+			t.Errorf("%v: exit %d, %+v", args[5:], code, docs[0].Parts[0].FirstWrong())
+		}
+		for _, d := range docs {
+			for _, p := range d.Parts {
+				if p.Verdict != report.VerdictClean {
+					t.Errorf("%s, %v: %s", path, args[5:], p.Verdict)
+				}
+			}
+		}
+	}
+	if checkedScores == 0 {
+		t.Error("no score could be marked")
+	}
+}
