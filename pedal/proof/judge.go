@@ -6,6 +6,7 @@ import (
 
 	"pedalogue/pedal"
 	"pedalogue/pedal/part"
+	"pedalogue/pedal/spelling"
 )
 
 // A judge follows marks and gathers what is wrong.
@@ -276,14 +277,32 @@ func (j *judge) nameStrings() {
 	j.named = map[int][]pedal.Letter{}
 	for i := range j.Readings {
 		r := &j.Readings[i]
-		for _, n := range j.notesAt(r) {
-			for _, t := range r.Strings {
-				if j.sameTone(n, t.Letter, t.Position) {
-					j.named[n] = append(j.named[n], t.Letter)
-				}
+		notes := j.notesAt(r)
+		for _, t := range r.Strings {
+			for _, n := range j.meant(notes, t) {
+				j.named[n] = append(j.named[n], t.Letter)
 			}
 		}
 	}
+}
+
+// meant are the notes that a text gives a string. Of several that it could mean, those
+// which the plan has on that string, if there are any.
+func (j *judge) meant(notes []int, t spelling.Tuning) []int {
+	var could, planned []int
+	for _, n := range notes {
+		if !j.sameTone(n, t.Letter, t.Position) {
+			continue
+		}
+		could = append(could, n)
+		if j.Plan != nil && j.Plan.Strings[n].OK && j.Plan.Strings[n].Letter == t.Letter {
+			planned = append(planned, n)
+		}
+	}
+	if len(planned) > 0 {
+		return planned
+	}
+	return could
 }
 
 // notesAt are the printed notes over or under which a text stands that names strings.
