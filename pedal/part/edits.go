@@ -4,8 +4,10 @@ import (
 	"context"
 	"maps"
 	"slices"
+	"strings"
 
 	"pedalogue/musicxml"
+	"pedalogue/pedal/spelling"
 )
 
 // Marks are the marks of the page as they are written into the score, with the
@@ -16,14 +18,51 @@ func (done *Planned) Marks(style Style) []musicxml.Mark {
 
 func (done *Planned) marks(style Style, rewritten map[int]musicxml.Respelling) []musicxml.Mark {
 	marks := done.Page.directions(style)
-	if style.Respelt == Untold {
-		return marks
+	if style.Respelt != Untold {
+		tell := func(note int) bool { _, done := rewritten[note]; return !done }
+		names := done.Part.respeltTexts(done.Plan, style.Language, tell)
+		done.Part.keepApart(names, marks)
+		marks = append(marks, names...)
 	}
-	tell := func(note int) bool { _, done := rewritten[note]; return !done }
-	names := done.Part.respeltTexts(done.Plan, style.Language, tell)
-	done.Part.keepApart(names, marks)
-	return append(marks, names...)
+	done.Part.space(marks)
+	return marks
 }
+
+// space ends the lines of marks with a space where another one of the same staff and
+// side follows within half a quarter note: programs that put texts side by side
+// wherever they just fit print "G♯C♯", which looks like one mark.
+func (p *Part) space(marks []musicxml.Mark) {
+	type row struct {
+		part      *musicxml.Part
+		staff     int
+		placement string
+	}
+	rows := map[row][]*musicxml.Mark{}
+	at := func(m *musicxml.Mark) musicxml.Frac { return p.Score.Measures[m.Measure].Start.Add(m.Offset) }
+	for i := range marks {
+		if m := &marks[i]; m.Words != "" {
+			r := row{m.Part, m.Staff, m.Placement}
+			rows[r] = append(rows[r], m)
+		}
+	}
+	for _, list := range rows {
+		slices.SortStableFunc(list, func(a, b *musicxml.Mark) int { return at(a).Cmp(at(b)) })
+		var next musicxml.Frac // where the mark after those at one time stands
+		for i := len(list) - 1; i >= 0; i-- {
+			here := at(list[i])
+			if i+1 < len(list) && here.Less(at(list[i+1])) {
+				next = at(list[i+1])
+			}
+			if here.Less(next) && !tooNear.Less(next.Sub(here)) {
+				list[i].Words = strings.ReplaceAll(list[i].Words, "\n", spelling.Between+"\n") + spelling.Between
+			}
+		}
+	}
+}
+
+// tooNear is how soon, in quarter notes, a mark follows that may be printed close to
+// another.
+var tooNear = musicxml.NewFrac(1, 2)
 
 // keepApart has names of strings that stand at one time and on one staff with other
 // texts printed apart from them: a program that joins those would write "F♯ = D♭".
