@@ -448,7 +448,9 @@ func TestJoin(t *testing.T) {
 		{"a clef in the middle", hand("G", "1", whole("4")), hand("F", "1", whole("2")+`<attributes><clef><sign>C</sign></clef></attributes>`+whole("2")),
 			map[string]int{`<clef number="2"><sign>C`: 1}, ""},
 		{"other times", hand("G", "1", whole("4")), []string{strings.ReplaceAll(hand("F", "1", whole("4"))[0], "<beats>4<", "<beats>2<")},
-			nil, "time signatures differ"},
+			nil, "time signatures differ in measure 1"},
+		{"times that only look otherwise", hand("G", "1", whole("4")), []string{strings.ReplaceAll(hand("F", "1", whole("4"))[0], "<time>", `<time symbol="common">`)},
+			map[string]int{"<time": 1, "<staves>2</staves>": 1}, ""},
 		{"three staves", hand("G", "1", whole("4")), []string{strings.ReplaceAll(hand("F", "1", whole("4"))[0], "<clef>", "<staves>2</staves><clef>")},
 			nil, "has 2 staves"},
 	} {

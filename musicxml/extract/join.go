@@ -47,8 +47,8 @@ func (l *layout) joinable(parts []*musicxml.Part) error {
 		if len(p.Instruments) > 1 {
 			return refuse("part %s has %d instruments", p.ID, len(p.Instruments))
 		}
-		if !slices.Equal(l.timesOf(p), l.timesOf(first)) {
-			return refuse("their time signatures differ")
+		if k := unlikeTimes(l.timesOf(p), l.timesOf(first)); k >= 0 {
+			return refuse("their time signatures differ in measure %s", l.score.Measures[k].Number)
 		}
 		if !slices.Equal(p.Transposes, first.Transposes) {
 			return refuse("their transpositions differ")
@@ -65,15 +65,32 @@ func (l *layout) joinable(parts []*musicxml.Part) error {
 	return nil
 }
 
-// timesOf are the time signatures of a part, without who has them.
-func (l *layout) timesOf(p *musicxml.Part) []string {
-	var list []string
+// timesOf are the time signatures of a part, without who has them and how they look.
+func (l *layout) timesOf(p *musicxml.Part) []timeSign {
+	var list []timeSign
 	for _, t := range l.times {
 		if t.part == p {
-			list = append(list, fmt.Sprintf("%d %v %s", t.measure, t.offset, strings.Join(strings.Fields(t.text), "")))
+			_, inside, _ := strings.Cut(t.text, ">")
+			list = append(list, timeSign{nil, t.measure, t.offset, strings.Join(strings.Fields(inside), "")})
 		}
 	}
 	return list
+}
+
+// unlikeTimes is the measure of the first time signature in which two lists differ; -1 if
+// they do not.
+func unlikeTimes(a, b []timeSign) int {
+	for i := range max(len(a), len(b)) {
+		switch {
+		case i >= len(a):
+			return b[i].measure
+		case i >= len(b):
+			return a[i].measure
+		case a[i] != b[i]:
+			return min(a[i].measure, b[i].measure)
+		}
+	}
+	return -1
 }
 
 // join puts what the other parts of the player have into the measures of the first.
