@@ -66,12 +66,12 @@ func (m *roadMap) doubtSection(i int, report reporter) {
 				continue // told as measures that are never played
 			}
 			if count[pass]++; count[pass] == 2 {
-				report("endings-overlap", e.first, -1, fmt.Sprintf("a second ending of this section is for pass %d; both are played in it", pass))
+				report("endings-overlap", e.first, -1, fmt.Sprintf("two endings of this section are for pass %d; both are played in it", pass))
 			}
 		}
 	}
 	if pass := slices.Index(count[1:], 0) + 1; pass > 0 {
-		report("ending-missing", s.back, -1, fmt.Sprintf("no ending is for pass %d of the section, which is played %d times; that pass leaves the endings out", pass, s.plays))
+		report("ending-missing", s.back, -1, fmt.Sprintf("the section is played %[2]d times, and no ending is for pass %[1]d, which leaves the endings out", pass, s.plays))
 		return
 	}
 	if last := endings[len(endings)-1]; !s.times && m.posts[last.last].closes != nil {

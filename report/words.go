@@ -152,7 +152,10 @@ func (c Change) whyRushed(moveTime float64) string {
 		return "rushed: the foot has another change to make then"
 	}
 	free := max(0, c.Window[1]-c.Window[0]+Seconds(moveTime))
-	return "rushed: free for " + seconds(free) + " of " + seconds(Seconds(moveTime))
+	if seconds(free) == seconds(0) {
+		return "rushed: there is no time, and a move takes " + seconds(Seconds(moveTime))
+	}
+	return "rushed: there is " + seconds(free) + ", and a move takes " + seconds(Seconds(moveTime))
 }
 
 // costWords are the costs in plain words, for the proof.
@@ -176,9 +179,9 @@ func (p *Part) proofSentence() string {
 	if len(words) == 0 {
 		return "Proved: no better plan exists."
 	}
-	how := ", compared in this order: "
+	how := ". What counts, the most important first: "
 	if len(words) == 1 {
-		how = ", counting "
+		how = ". What counts: "
 	}
 	return "Proved: no plan is better" + how + strings.Join(words, ", ") + "."
 }
@@ -190,9 +193,9 @@ func (p *Part) unlikeSentence() string {
 	case p.Unlike == 0:
 		return ""
 	case p.Unlike == 1:
-		return "1 measure is played on other strings than the same notes before."
+		return "1 measure has the notes of an earlier one and is played on other strings."
 	}
-	return grouped(p.Unlike) + " measures are played on other strings than the same notes before."
+	return grouped(p.Unlike) + " measures have the notes of earlier ones and are played on other strings."
 }
 
 // pinsSentence says which strings are held, and what the player has decided and what that

@@ -96,11 +96,11 @@ func TestProofSentence(t *testing.T) {
 		want string
 	}{
 		{"proved", Part{Proof: Proof{Minimal: true, Covers: []string{"unsounded", "changes"}}},
-			"Proved: no plan is better, compared in this order: notes that no string can play, pedal changes."},
+			"Proved: no plan is better. What counts, the most important first: notes that no string can play, pedal changes."},
 		{"one cost", Part{Proof: Proof{Minimal: true, Covers: []string{"unsounded"}}},
-			"Proved: no plan is better, counting notes that no string can play."},
+			"Proved: no plan is better. What counts: notes that no string can play."},
 		{"a weighed sum is one cost", Part{Options: Options{Respell: "balanced", ChangePrice: 3, SwitchPrice: 1}, Proof: Proof{Minimal: true, Covers: weighed}},
-			"Proved: no plan is better, compared in this order: notes that no string can play, changes under a note still held, rushed changes, pedal changes, switches of a name to another string and respelt notes together (one change counts as 3, one switch as 1)."},
+			"Proved: no plan is better. What counts, the most important first: notes that no string can play, changes under a note still held, rushed changes, pedal changes, switches of a name to another string and respelt notes together (one change counts as 3, one switch as 1)."},
 		{"not proved", Part{Proof: Proof{Covers: all, Bound: Cost{Changes: 28, Notches: 1}}},
 			"Not proved: a better plan may exist. No plan can do better than 28 changes in all and 1 notch."},
 		{"nothing known", Part{},
@@ -239,9 +239,9 @@ func TestWhyRushed(t *testing.T) {
 		moveTime float64
 		want     string
 	}{
-		{[2]Seconds{2, 1.96}, 0.2, "rushed: free for 0.16 s of 0.2 s"},
-		{[2]Seconds{2, 1.8}, 0.2, "rushed: free for 0 s of 0.2 s"},
-		{[2]Seconds{2.2, 1.8}, 0.2, "rushed: free for 0 s of 0.2 s"}, // the string has not sounded for long enough
+		{[2]Seconds{2, 1.96}, 0.2, "rushed: there is 0.16 s, and a move takes 0.2 s"},
+		{[2]Seconds{2, 1.8}, 0.2, "rushed: there is no time, and a move takes 0.2 s"},
+		{[2]Seconds{2.2, 1.8}, 0.2, "rushed: there is no time, and a move takes 0.2 s"}, // the string has not sounded for long enough
 		{[2]Seconds{2, 2}, 0.2, "rushed: the foot has another change to make then"},
 		{[2]Seconds{2, 4}, 0.2, "rushed: the foot has another change to make then"},
 		{[2]Seconds{1.1, 1.3 - 0.2}, 0.2, "rushed: the foot has another change to make then"}, // 1.0999…

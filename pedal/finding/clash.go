@@ -226,9 +226,9 @@ func doubleAccidentals(m *played, s *sink) {
 			names = append(names, pitchOf(m.plan.Strings[n]).String())
 		}
 		names = unique(names)
-		text := fmt.Sprintf("No pedal sets %s; it is played on the %v %s, as %s", w.name, w.on, plural(len(names), "string", "strings"), words.Joined(names))
+		text := fmt.Sprintf("No pedal sets %s: it is played as %s, on the %v %s", w.name, words.Joined(names), w.on, plural(len(names), "string", "strings"))
 		if more := count[w] - len(notes[k]); more > 0 {
-			text += fmt.Sprintf(", and so %s more", times(more))
+			text += fmt.Sprintf(", here and %s more", times(more))
 		}
 		s.add(first[k], notes[k], text+".", "")
 	}

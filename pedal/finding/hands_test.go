@@ -27,7 +27,7 @@ func handChecks() []check {
 			want: []string{"too-many-notes@0"}, text: "Ten notes are in the rolled chord, and the hands have eight fingers to place on it."},
 		{name: "a rolled chord with time", source: "0.05 s a note: common practice", piece: piece{notes: "C5~+E5~/C3~+E3~+G3~ C5", step: 250 * time.Millisecond}},
 		{name: "a rolled chord without time", source: "rolled chords take time [EIN-hand]", piece: piece{notes: "C5~+E5~/C3~+E3~+G3~+C4~ E5", step: 250 * time.Millisecond},
-			want: []string{"no-time-to-roll@0"}, text: "The chord of six notes is to be rolled in 0.25 s, before a hand plays on; at 0.05 s a note that takes 0.3 s."},
+			want: []string{"no-time-to-roll@0"}, text: "There is 0.25 s to roll the chord of six notes before a hand plays on; at 0.05 s a note it takes 0.3 s."},
 		{name: "a rolled chord that is too wide", source: "rolled chords may span more than a tenth, but not everything [EIN-hand]", piece: piece{notes: "C5~+E6~+B6~/C2~+G2~+B3~"},
 			want: []string{"wide-roll@0"}, text: "However the rolled chord is shared, one hand has a fourteenth to cover."},
 		{name: "a rolled chord of two twelfths", source: "[EIN-hand]", piece: piece{notes: "C5~+E5~+G6~/C2~+G2~+G3~"}},

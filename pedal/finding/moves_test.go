@@ -35,7 +35,7 @@ func moveChecks() []check {
 		{name: "a limit is compared as it is printed", source: "0.3 s for two octaves is the limit", piece: piece{notes: "C6/E2 E6/E4", step: 299 * time.Millisecond}},
 		{name: "a long run of one hand, the other busy", source: "hands are placed by fours [UBC] [HOLDEN]",
 			piece: piece{notes: "C5/C3 D5 E5/G3 F5 G5 A5/G3 B5 C6 D6/G3 E6", step: 120 * time.Millisecond, beat: 4},
-			want:  []string{"run-in-one-hand@0"}, text: "One hand has a run of ten notes 0.12 s apart, for which it is placed three times, while the other plays."},
+			want:  []string{"run-in-one-hand@0"}, text: "One hand plays a run of ten notes, 0.12 s apart, in three placings, while the other is busy."},
 		{name: "the same, the other free", source: "often two hands are needed [MILLS]", piece: piece{notes: "C5/C3 D5 E5 F5 G5 A5 B5 C6 D6 E6", step: 120 * time.Millisecond, beat: 4}},
 		{name: "a figure on four strings", source: "the hand stays where it is placed [UBC]",
 			piece: piece{notes: "C5/C3 E5 G5/G3 C6 G5 E5/G3 C5 E5 G5/G3 C6", step: 120 * time.Millisecond, beat: 4}},

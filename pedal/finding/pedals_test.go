@@ -35,7 +35,7 @@ func pedalChecks() []check {
 			want:  []string{"rushed-change@1"}, text: "At this tempo the right foot cannot make the change to G♯: it has no time, and a move takes 0.2 s."},
 		{name: "two pedals of one foot", source: "two at once only on opposite sides [EIN-pedaling] [BLI 6]",
 			piece: piece{notes: "G5+E5+F#5+A5 G#5+A5+Eb5+D6", step: 600 * time.Millisecond},
-			want:  []string{"one-foot@1"}, text: "The right foot is wanted for G♯ and E♭ within 0.5 s; it moves one pedal at a time and starts one every 0.5 s."},
+			want:  []string{"one-foot@1"}, text: "The right foot is wanted for G♯ and E♭ within 0.5 s; it moves one pedal at a time, the next one 0.5 s later at the soonest."},
 		{name: "two pedals of one foot, and no time for a pause", source: "two at once only on opposite sides [EIN-pedaling] [BLI 6]",
 			piece: piece{notes: "G5+E5+F#5+A5 G#5+A5+Eb5+D6", step: 450 * time.Millisecond},
 			want:  []string{"rushed-change@1"}, text: "At this tempo the right foot cannot make the changes to G♯ and E♭ within 0.35 s, even without a pause: a move takes 0.2 s.",

@@ -43,7 +43,7 @@ func hastyRolls(m *played, s *sink) {
 		}
 		has, ok := m.untilNext(i)
 		if needs := each * time.Duration(len(g)); ok && shown(has) < shown(needs) {
-			s.add(i, notesOf(g), fmt.Sprintf("The chord of %s notes is to be rolled in %s, before a hand plays on; at %s a note that takes %s.",
+			s.add(i, notesOf(g), fmt.Sprintf("There is %[2]s to roll the chord of %[1]s notes before a hand plays on; at %[3]s a note it takes %[4]s.",
 				number(len(g)), seconds(has), seconds(each), seconds(needs)), "")
 		}
 	}

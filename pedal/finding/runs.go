@@ -101,8 +101,8 @@ func longRuns(m *played, s *sink) {
 					run = nil
 					return
 				}
-				s.add(run[0].moment, notesOf(strokesOf(run)), fmt.Sprintf("One hand has a run of %s notes %s apart, for which it is placed %s, while the other plays.",
-					number(len(run)), seconds(pace), times(n))+caution, "")
+				s.add(run[0].moment, notesOf(strokesOf(run)), fmt.Sprintf("One hand plays a run of %s notes, %s apart, in %s placings, while the other is busy.",
+					number(len(run)), seconds(pace), number(n))+caution, "")
 				s.upTo(run[len(run)-1].moment)
 			}
 			run = nil

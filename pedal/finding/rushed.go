@@ -51,7 +51,7 @@ func oneFoot(m *played, s *sink) {
 			continue
 		}
 		names, notes, within := m.crowd(i)
-		s.add(mv.Needed, append(notes, m.needers(mv)...), fmt.Sprintf("The %v foot is wanted for %s within %s; it moves one pedal at a time and starts one every %s.",
+		s.add(mv.Needed, append(notes, m.needers(mv)...), fmt.Sprintf("The %v foot is wanted for %s within %s; it moves one pedal at a time, the next one %s later at the soonest.",
 			mv.Letter.Foot(), words.Joined(names), seconds(within), seconds(m.footTime())), "")
 	}
 }

@@ -266,13 +266,13 @@ func (r *rower) standing() []report.Finding {
 	switch {
 	case r.wants.Style.Replace:
 	case r.wants.Plan.Obey:
-		tell(kindMarkNotKept, r.part.NotKept(r.done.Plan), "the mark %s in the score could not be kept: the notes need %s. Is it meant so?",
-			"ask whoever wrote it, and change the notes or the mark")
+		tell(kindMarkNotKept, r.part.NotKept(r.done.Plan), "The mark %s in the score could not be kept: the notes need %s. Is it meant so?",
+			"Ask whoever wrote it, and change the notes or the mark.")
 	default:
-		tell(kindMarkDiffers, r.part.Differing(r.done.Plan), "the score has the mark %s, and the notes after it are played with %s. Does it prepare something that the file does not show?",
-			"ask whoever wrote it; --existing obey makes the pedals stand so, --existing replace takes all such marks out")
-		tell(kindMarkBeside, r.done.Beside(), "the score has the mark %s, and the setting printed beside it has %s. Which of them is meant?",
-			"ask whoever wrote the mark; no note tells here")
+		tell(kindMarkDiffers, r.part.Differing(r.done.Plan), "The score has the mark %s, and the notes after it are played with %s. Does it prepare something that the file does not show?",
+			"Ask whoever wrote it. With --existing obey the pedals stand so; with --existing replace all such marks are taken out.")
+		tell(kindMarkBeside, r.done.Beside(), "The score has the mark %s, and the setting printed beside it has %s. Which of them is meant?",
+			"Ask whoever wrote the mark; no note tells here.")
 	}
 	return r.wants.Judgement.judged(found)
 }
@@ -301,9 +301,9 @@ func (r *rower) signs(signs []musicxml.SignChange) []report.Finding {
 				Place: PlaceIn(r.part.Score, n.Measure, n.Onset),
 				Notes: []string{part.PitchOf(n.Pitch).String()}, Concerned: []int{staves.ID(n)},
 			}
-			f.Text = "its accidental was taken away: a note before it, which made it necessary, was rewritten"
+			f.Text = fmt.Sprintf("The accidental of %s was taken away: a note before it, which made it necessary, was rewritten.", f.Notes[0])
 			if c.Added {
-				f.Text = fmt.Sprintf("it was given a %s sign: a note before it was rewritten", strings.ReplaceAll(c.Sign, "-", " "))
+				f.Text = fmt.Sprintf("%s was given a %s sign: a note before it was rewritten.", f.Notes[0], strings.ReplaceAll(c.Sign, "-", " "))
 			}
 			list = append(list, f)
 		}
