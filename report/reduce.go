@@ -27,11 +27,19 @@ type ReducePart struct {
 	After      GraveCounts `json:"after"`
 	CostBefore Cost        `json:"cost_before"`
 	CostAfter  Cost        `json:"cost_after"`
-	Reductions []Reduction `json:"reductions"` // in playing order
-	Unsolved   []Unsolved  `json:"unsolved"`   // in playing order
+	Reductions []Reduction `json:"reductions"`           // in playing order
+	Unsolved   []Unsolved  `json:"unsolved"`             // in playing order
+	Hands      []HandSign  `json:"hand_signs,omitempty"` // signs of the hands in the copy, in playing order; nil if they were not wanted
 
 	MusicBefore *engrave.Part `json:"-"` // the measures of the reductions; nil where they are not drawn
 	MusicAfter  *engrave.Part `json:"-"` // the same of the final copy
+}
+
+// A HandSign is a sign at notes that another hand takes than that of their staff.
+type HandSign struct {
+	Place
+	Sign  string   `json:"sign"`  // "m.d." for the right hand, "m.g." for the left
+	Notes []string `json:"notes"` // "G3"
 }
 
 // GraveCounts counts findings that are more than notes.
@@ -118,6 +126,10 @@ func WriteReduceText(w io.Writer, r *Reduce, o TextOptions) error {
 		}
 		for _, u := range p.Unsolved {
 			t.wrapped("  ", measureWord(u.Place, u.Beat)+": "+u.Text)
+		}
+		if len(p.Hands) > 0 {
+			t.blank()
+			t.wrapped("", "Signs of the hands stand at "+count(len(p.Hands), "place")+".")
 		}
 	}
 	t.readingWarnings(r.Warnings)

@@ -73,6 +73,7 @@ func reduceFlags(f *pflag.FlagSet, want *reduced.Wishes) (take func() error) {
 	f.Lookup("apply").NoOptDefVal = "marked"
 	cli.Values(f, "apply", "marked", "final")
 	keep := f.StringArray("keep", nil, "let notes stay, whatever that leaves unsolved: `WHAT` is melody, bass, all or names such as C♯5, with commas between them, for the whole score or behind measures as in \"12-20: melody\"; may be given several times")
+	f.BoolVar(&want.Hands, "hands", false, "write m.d. or m.g. in the copy at notes that another hand takes than that of their staff")
 	price := f.Int("roll-price", revise.RollPrice, "how many doubled notes left out one rolled chord is worth, from 0")
 	return func() error {
 		if *price < 0 || *price > 1000 {
@@ -91,7 +92,7 @@ func reduceFlags(f *pflag.FlagSet, want *reduced.Wishes) (take func() error) {
 			return fmt.Errorf("--apply: %q is neither marked nor final", *apply)
 		}
 		if want.Apply == reduced.NoCopy {
-			if err := options.OnlyWith(f, "apply", "write", "diff"); err != nil {
+			if err := options.OnlyWith(f, "apply", "write", "diff", "hands"); err != nil {
 				return err
 			}
 		}

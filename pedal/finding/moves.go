@@ -115,6 +115,7 @@ type way struct {
 	octave  time.Duration
 	moments []int
 	splits  [][]int // of each moment
+	taken   []int   // how each moment is shared, where there is a way through
 	dead    map[wayState]bool
 }
 
@@ -126,6 +127,12 @@ type wayState struct{ next, left, leftSplit, right, rightSplit int }
 // before a way to one moment after it so that neither leaps too hastily. Hands lie side by side at
 // each moment.
 func (m *played) sharedWay(from, to int, octave time.Duration) bool {
+	return m.wayAbout(from, to, octave).through(wayState{left: -1, right: -1})
+}
+
+// wayAbout is the ways on which the hands may share what is plucked from one moment
+// before a way to one moment after it, those first on which few notes change hands.
+func (m *played) wayAbout(from, to int, octave time.Duration) *way {
 	w := &way{m: m, octave: octave, dead: map[wayState]bool{}}
 	first := m.pluckedFrom(from-1, -1)
 	last := m.pluckedFrom(to+1, 1)
@@ -134,13 +141,14 @@ func (m *played) sharedWay(from, to int, octave time.Duration) bool {
 		if len(g) == 0 || m.p.Moments[i].Grace {
 			continue
 		}
-		splits := g.splits(m.span)
+		splits := m.sparing(g)
 		if len(splits) == 0 { // it is broken, from the left hand to the right
 			splits = []int{len(g) / 2}
 		}
 		w.moments, w.splits = append(w.moments, i), append(w.splits, splits)
 	}
-	return w.through(wayState{left: -1, right: -1})
+	w.taken = make([]int, len(w.moments))
+	return w
 }
 
 // pluckedFrom is the next moment in a direction at which something is plucked without
@@ -176,6 +184,7 @@ func (w *way) through(s wayState) bool {
 			to.right, to.rightSplit = moment, k
 		}
 		if w.through(to) {
+			w.taken[s.next] = k
 			return true
 		}
 	}

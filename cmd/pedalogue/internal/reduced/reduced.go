@@ -27,6 +27,7 @@ type Wishes struct {
 	RollPrice int   // as of reduce.Options
 	Apply     Apply // what the copy is
 	Keep      []part.Keep
+	Hands     bool // write at notes which hand takes them, where it is not that of their staff
 }
 
 // Apply says what is written. The zero value writes no copy.
@@ -45,6 +46,8 @@ type harp struct {
 	result *reduce.Result
 	row    *report.ReducePart
 	before []report.Finding
+
+	first, final *part.Planned // the score as it was, and its final copy
 }
 
 // A job is one score in hand.
@@ -113,6 +116,11 @@ func (j *job) run(ctx context.Context, m *work.Made) error {
 			return err
 		}
 	}
+	if j.want.Hands {
+		if edits, doc, score, err = j.withHands(ctx, edits, doc, score); err != nil {
+			return err
+		}
+	}
 	m.Document = j.doc
 	m.Edits, err = j.marked(ctx, edits, doc, score)
 	return err
@@ -124,7 +132,7 @@ func (j *job) reduce(ctx context.Context, player musicxml.Player) (*harp, error)
 	if err != nil {
 		return nil, err
 	}
-	h := &harp{part: done.Part, before: before.Findings, row: &report.ReducePart{
+	h := &harp{part: done.Part, first: done, before: before.Findings, row: &report.ReducePart{
 		ID: player.ID(), Name: player.Name, Options: before.Options, Before: grave(before.Findings), CostBefore: before.Cost,
 	}}
 	o := reduce.Options{Judge: j.set.Wants.Judge(), RollPrice: j.want.RollPrice, First: done.Plan, Shorter: h.shorter}
@@ -203,14 +211,16 @@ func (j *job) after(ctx context.Context, score *musicxml.Score) error {
 		if score == j.music { // nothing is changed
 			h.row.After, h.row.CostAfter = h.row.Before, h.row.CostBefore
 			h.prove(h.before)
+			h.final = h.first
 			continue
 		}
-		_, row, err := j.plan(ctx, score, players[i])
+		done, row, err := j.plan(ctx, score, players[i])
 		if err != nil {
 			return err
 		}
 		h.row.After, h.row.CostAfter = grave(row.Findings), row.Cost
 		h.prove(row.Findings)
+		h.final = done
 	}
 	return nil
 }

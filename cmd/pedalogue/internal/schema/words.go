@@ -72,7 +72,7 @@ var meanings = map[string]string{
 	"foot_time": "seconds from one change of a foot to its next; 0 if the feet were left out", "move_time": "seconds in which a foot makes a change",
 	"sounding_time": "seconds that a string sounds before its pedal moves", "implied": "what is not written out was counted",
 	"strings": "the compass of the harp, C1-G7", "pins": "what the player has decided, as given",
-	"why": "what was the matter, in sentences", "held_strings": "notes that a reduction of the score holds to strings",
+	"why": "what was the matter, in sentences", "hand_signs": "signs of the hands that were written", "sign": "m.d. for the right hand, m.g. for the left", "held_strings": "notes that a reduction of the score holds to strings",
 
 	"pedal": "the letter", "from": "where it stood", "to": "where it stands then", "foot": "that moves it", "pass": "which playing of the measure, from 1",
 	"marked": "where it is printed", "needed": "the first note that needs it", "window": "seconds from the start of the music: first and last start of the move",
