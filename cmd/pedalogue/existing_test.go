@@ -219,3 +219,20 @@ func TestMarksDoNotFail(t *testing.T) {
 		}
 	}
 }
+
+// Of a text with a mark and other words the words stay where the mark is replaced, and
+// the whole text comes back when the copy is stripped.
+func TestReplacedAmongWords(t *testing.T) {
+	folder(t)
+	original := string(composeMarks("F5:16", "{reh=@près_de_la_table_–_F♯} D5:16", "{reh=@sec+B♭} D5:16"))
+	writeFile(t, "a.musicxml", original)
+	typed(t, "mark", "-q", "--report", "none", "--existing", "replace", "a.musicxml").want(t, 0, "", "")
+	copied := readFile(t, "a.pedals.musicxml")
+	if !strings.Contains(copied, ">près de la table<") || !strings.Contains(copied, ">sec<") || strings.Contains(copied, "– F♯<") {
+		t.Errorf("the words have gone, or the mark has not:\n%s", copied)
+	}
+	typed(t, "strip", "--write", "-q", "a.pedals.musicxml").want(t, 0, "", "")
+	if readFile(t, "a.pedals.musicxml") != original {
+		t.Error("stripped, it is another score")
+	}
+}
