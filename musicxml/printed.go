@@ -342,7 +342,7 @@ func (r *printReader) direction(e *xmltext.Element) {
 			case "octave-shift":
 				shift := octaveShift(c)
 				if shift != nil {
-					r.change(StaffChange{Onset: at, Staff: staff, Shift: shift})
+					r.change(StaffChange{Onset: r.place(at, e.Child("offset")), Staff: staff, Shift: shift})
 				}
 			case "words", "dynamics", "rehearsal", "metronome", "segno", "coda":
 				if r.wanted {
@@ -351,6 +351,15 @@ func (r *printReader) direction(e *xmltext.Element) {
 			}
 		}
 	}
+}
+
+// place is from when on a direction holds whose offset leads to such a time: an offset
+// tells where it appears, and only if it says so when it sounds.
+func (r *printReader) place(at Frac, offset *xmltext.Element) Frac {
+	if offset != nil && offset.Attr("sound") == "yes" {
+		return at
+	}
+	return r.cursor
 }
 
 // octaveShift reads an octave line: notes are printed down from where they sound

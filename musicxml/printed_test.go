@@ -16,7 +16,7 @@ const printedScore = `<score-partwise><part-list><score-part id="P1"><part-name>
 <staves>2</staves><clef number="1"><sign>G</sign><line>2</line></clef><clef number="2"><sign>F</sign><line>4</line></clef></attributes>
 <barline location="left"><bar-style>heavy-light</bar-style><ending number="1" type="start">1.</ending><repeat direction="forward"/></barline>
 <note><pitch><step>C</step><octave>5</octave></pitch><duration>8</duration></note>
-<direction><direction-type><octave-shift type="down" size="15"/></direction-type><staff>1</staff></direction>
+<direction><direction-type><octave-shift type="down" size="15"/></direction-type><offset>-1</offset><staff>1</staff></direction>
 </measure>
 <measure number="2">
 <direction placement="above"><direction-type><words> dolce
@@ -35,7 +35,7 @@ assai</words></direction-type><direction-type><dynamics><sf/><p/><other-dynamics
 <glissando type="start" line-type="wavy">gl.</glissando></notations></note>
 <note><cue/><pitch><step>F</step><octave>5</octave></pitch><duration>1</duration><beam number="99">begin</beam><notations><tuplet type="stop" number="1"/></notations></note>
 <attributes><clef number="2"><sign>C</sign><line>4</line></clef><clef><sign>G</sign><line>2</line><clef-octave-change>-1</clef-octave-change></clef></attributes>
-<direction><direction-type><octave-shift type="stop" size="15"/></direction-type><offset>1</offset><staff>1</staff></direction>
+<direction><direction-type><octave-shift type="stop" size="15"/></direction-type><offset sound="yes">1</offset><staff>1</staff></direction>
 <note><rest measure="yes"><display-step>B</display-step><display-octave>4</display-octave></rest><duration>6</duration></note>
 <backup><duration>8</duration></backup>
 <attributes><key number="2"><fifths>1</fifths></key></attributes>

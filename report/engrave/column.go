@@ -26,8 +26,8 @@ func (e *engraver) arrange(b *bar, c *column) {
 		c.left[staff-1] = max(c.left[staff-1], e.placeSigns(heads, 0))
 	}
 	e.placeRolls(c)
+	e.placeGraces(c)
 	for staff := 1; staff <= e.music.Staves; staff++ {
-		e.placeGraces(c, staff)
 		e.placeChanges(b, c, staff)
 	}
 }
@@ -353,14 +353,13 @@ func (e *engraver) placeRolls(c *column) {
 // above reports whether head a stands higher than b.
 func above(a, b *head) bool { return a.Staff < b.Staff || a.Staff == b.Staff && a.pos > b.pos }
 
-// placeGraces puts the grace notes of a staff left of what they lead to, the last
-// one nearest.
-func (e *engraver) placeGraces(c *column, staff int) {
+// placeGraces puts the grace notes left of what they lead to on their staff, the last
+// one nearest, and those of one voice one after the other on whatever staves.
+func (e *engraver) placeGraces(c *column) {
+	taken := map[int]int{} // by the graces of a voice so far
 	for i := len(c.graces) - 1; i >= 0; i-- {
 		g := c.graces[i]
-		if g.staff() != staff {
-			continue
-		}
+		staff := g.staff()
 		left := e.placeSigns(g.heads, 0)
 		width := g.scaled(headWidth) + leastGap
 		if !g.rest() {
@@ -369,11 +368,12 @@ func (e *engraver) placeGraces(c *column, staff int) {
 		if g.flags() > 0 && g.up {
 			width += g.scaled(flagUp.width()) / 2
 		}
-		g.dx = -(c.left[staff-1] + width)
+		g.dx = -(max(c.left[staff-1], taken[g.Voice]) + width)
 		for _, h := range g.heads {
 			h.sign += g.dx
 		}
 		placeDots(g.heads)
+		taken[g.Voice] = left - g.dx
 		c.reach(staff, left-g.dx, 0)
 	}
 }

@@ -1,5 +1,7 @@
 package engrave
 
+import "testing"
+
 // note is a note in short: step, octave, accidental.
 func note(staff int, pitch string, sign Sign) Note {
 	return Note{Staff: staff, Step: pitch[0], Octave: int(pitch[1] - '0'), Sign: sign}
@@ -95,4 +97,30 @@ func everything() *Music {
 		},
 	}
 	return &Music{Staves: 2, Measures: []Measure{first, second, third}, Glides: []Glide{{From: 3, To: 4, Text: "gliss.", Wavy: true}}}
+}
+
+// Grace notes of one voice stand one after the other, on whatever staves: they are
+// played so.
+func TestGraceNotesAcrossStaves(t *testing.T) {
+	m := Measure{Length: Time{Num: 1}, Opens: []Opening{{}, {Clef: Clef{Sign: 'F'}}}}
+	for i, n := range []struct {
+		staff int
+		pitch string
+	}{{2, "G3"}, {2, "A3"}, {1, "C5"}, {1, "E5"}, {2, "D3"}, {1, "G5"}} {
+		c := with(chordOf(Time{}, n.staff, 1, N32nd, n.pitch), func(c *Chord) { c.Grace = i < 5 })
+		c.Notes[0].ID = 1 + i
+		m.Chords = append(m.Chords, c)
+	}
+	_, p := draw(t, &Music{Staves: 2, Measures: []Measure{m}})
+	last := -1
+	for id := 1; id <= 6; id++ {
+		for _, g := range p.uses {
+			if g.head() && g.note == id {
+				if g.x <= last {
+					t.Errorf("note %d stands at %d, the one before at %d", id, g.x, last)
+				}
+				last = g.x
+			}
+		}
+	}
 }

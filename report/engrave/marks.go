@@ -280,7 +280,9 @@ func (e *engraver) drawShift(staff, octaves, x0, x1 int, carried bool) {
 	}
 	e.out.text(x0, y, numberSize, "words italic", "start", name)
 	line := y - numberSize/3
-	if from := x0 + textWidth(name, numberSize) + 8; from < x1 {
+	from := x0 + textWidth(name, numberSize) + 8
+	x1 = max(x1, from)
+	if from < x1 {
 		e.out.line(dashPath, "M%d %dH%d", from, line, x1)
 	}
 	e.out.line(barPath, "M%d %dv%d", x1, line, sign*20)

@@ -202,7 +202,12 @@ func (r *fileReader) read(t *testing.T, m *etree.Element) []wanted {
 					staff = 1
 				}
 				place := new(big.Rat).Set(now)
-				if o, ok := new(big.Rat).SetString(strings.TrimSpace(childText(e, "offset"))); ok {
+				// An offset tells where a sign appears, and when it sounds only if it says so: MusicXML 4.0, offset.
+				offset := e.SelectElement("offset")
+				if offset == nil || offset.SelectAttrValue("sound", "") != "yes" {
+					offset = etree.NewElement("offset")
+				}
+				if o, ok := new(big.Rat).SetString(strings.TrimSpace(offset.Text())); ok {
 					place.Add(place, o.Quo(o, r.divisions))
 				}
 				n := map[string]int{"8": 1, "15": 2, "22": 3}[s.SelectAttrValue("size", "8")]
