@@ -29,17 +29,16 @@ func (e *engraver) draw(tops []int) {
 	if e.options.Bare && !e.options.Pedals {
 		return
 	}
+	if !e.options.Bare {
+		for _, b := range e.bars {
+			e.drawNumber(b)
+		}
+		e.out.flush(` class="numbers"`)
+	}
 	for _, b := range e.bars {
 		e.drawMarks(b)
 		e.out.flush(fmt.Sprintf(` class="marks" data-measure="%d"`, b.index))
 	}
-	if e.options.Bare {
-		return
-	}
-	for _, b := range e.bars {
-		e.drawNumber(b)
-	}
-	e.out.flush(` class="numbers"`)
 }
 
 // drawFrame draws the staff lines, and the line and brace that join staves.
