@@ -23,7 +23,8 @@
 // index arithmetic. plan.go plans, with obey.go where marks that stand are to hold,
 // and pinned.go where a player has decided something (pin.go reads that). page.go
 // puts the plan on the page: strips.go says when each pedal may move, sections.go
-// where full settings stand, changes.go where changes do, drawn.go what of a rest is drawn; follow.go checks it. directions.go and respell.go write the page down, edits.go
-// puts it into the score. standing.go reads the marks by others, heed.go tells which
-// of them a plan does not heed.
+// where full settings stand, changes.go where changes do, drawn.go what of a rest is
+// drawn; follow.go checks it. directions.go and respell.go write the page down,
+// edits.go puts it into the score. standing.go reads the marks by others, heed.go
+// tells which of them a plan does not heed.
 package part
