@@ -41,6 +41,7 @@ type chordNote struct {
 	class        int
 	melody, bass bool
 	can          [choices]bool
+	order        [choices]choice         // what is tried first: of ways that cost the same the first is taken
 	twice        bool                    // one before it sounds as it does
 	rolled       bool                    // its staff is rolled already
 	strings      [choices][]pedal.String // on which it can be played, the planned one first
@@ -203,6 +204,10 @@ func (c *chord) noteOf(n int, rolled bool) chordNote {
 	}
 	in := chordNote{note: n, staff: note.Staff, class: classOf(was), melody: r.draft.ledger.Melody(n), bass: r.draft.ledger.Bass(n), rolled: rolled}
 	in.can[keep] = true
+	in.order = [choices]choice{keep, leave, up, down, early}
+	if r.octaves(n)[0] < 0 {
+		in.order = [choices]choice{keep, leave, down, up, early}
+	}
 	if r.mayChange(n) && len(r.draft.notes[n]) == 0 {
 		in.can[leave], in.can[up], in.can[down] = true, true, true
 	}
@@ -287,7 +292,7 @@ func (c *chord) descend(i int) {
 		c.leaf()
 		return
 	}
-	for ch := range choices {
+	for _, ch := range c.notes[i].order {
 		if c.notes[i].can[ch] && (!c.coarse || ch <= leave) {
 			c.taken[i] = ch
 			c.descend(i + 1)

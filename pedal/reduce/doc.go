@@ -41,6 +41,13 @@
 // Reduction.Heuristic says so; it says so too where several windows are next to one
 // another, as each is treated with the others as they stand.
 //
+// Of ways that cost the same a note moves by the octave that hides it better: an inner
+// one not above the melody, where it can (octave.go).
+//
+// A note on its other string is written with that string's name and held to it
+// (revise.Op.Renamed), so that the copy is planned as it was here. Strings that were chosen
+// and brought changes that no foot can make are given up again (release.go).
+//
 // # Limits
 //
 // A hand has four fingers and reaches a tenth, rolled a twelfth; the limits of package

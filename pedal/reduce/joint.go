@@ -58,7 +58,7 @@ func (r *run) noteActs(c *chord, n int) (list [][]revise.Op) {
 	if may {
 		add(revise.Op{Do: revise.LeaveOut})
 	}
-	for _, do := range []revise.Op{{Do: revise.Octave, Octaves: 1}, {Do: revise.Octave, Octaves: -1}, {Do: revise.OtherHand}} {
+	for _, do := range []revise.Op{{Do: revise.Octave, Octaves: r.octaves(n)[0]}, {Do: revise.Octave, Octaves: r.octaves(n)[1]}, {Do: revise.OtherHand}} {
 		if op, ok := r.opOn(do, n); ok && (may || do.Do == revise.OtherHand) {
 			add(op)
 		}

@@ -432,11 +432,11 @@ type act struct {
 func (r *run) acts(note int) []act {
 	str := r.plan.Strings[note]
 	list := []act{{rank: str.Rank()}}
-	moves := []int{1, -1}
+	var moves []int
 	if r.mayChange(note) {
 		list = append(list, act{op: &revise.Op{Do: revise.LeaveOut}, out: true})
-	} else {
-		moves = nil
+		both := r.octaves(note)
+		moves = both[:]
 	}
 	for _, octaves := range moves {
 		to := pedal.StringName{Letter: str.Letter, Octave: str.Octave + octaves}
