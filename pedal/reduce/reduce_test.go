@@ -122,29 +122,3 @@ func TestKeep(t *testing.T) {
 		}
 	}
 }
-
-// An inner note that must go to another octave stays below the melody where it can: of
-// two ways that cost the same a listener hears the one above as a new melody.
-func TestOctaveStaysBelowTheMelody(t *testing.T) {
-	var list []string
-	for range 7 { // too many moments for a search of all ways at once
-		list = append(list, "C2 D4 B5", "C3 D4 B4")
-	}
-	m := struck(t, 170*time.Millisecond, chords(list...)...)
-	done, err := reduce.Music(t.Context(), m, reduce.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	moved := 0
-	for _, op := range done.Ops {
-		if n := m.Passage.Notes[op.Note]; op.Do == revise.Octave && n.Pitch.String() == "D4" {
-			moved++
-			if op.Octaves > 0 && op.Note/3%2 == 1 { // under B4; under B5 there is room
-				t.Errorf("D4 goes above the melody")
-			}
-		}
-	}
-	if moved == 0 {
-		t.Errorf("nothing has moved: %v", done.Ops)
-	}
-}
