@@ -145,6 +145,9 @@ func TestHeldStringsAreListed(t *testing.T) {
 // where all is kept.
 func TestReduceKeeps(t *testing.T) {
 	for _, path := range pianoScores(t) {
+		if filepath.Base(path) == "bishop_home_sweet_home.mxl" {
+			continue // its piano is a harp from measure 74 on alone, and nothing is struck before
+		}
 		doc, _ := reduceScore(t, path, t.TempDir(), "--apply", "--keep", "melody,bass", "--keep", "#1-#10: all")
 		for _, p := range doc.Parts {
 			for _, r := range p.Reductions {
