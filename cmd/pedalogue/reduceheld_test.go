@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"encoding/json"
-	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -135,7 +134,7 @@ func TestHeldStringsAreListed(t *testing.T) {
 				}
 			}
 		}
-		if held := strings.Count(string(scoreBytes(t, copied)), fmt.Sprint(` of="reduction" string="`)); held != other {
+		if held := strings.Count(string(scoreBytes(t, copied)), ` of="reduction" string="`); held != other {
 			t.Errorf("%s: %d notes are held to strings, and %d are listed", filepath.Base(path), held, other)
 		}
 	}

@@ -51,7 +51,7 @@ func TestResumeOfEveryCommand(t *testing.T) {
 			}
 			writeFile(t, "a.musicxml", tt.score+"<!-- a byte more -->\n")
 			states("done skipped")
-			args, again = append(args, "--tempo", "50"), append(again, "--tempo", "50")
+			again = append(again, "--tempo", "50")
 			states("done done")
 		})
 	}
