@@ -166,7 +166,7 @@ func escaped(s string) string {
 		}
 		return r
 	}, strings.ToValidUTF8(s, string(unicode.ReplacementChar)))
-	return strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "&#34;", "'", "&#39;").Replace(s)
+	return escaper.Replace(s)
 }
 
 // textWidth estimates how wide words are: fonts differ, and this is a wide one.
@@ -177,3 +177,6 @@ func textWidth(words string, size int) int {
 	}
 	return n * size * 6 / 10
 }
+
+// escaper writes characters as text of SVG, also within attributes.
+var escaper = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "&#34;", "'", "&#39;")
