@@ -32,9 +32,12 @@ func (t *transposer) moveNote(m *moved, e *xmltext.Element) {
 // release takes out the comment that holds a note to a string: in another key another
 // one may be better.
 func (t *transposer) release(n *Note) {
+	if n.String == 0 {
+		return // most notes, and looking back through the text takes long
+	}
 	text := t.doc.Text[:n.Start]
 	at := bytes.LastIndex(text, []byte(reductionMark+heldTo))
-	if n.String == 0 || at < 0 {
+	if at < 0 {
 		return
 	}
 	start := bytes.LastIndex(text[:at], []byte(openMark))
