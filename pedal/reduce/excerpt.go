@@ -11,18 +11,23 @@ import (
 )
 
 // A scene is some moments of music with what surrounds them, which can be planned and
-// judged by itself: the pedals stand at its ends as they do in the plan of the whole.
+// judged by itself: what is held from before is held there too, and the pedals stand when
+// they are needed after it as they do in the plan of the whole.
 type scene struct {
 	music  *finding.Music
 	judged finding.Options
 	notes  map[int]int // from notes of the whole to those of the scene
-	first  int         // the moment of the whole that is its first
+	old    []int       // from notes of the scene to those of the whole, as far as they are of it
+	first  int         // the moment of the whole that is its first, but for what is held from before
 	taken  []revise.Op // what has been decided about its notes since the music was planned
 }
 
 // margin is how much music around a window is planned with it: more than a foot with
-// four pedals is busy.
-const margin = 1500 * time.Millisecond
+// four pedals is busy. What the pedals are needed for after it is looked for in afterwards.
+const (
+	margin     = 1500 * time.Millisecond
+	afterwards = 12 * time.Second
+)
 
 // scene cuts out the moments of the music as it stands from one to another with a
 // margin.
@@ -42,28 +47,15 @@ func sceneOf(m *finding.Music, plan *pedal.Plan, judged finding.Options, from, t
 	for hi+1 < len(all) && all[hi+1].At < all[to].At+margin {
 		hi++
 	}
-	s := &scene{judged: judged, notes: map[int]int{}, first: lo}
-	p := &pedal.Passage{Key: m.Passage.Key, Moments: make([]pedal.Moment, hi-lo+1)}
-	s.music = &finding.Music{Passage: p}
-	var old []int
-	for i := range p.Moments {
-		mo := all[lo+i]
-		mo.Measure, mo.Restart = 0, false
-		strikes := make([]pedal.Strike, len(mo.Strikes))
-		for j, st := range mo.Strikes {
-			n, known := s.notes[st.Note]
-			if !known {
-				n = len(p.Notes)
-				s.notes[st.Note], old = n, append(old, st.Note)
-				p.Notes = append(p.Notes, m.Passage.Notes[st.Note])
-			}
-			strikes[j] = pedal.Strike{Note: n, End: st.End, Until: st.Until}
-		}
-		mo.Strikes = strikes
-		p.Moments[i] = mo
+	s := &scene{judged: judged, notes: map[int]int{}}
+	s.music = &finding.Music{Passage: &pedal.Passage{Key: m.Passage.Key}}
+	held := s.heldBefore(m, plan, lo)
+	s.first = lo - held
+	for i := lo; i <= hi; i++ {
+		s.add(m, i, all[i].Strikes)
 	}
-	s.music.Signs = make([]finding.Signs, len(p.Notes))
-	for n, of := range old {
+	s.music.Signs = make([]finding.Signs, len(s.old))
+	for n, of := range s.old {
 		if of < len(m.Signs) {
 			s.music.Signs[n] = m.Signs[of]
 			if is, ok := s.notes[m.Signs[of].Of-1]; ok {
@@ -74,8 +66,84 @@ func sceneOf(m *finding.Music, plan *pedal.Plan, judged finding.Options, from, t
 		}
 	}
 	s.addGlissandi(m.Glissandi)
-	s.bind(plan, lo, hi)
+	if lo > 0 {
+		start := plan.Settings[lo-1]
+		s.judged.Plan.Start = &start
+	}
+	if hi+1 < len(plan.Settings) {
+		end := plan.Settings[s.neededAfter(m, plan, hi)]
+		s.judged.Plan.End = &end
+	}
 	return s
+}
+
+// add adds a moment with some of its strikes.
+func (s *scene) add(m *finding.Music, moment int, strikes []pedal.Strike) {
+	p := s.music.Passage
+	mo := m.Passage.Moments[moment]
+	mo.Measure, mo.Restart = 0, false
+	mo.Strikes = slices.Clone(strikes)
+	for j := range mo.Strikes {
+		st := &mo.Strikes[j]
+		n, known := s.notes[st.Note]
+		if !known {
+			n = len(p.Notes)
+			s.notes[st.Note], s.old = n, append(s.old, st.Note)
+			p.Notes = append(p.Notes, m.Passage.Notes[st.Note])
+		}
+		st.Note = n
+	}
+	p.Moments = append(p.Moments, mo)
+}
+
+// heldBefore adds what was struck before a moment and is held then, on strings whose
+// pedals have not moved since. It returns of how many moments that is.
+func (s *scene) heldBefore(m *finding.Music, plan *pedal.Plan, lo int) (moments int) {
+	all := m.Passage.Moments
+	for i := lo - 1; i >= 0 && all[i].At > all[lo].At-heldLately; i-- {
+		moments++
+	}
+	some := false
+	for i := lo - moments; i < lo; i++ {
+		var held []pedal.Strike
+		for _, st := range all[i].Strikes {
+			if str := plan.Strings[st.Note]; st.End > all[lo].Onset && str.OK && plan.Settings[lo-1][str.Letter] == str.Position {
+				held = append(held, st)
+			}
+		}
+		if some = some || len(held) > 0; some {
+			s.add(m, i, held)
+		} else {
+			moments--
+		}
+	}
+	return moments
+}
+
+// neededAfter adds, of what is plucked after a moment, what needs each pedal first. It
+// returns the last moment that it has looked at.
+func (s *scene) neededAfter(m *finding.Music, plan *pedal.Plan, hi int) (last int) {
+	all := m.Passage.Moments
+	harp := s.judged.Plan.Instrument.OrDefault()
+	var known pedal.LetterSet
+	for last = hi; last+1 < len(all) && known != pedal.AllLetters && all[last+1].At < all[hi].At+afterwards; {
+		last++
+		mo := all[last]
+		mo.Measure, mo.Restart, mo.Strikes = 0, false, nil
+		for _, st := range all[last].Strikes {
+			str := plan.Strings[st.Note]
+			if !str.OK || known.Has(str.Letter) || !harp.Disced(pedal.StringName{Letter: str.Letter, Octave: str.Octave}) {
+				continue
+			}
+			known |= pedal.SetOf(str.Letter)
+			p := s.music.Passage
+			mo.Strikes = append(mo.Strikes, pedal.Strike{Note: len(p.Notes), End: mo.Onset, Until: mo.At})
+			pitch := pedal.Pitch{Letter: str.Letter, Cents: 100 * int(str.Position), Octave: str.Octave}
+			p.Notes = append(p.Notes, pedal.Note{Pitch: pitch, Implied: true, Silent: true, Fixed: true})
+		}
+		s.music.Passage.Moments = append(s.music.Passage.Moments, mo)
+	}
+	return last
 }
 
 // addGlissandi takes over the glissandi that are in the scene.
@@ -97,18 +165,6 @@ func (s *scene) addGlissandi(list []finding.Glissando) {
 			g.Note, g.Held = 0, true
 		}
 		s.music.Glissandi = append(s.music.Glissandi, g)
-	}
-}
-
-// bind lets the pedals stand at both ends as in the plan of the whole.
-func (s *scene) bind(plan *pedal.Plan, lo, hi int) {
-	if lo > 0 {
-		start := plan.Settings[lo-1]
-		s.judged.Plan.Start = &start
-	}
-	if hi+1 < len(plan.Settings) {
-		end := plan.Settings[hi]
-		s.judged.Plan.End = &end
 	}
 }
 

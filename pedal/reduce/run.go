@@ -18,7 +18,7 @@ import (
 const (
 	mostRounds  = 6
 	leastBudget = 4000
-	budgetFor   = 6
+	budgetFor   = 100
 )
 
 // A run is one reduction as it is worked out.
