@@ -17,16 +17,18 @@ type scene struct {
 	music  *finding.Music
 	judged finding.Options
 	notes  map[int]int // from notes of the whole to those of the scene
-	old    []int       // from notes of the scene to those of the whole, as far as they are of it
+	old    []int       // from notes of the scene to those of the whole; -1 for those of its surroundings
+	harp   pedal.Instrument
 	first  int         // the moment of the whole that is its first, but for what is held from before
 	taken  []revise.Op // what has been decided about its notes since the music was planned
 }
 
 // margin is how much music around a window is planned with it: more than a foot with
-// four pedals is busy. What the pedals are needed for after it is looked for in afterwards.
+// four pedals is busy. What the pedals are needed for after it is looked for in surroundings.
 const (
-	margin     = 1500 * time.Millisecond
-	afterwards = 12 * time.Second
+	margin       = 1500 * time.Millisecond
+	near         = 3 * time.Second
+	surroundings = 12 * time.Second
 )
 
 // scene cuts out the moments of the music as it stands from one to another with a
@@ -47,16 +49,15 @@ func sceneOf(m *finding.Music, plan *pedal.Plan, judged finding.Options, from, t
 	for hi+1 < len(all) && all[hi+1].At < all[to].At+margin {
 		hi++
 	}
-	s := &scene{judged: judged, notes: map[int]int{}}
+	s := &scene{judged: judged, notes: map[int]int{}, harp: judged.Plan.Instrument.OrDefault()}
 	s.music = &finding.Music{Passage: &pedal.Passage{Key: m.Passage.Key}}
-	held := s.heldBefore(m, plan, lo)
-	s.first = lo - held
+	s.first = lo - s.playedBefore(m, plan, lo)
 	for i := lo; i <= hi; i++ {
 		s.add(m, i, all[i].Strikes)
 	}
 	s.music.Signs = make([]finding.Signs, len(s.old))
 	for n, of := range s.old {
-		if of < len(m.Signs) {
+		if of >= 0 && of < len(m.Signs) {
 			s.music.Signs[n] = m.Signs[of]
 			if is, ok := s.notes[m.Signs[of].Of-1]; ok {
 				s.music.Signs[n].Of = is + 1
@@ -66,8 +67,8 @@ func sceneOf(m *finding.Music, plan *pedal.Plan, judged finding.Options, from, t
 		}
 	}
 	s.addGlissandi(m.Glissandi)
-	if lo > 0 {
-		start := plan.Settings[lo-1]
+	if s.first > 0 {
+		start := plan.Settings[s.first] // what the first moment needs was in time there
 		s.judged.Plan.Start = &start
 	}
 	if hi+1 < len(plan.Settings) {
@@ -96,52 +97,75 @@ func (s *scene) add(m *finding.Music, moment int, strikes []pedal.Strike) {
 	p.Moments = append(p.Moments, mo)
 }
 
-// heldBefore adds what was struck before a moment and is held then, on strings whose
-// pedals have not moved since. It returns of how many moments that is.
-func (s *scene) heldBefore(m *finding.Music, plan *pedal.Plan, lo int) (moments int) {
+// playedBefore adds, of what is struck before a moment, what is held then, and what
+// has needed each pedal last. It returns of how many moments that is.
+func (s *scene) playedBefore(m *finding.Music, plan *pedal.Plan, lo int) (moments int) {
 	all := m.Passage.Moments
-	for i := lo - 1; i >= 0 && all[i].At > all[lo].At-heldLately; i-- {
+	var known pedal.LetterSet
+	for i := lo - 1; i >= 0 && (known != pedal.AllLetters || all[i].At > all[lo].At-near) && all[i].At > all[lo].At-surroundings; i-- {
+		known |= s.needed(plan, all[i].Strikes)
 		moments++
 	}
-	some := false
+	last := map[pedal.Letter]int{}
 	for i := lo - moments; i < lo; i++ {
-		var held []pedal.Strike
-		for _, st := range all[i].Strikes {
-			if str := plan.Strings[st.Note]; st.End > all[lo].Onset && str.OK && plan.Settings[lo-1][str.Letter] == str.Position {
-				held = append(held, st)
+		for l := range pedal.Letter(pedal.Letters) {
+			if s.needed(plan, all[i].Strikes).Has(l) {
+				last[l] = i
 			}
 		}
-		if some = some || len(held) > 0; some {
-			s.add(m, i, held)
-		} else {
-			moments--
+	}
+	for i := lo - moments; i < lo; i++ {
+		var held, over []pedal.Strike
+		for _, st := range all[i].Strikes {
+			switch str := plan.Strings[st.Note]; {
+			case st.End > all[lo].Onset:
+				held = append(held, st)
+			case s.needed(plan, []pedal.Strike{st}) != 0 && (last[str.Letter] == i || all[i].At > all[lo].At-near):
+				over = append(over, st)
+			}
+		}
+		s.add(m, i, held)
+		for _, st := range over {
+			s.pin(plan.Strings[st.Note], st.End, st.Until, false)
 		}
 	}
 	return moments
+}
+
+// needed are the letters whose pedals strikes need.
+func (s *scene) needed(plan *pedal.Plan, strikes []pedal.Strike) (set pedal.LetterSet) {
+	for _, st := range strikes {
+		if str := plan.Strings[st.Note]; str.OK && s.harp.Disced(pedal.StringName{Letter: str.Letter, Octave: str.Octave}) {
+			set |= pedal.SetOf(str.Letter)
+		}
+	}
+	return set
+}
+
+// pin adds a string, as it is in the plan of the whole, to the last moment.
+func (s *scene) pin(str pedal.String, end int64, until time.Duration, silent bool) {
+	p := s.music.Passage
+	mo := &p.Moments[len(p.Moments)-1]
+	mo.Strikes = append(mo.Strikes, pedal.Strike{Note: len(p.Notes), End: end, Until: until})
+	pitch := pedal.Pitch{Letter: str.Letter, Cents: 100 * int(str.Position), Octave: str.Octave}
+	p.Notes = append(p.Notes, pedal.Note{Pitch: pitch, Implied: true, Silent: silent, Fixed: true})
+	s.old = append(s.old, -1)
 }
 
 // neededAfter adds, of what is plucked after a moment, what needs each pedal first. It
 // returns the last moment that it has looked at.
 func (s *scene) neededAfter(m *finding.Music, plan *pedal.Plan, hi int) (last int) {
 	all := m.Passage.Moments
-	harp := s.judged.Plan.Instrument.OrDefault()
 	var known pedal.LetterSet
-	for last = hi; last+1 < len(all) && known != pedal.AllLetters && all[last+1].At < all[hi].At+afterwards; {
+	for last = hi; last+1 < len(all) && (known != pedal.AllLetters || all[last+1].At < all[hi].At+near) && all[last+1].At < all[hi].At+surroundings; {
 		last++
-		mo := all[last]
-		mo.Measure, mo.Restart, mo.Strikes = 0, false, nil
+		s.add(m, last, nil)
 		for _, st := range all[last].Strikes {
-			str := plan.Strings[st.Note]
-			if !str.OK || known.Has(str.Letter) || !harp.Disced(pedal.StringName{Letter: str.Letter, Octave: str.Octave}) {
-				continue
+			if need := s.needed(plan, []pedal.Strike{st}); need&^known != 0 || need != 0 && all[last].At < all[hi].At+near {
+				known |= need
+				s.pin(plan.Strings[st.Note], all[last].Onset, all[last].At, true)
 			}
-			known |= pedal.SetOf(str.Letter)
-			p := s.music.Passage
-			mo.Strikes = append(mo.Strikes, pedal.Strike{Note: len(p.Notes), End: mo.Onset, Until: mo.At})
-			pitch := pedal.Pitch{Letter: str.Letter, Cents: 100 * int(str.Position), Octave: str.Octave}
-			p.Notes = append(p.Notes, pedal.Note{Pitch: pitch, Implied: true, Silent: true, Fixed: true})
 		}
-		s.music.Passage.Moments = append(s.music.Passage.Moments, mo)
 	}
 	return last
 }

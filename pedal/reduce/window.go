@@ -144,9 +144,15 @@ func (r *run) cheapest(ctx context.Context, s *scene, acts [][]revise.Op, most, 
 		if best != nil && t.loss.compare(best.loss) > 0 {
 			break
 		}
-		if judged == most || r.budget < 0 {
+		if r.budget < 0 {
 			heuristic = true
 			break
+		}
+		if judged >= most {
+			// Of what is left only single acts are looked at.
+			if heuristic = true; len(t.acts) > 1 {
+				continue
+			}
 		}
 		r.budget -= len(s.music.Passage.Moments)
 		v, err := s.judge(ctx, t.ops)
@@ -156,7 +162,7 @@ func (r *run) cheapest(ctx context.Context, s *scene, acts [][]revise.Op, most, 
 		if met(v) && (best == nil || r.compareCost(v.cost, least) < 0) {
 			best, least = t, v.cost
 		}
-		if len(t.acts) < atOnce && best == nil {
+		if len(t.acts) < atOnce && best == nil && judged < most {
 			r.grow(q, acts, t)
 		}
 	}
