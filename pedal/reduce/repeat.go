@@ -108,7 +108,7 @@ func (r *run) repeats(ctx context.Context, found []finding.Finding, touched map[
 			continue
 		}
 		changed = true
-		r.take(ops, treatment{[]finding.Kind{at.kind}, nil, heuristic, []string{found[told].Text}})
+		r.take(ops, treatment{kinds: []finding.Kind{at.kind}, heuristic: heuristic, why: []string{found[told].Text}})
 		for i := c.from; i <= c.to; i++ {
 			touched[r.firstOf(i)] = true
 		}

@@ -45,7 +45,8 @@ type run struct {
 	settled  map[place]bool  // nothing has helped there
 	wasThere map[place]bool  // found in the music as it was
 	treats   []treatment
-	tried    map[place]string // what was tried in vain
+	hoped    map[place][]revise.Op // what may have helped there, which the next plan shows
+	tried    map[place]string      // what was tried in vain
 }
 
 // A place is where something is found.
@@ -60,12 +61,13 @@ type treatment struct {
 	moments   []int // of the music
 	heuristic bool
 	why       []string // what was found
+	ops       []revise.Op
 }
 
 // Music works out a reduction. The music stays as it is. An error is that of the
 // planner: options that no plan can be made with, or a context that has ended.
 func Music(ctx context.Context, m *finding.Music, o Options) (*Result, error) {
-	r := &run{music: m, o: o, judged: o.Judge, draft: newDraft(m), adorned: map[int]bool{}, banned: map[int]bool{}, settled: map[place]bool{}, wasThere: map[place]bool{}, tried: map[place]string{}}
+	r := &run{music: m, o: o, judged: o.Judge, draft: newDraft(m), adorned: map[int]bool{}, banned: map[int]bool{}, settled: map[place]bool{}, wasThere: map[place]bool{}, hoped: map[place][]revise.Op{}, tried: map[place]string{}}
 	r.judged.Severities = maps.Clone(o.Judge.Severities)
 	if r.judged.Severities == nil {
 		r.judged.Severities = map[finding.Kind]finding.Severity{}
@@ -187,7 +189,7 @@ func (r *run) treat(ctx context.Context, found []finding.Finding) (changed bool,
 		}
 		touched[first], changed = true, true
 		heuristic = heuristic || len(r.draft.of(first, nil)) > 0
-		r.take(ops, treatment{chords[at], []int{first}, heuristic, why[at]})
+		r.take(ops, treatment{kinds: chords[at], moments: []int{first}, heuristic: heuristic, why: why[at]})
 	}
 	if changed && r.round == 0 {
 		return true, nil // the rest is looked at with the chords as they are then
@@ -219,6 +221,7 @@ func (r *run) take(ops []revise.Op, t treatment) {
 		}
 	}
 	slices.Sort(t.moments)
+	t.ops = ops
 	r.treats = append(r.treats, t)
 }
 

@@ -34,6 +34,11 @@ func (r *run) windows(ctx context.Context, found []finding.Finding, touched map[
 		if !slices.Contains(windowKinds, f.Kind) || f.Kind == "repeated-string" || r.settled[at] {
 			continue
 		}
+		if ops, ok := r.hoped[at]; ok {
+			r.giveUp(ops)
+			r.settled[at], r.tried[at], changed = true, tellActs([][]revise.Op{ops}), true
+			continue
+		}
 		acts := r.windowActs(f)
 		busy := slices.ContainsFunc(acts, func(a []revise.Op) bool {
 			return slices.ContainsFunc(a, func(o revise.Op) bool { return touched[r.draft.first[o.Note]] })
@@ -41,7 +46,7 @@ func (r *run) windows(ctx context.Context, found []finding.Finding, touched map[
 		if busy {
 			continue // the next round looks at it anew
 		}
-		ops, heuristic, err := r.window(ctx, f, acts)
+		ops, hoped, heuristic, err := r.window(ctx, f, acts)
 		if err != nil {
 			return changed, err
 		}
@@ -49,8 +54,10 @@ func (r *run) windows(ctx context.Context, found []finding.Finding, touched map[
 			r.settled[at], r.tried[at] = true, tellActs(acts)
 			continue
 		}
-		changed = true
-		r.take(ops, treatment{[]finding.Kind{f.Kind}, nil, heuristic, []string{f.Text}})
+		if changed = true; hoped {
+			r.hoped[at] = ops
+		}
+		r.take(ops, treatment{kinds: []finding.Kind{f.Kind}, heuristic: heuristic, why: []string{f.Text}})
 		r.touch(f, touched)
 	}
 	return changed, nil
@@ -108,11 +115,20 @@ func (q *queue) Pop() any {
 	return last
 }
 
+// giveUp takes back operations that have not helped.
+func (r *run) giveUp(ops []revise.Op) {
+	for _, op := range ops {
+		delete(r.draft.notes, op.Note)
+	}
+	r.treats = slices.DeleteFunc(r.treats, func(t treatment) bool { return len(t.ops) > 0 && &t.ops[0] == &ops[0] })
+}
+
 // window tries sets of acts in the order of their cost, until the finding is gone and
 // nothing else has come; of those that cost the same, the one whose pedals cost least.
-func (r *run) window(ctx context.Context, f finding.Finding, acts [][]revise.Op) (ops []revise.Op, heuristic bool, err error) {
+// hoped tells that only a plan of the whole part can show whether it is.
+func (r *run) window(ctx context.Context, f finding.Finding, acts [][]revise.Op) (ops []revise.Op, hoped, heuristic bool, err error) {
 	if len(acts) == 0 {
-		return nil, false, nil
+		return nil, false, false, nil
 	}
 	from, to := f.Moment, f.Moment
 	for _, a := range acts {
@@ -124,10 +140,11 @@ func (r *run) window(ctx context.Context, f finding.Finding, acts [][]revise.Op)
 	s := r.scene(from, to)
 	base, err := s.judge(ctx, nil)
 	if err != nil {
-		return nil, false, err
+		return nil, false, false, err
 	}
 	goal := newGoal(base, f, s)
-	return r.cheapest(ctx, s, acts, mostJudgedLong, mostAtOnce, goal.met)
+	ops, heuristic, err = r.cheapest(ctx, s, acts, mostJudgedLong, mostAtOnce, goal.met)
+	return ops, goal.there == 0, heuristic, err
 }
 
 // cheapest tries sets of acts in the order of their cost until one meets a goal; of
@@ -149,9 +166,8 @@ func (r *run) cheapest(ctx context.Context, s *scene, acts [][]revise.Op, most, 
 			break
 		}
 		if judged >= most {
-			// Of what is left only single acts are looked at.
 			if heuristic = true; len(t.acts) > 1 {
-				continue
+				continue // of what is left only single acts are looked at
 			}
 		}
 		r.budget -= len(s.music.Passage.Moments)
@@ -215,10 +231,11 @@ type goal struct {
 	count  map[finding.Kind]int
 	all    int
 	there  int // findings of the kind at the moment
+	base   pedal.Cost
 }
 
 func newGoal(base verdict, f finding.Finding, s *scene) goal {
-	g := goal{kind: f.Kind, moment: f.Moment - s.first, count: map[finding.Kind]int{}, all: len(base.found)}
+	g := goal{kind: f.Kind, moment: f.Moment - s.first, count: map[finding.Kind]int{}, all: len(base.found), base: base.cost}
 	for _, o := range base.found {
 		g.count[o.Kind]++
 		g.there += count(o.Kind == g.kind && o.Moment == g.moment)
@@ -226,9 +243,14 @@ func newGoal(base verdict, f finding.Finding, s *scene) goal {
 	return g
 }
 
-// met tells whether the finding is gone, and nothing more is found than before.
+// met tells whether the finding is gone, and nothing more is found than before. A change
+// that is rushed but can be made in the excerpt, where the feet have more time than in the
+// whole, is so if fewer are rushed.
 func (g goal) met(v verdict) bool {
-	if g.there == 0 || len(v.found) >= g.all {
+	switch c := v.cost; {
+	case g.there > 0 && len(v.found) >= g.all:
+		return false
+	case g.there == 0 && (g.kind != "rushed-change" || c.Unsounded > g.base.Unsounded || c.Held > g.base.Held || c.Rushed >= g.base.Rushed):
 		return false
 	}
 	left := maps.Clone(g.count)
@@ -239,7 +261,7 @@ func (g goal) met(v verdict) bool {
 		}
 		there += count(f.Kind == g.kind && f.Moment == v.moved[g.moment])
 	}
-	return there < g.there
+	return there < g.there || g.there == 0
 }
 
 // windowActs lists what may help about a finding, the notes nearest to it first.
