@@ -46,6 +46,7 @@ type run struct {
 	wasThere map[place]bool  // found in the music as it was
 	treats   []treatment
 	hoped    map[place][]revise.Op // what may have helped there, which the next plan shows
+	vain    map[place][][]revise.Op
 	tried    map[place]string      // what was tried in vain
 }
 
@@ -67,7 +68,7 @@ type treatment struct {
 // Music works out a reduction. The music stays as it is. An error is that of the
 // planner: options that no plan can be made with, or a context that has ended.
 func Music(ctx context.Context, m *finding.Music, o Options) (*Result, error) {
-	r := &run{music: m, o: o, judged: o.Judge, draft: newDraft(m), adorned: map[int]bool{}, banned: map[int]bool{}, settled: map[place]bool{}, wasThere: map[place]bool{}, hoped: map[place][]revise.Op{}, tried: map[place]string{}}
+	r := &run{music: m, o: o, judged: o.Judge, draft: newDraft(m), adorned: map[int]bool{}, banned: map[int]bool{}, settled: map[place]bool{}, wasThere: map[place]bool{}, hoped: map[place][]revise.Op{}, vain: map[place][][]revise.Op{}, tried: map[place]string{}}
 	r.judged.Severities = maps.Clone(o.Judge.Severities)
 	if r.judged.Severities == nil {
 		r.judged.Severities = map[finding.Kind]finding.Severity{}

@@ -36,10 +36,14 @@ func (r *run) windows(ctx context.Context, found []finding.Finding, touched map[
 		}
 		if ops, ok := r.hoped[at]; ok {
 			r.giveUp(ops)
-			r.settled[at], r.tried[at], changed = true, tellActs([][]revise.Op{ops}), true
+			delete(r.hoped, at)
+			r.vain[at] = append(r.vain[at], ops)
+			changed = true
 			continue
 		}
-		acts := r.windowActs(f)
+		acts := slices.DeleteFunc(r.windowActs(f), func(a []revise.Op) bool {
+			return slices.ContainsFunc(r.vain[at], func(v []revise.Op) bool { return slices.Equal(a, v) })
+		})
 		busy := slices.ContainsFunc(acts, func(a []revise.Op) bool {
 			return slices.ContainsFunc(a, func(o revise.Op) bool { return touched[r.draft.first[o.Note]] })
 		})
