@@ -108,6 +108,9 @@ func WriteReduceJSON(w io.Writer, r *Reduce, oneLine bool) error {
 	return writeJSON(w, r.Path, &c, oneLine)
 }
 
+// mostReasons is how many findings the text tells at one reduction.
+const mostReasons = 2
+
 // WriteReduceText writes the report for reading in a terminal: for each harp what is
 // done, place by place, and what could not be.
 func WriteReduceText(w io.Writer, r *Reduce, o TextOptions) error {
@@ -119,6 +122,13 @@ func WriteReduceText(w io.Writer, r *Reduce, o TextOptions) error {
 		t.wrapped("", p.ID+" "+p.Name+": "+p.summary())
 		for _, red := range p.Reductions {
 			t.wrapped("  ", red.where()+": "+red.Text+" ("+red.price()+")")
+			for k, why := range red.Why {
+				if k == mostReasons {
+					t.wrapped("      ", "And "+count(len(red.Why)-k, "finding")+" more there.")
+					break
+				}
+				t.wrapped("      ", why)
+			}
 		}
 		if len(p.Unsolved) > 0 {
 			t.blank()
