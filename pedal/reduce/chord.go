@@ -45,6 +45,8 @@ type chordNote struct {
 	twice        bool                    // one before it sounds as it does
 	rolled       bool                    // its staff is rolled already
 	strings      [choices][]pedal.String // on which it can be played, the planned one first
+	planned      pedal.String            // not OK if the plan has none, or if it is free
+	turns        bool                    // it may be written for another string
 }
 
 // A chord is the notes of one moment, and what of them can be done.
@@ -68,6 +70,9 @@ type chord struct {
 	nodes   int
 	taken   []choice
 	rolling bool
+
+	turning bool           // notes may go to their other strings
+	on      []pedal.String // where notes are then, as assign has found
 }
 
 // An answer is one way to reduce a chord.
@@ -81,8 +86,14 @@ type answer struct {
 func (r *run) chord(ctx context.Context, moment int) (ops []revise.Op, heuristic bool, err error) {
 	c := r.chordAt(moment)
 	s := r.scene(r.cur.Moments[moment], r.cur.Moments[moment])
-	for range mostTried {
+	for try := range mostTried {
 		c.search()
+		if try == 0 && c.turn() {
+			if ops, err := r.turned(ctx, s, c); ops != nil || err != nil {
+				return ops, c.nodes > mostNodes, err
+			}
+			c.search()
+		}
 		if len(c.best) == 0 && len(c.refused) == 0 && c.nodes <= mostNodes {
 			return nil, false, nil // what must be kept cannot be played
 		}
@@ -111,6 +122,30 @@ func (r *run) chord(ctx context.Context, moment int) (ops []revise.Op, heuristic
 		}
 	}
 	return nil, false, nil
+}
+
+// turned is the first answer with notes on other strings that lets no other finding come;
+// nil if there is none.
+func (r *run) turned(ctx context.Context, s *scene, c *chord) ([]revise.Op, error) {
+	base, err := s.judge(ctx, nil)
+	if err != nil {
+		return nil, err
+	}
+	var best *answer
+	var least pedal.Cost
+	for i := range c.best {
+		v, err := r.tryChord(ctx, s, c.moment, c.best[i].ops)
+		if err != nil {
+			return nil, err
+		}
+		if v != nil && !worse(base.found, v.found) && (best == nil || r.compareCost(v.cost, least) < 0) {
+			best, least = &c.best[i], v.cost
+		}
+	}
+	if best == nil {
+		return nil, nil
+	}
+	return best.ops, nil
 }
 
 // tryChord judges a reduction of a moment; nil if something about it remains.
@@ -176,7 +211,7 @@ func (r *run) chordAt(moment int) *chord {
 	for i := range c.notes {
 		c.notes[i].twice = slices.ContainsFunc(c.notes[:i], func(o chordNote) bool { return r.heightOf(o.note) == r.heightOf(c.notes[i].note) })
 	}
-	c.taken = make([]choice, len(c.notes))
+	c.taken, c.on = make([]choice, len(c.notes)), make([]pedal.String, len(c.notes))
 	return c
 }
 
@@ -204,6 +239,9 @@ func (c *chord) noteOf(n int, rolled bool) chordNote {
 	}
 	in := chordNote{note: n, staff: note.Staff, class: classOf(was), melody: r.draft.ledger.Melody(n), bass: r.draft.ledger.Bass(n), rolled: rolled}
 	in.can[keep] = true
+	if !r.small() {
+		in.planned = r.plan.Strings[n] // which the plan has chosen for more than this moment
+	}
 	in.order = [choices]choice{keep, leave, up, down, early}
 	if r.octaves(n)[0] < 0 {
 		in.order = [choices]choice{keep, leave, down, up, early}
@@ -220,17 +258,17 @@ func (c *chord) noteOf(n int, rolled bool) chordNote {
 			pitch.Octave--
 		}
 		in.strings[ch] = r.stringsOf(n, pitch, ch == keep)
-		if str := r.plan.Strings[n]; str.OK && !r.small() {
-			// In longer music the plan has chosen the string for more than this moment.
-			in.strings[ch] = slices.DeleteFunc(in.strings[ch], func(s pedal.String) bool { return s.Letter != str.Letter })
-		}
-		if ch != keep && len(in.strings[ch]) == 0 {
+		if ch != keep && !slices.ContainsFunc(in.strings[ch], in.stays) {
 			in.can[ch] = false
 		}
 	}
+	in.turns = in.planned.OK && len(r.draft.notes[n]) == 0 && !r.pinned(n) && len(r.elsewhere(n)) > 0
 	in.strings[early] = in.strings[keep]
 	return in
 }
+
+// stays tells whether a string is that of the plan, or may be any.
+func (n *chordNote) stays(s pedal.String) bool { return !n.planned.OK || s.Letter == n.planned.Letter }
 
 // order puts the notes last that are minded least, and lets the lowest one come early
 // if there is time.
@@ -279,6 +317,22 @@ func (c *chord) search() {
 			}
 		}
 	}
+}
+
+// turn searches for answers that lose less if notes may go to their other strings; it
+// tells whether there are any.
+func (c *chord) turn() bool {
+	if c.limit == nil || *c.limit == (vector{}) || !slices.ContainsFunc(c.notes, func(n chordNote) bool { return n.turns }) {
+		return false
+	}
+	c.best, c.nodes, c.turning = nil, 0, true
+	for _, c.rolling = range [2]bool{false, true} {
+		if !c.rolling || c.roll {
+			c.descend(0)
+		}
+	}
+	c.turning = false
+	return len(c.best) > 0
 }
 
 func (c *chord) descend(i int) {
@@ -364,6 +418,9 @@ func (c *chord) leaf() {
 			mine = append(mine, revise.Op{Do: revise.Grace, Note: n.note})
 			continue
 		}
+		if c.turning && c.taken[i] == keep && c.on[i].OK && !n.stays(c.on[i]) {
+			mine = append(mine, onString(n.note, c.on[i].Letter))
+		}
 		if roll < 0 || n.note < roll {
 			roll = n.note
 		}
@@ -379,6 +436,8 @@ func (c *chord) leaf() {
 	switch {
 	case c.limit == nil || loss.compare(*c.limit) < 0:
 		c.best, c.limit = nil, &loss
+	case c.turning && len(c.best) == 0: // it costs what there is already
+		return
 	case loss.compare(*c.limit) > 0:
 		return
 	}

@@ -28,11 +28,16 @@ func (c *chord) assign(i int, stands *[pedal.Letters]*pedal.Position, plucked []
 		return c.held(plucked)
 	}
 	n := &c.notes[i]
+	c.on[i] = pedal.String{}
 	if c.taken[i] == leave {
 		return c.assign(i+1, stands, plucked)
 	}
 	for _, s := range n.strings[c.taken[i]] {
+		if !n.stays(s) && !(c.turning && n.turns && c.taken[i] == keep) {
+			continue
+		}
 		rank := s.Rank()
+		c.on[i] = s
 		if !c.r.harp.Disced(pedal.StringName{Letter: s.Letter, Octave: s.Octave}) {
 			if at, known := c.r.tuning[rank]; known && at != s.Position {
 				continue

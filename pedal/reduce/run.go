@@ -46,8 +46,8 @@ type run struct {
 	wasThere map[place]bool  // found in the music as it was
 	treats   []treatment
 	hoped    map[place][]revise.Op // what may have helped there, which the next plan shows
-	vain    map[place][][]revise.Op
-	tried    map[place]string      // what was tried in vain
+	vain     map[place][][]revise.Op
+	tried    map[place]string // what was tried in vain
 }
 
 // A place is where something is found.
