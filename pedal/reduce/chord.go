@@ -88,11 +88,12 @@ func (r *run) chord(ctx context.Context, moment int) (ops []revise.Op, heuristic
 	s := r.scene(r.cur.Moments[moment], r.cur.Moments[moment])
 	for try := range mostTried {
 		c.search()
-		if try == 0 && c.turn() {
-			if ops, err := r.turned(ctx, s, c); ops != nil || err != nil {
-				return ops, c.nodes > mostNodes, err
+		if try == 0 {
+			ops, cut, err := r.turned(ctx, s, c)
+			if ops != nil || err != nil {
+				return ops, cut, err
 			}
-			c.search()
+			heuristic = cut
 		}
 		if len(c.best) == 0 && len(c.refused) == 0 && c.nodes <= mostNodes {
 			return nil, false, nil // what must be kept cannot be played
@@ -113,7 +114,7 @@ func (r *run) chord(ctx context.Context, moment int) (ops []revise.Op, heuristic
 			}
 		}
 		if kept != nil {
-			return kept.ops, c.nodes > mostNodes, nil
+			return kept.ops, heuristic || c.nodes > mostNodes, nil
 		}
 	}
 	for _, ops := range c.thinned() {
@@ -124,28 +125,30 @@ func (r *run) chord(ctx context.Context, moment int) (ops []revise.Op, heuristic
 	return nil, false, nil
 }
 
-// turned is the first answer with notes on other strings that lets no other finding come;
-// nil if there is none.
-func (r *run) turned(ctx context.Context, s *scene, c *chord) ([]revise.Op, error) {
+// turned is an answer that loses less than those found, since notes go to their other
+// strings, and lets no other finding come; nil if there is none. cut tells that not all were
+// looked at.
+func (r *run) turned(ctx context.Context, s *scene, c *chord) (ops []revise.Op, cut bool, err error) {
+	found, nodes, limit := c.best, c.nodes, c.limit
+	defer func() { c.best, c.nodes, c.limit = found, nodes, limit }()
+	if !c.turn() {
+		return nil, c.nodes > mostNodes, nil
+	}
 	base, err := s.judge(ctx, nil)
 	if err != nil {
-		return nil, err
+		return nil, false, err
 	}
-	var best *answer
 	var least pedal.Cost
 	for i := range c.best {
 		v, err := r.tryChord(ctx, s, c.moment, c.best[i].ops)
 		if err != nil {
-			return nil, err
+			return nil, false, err
 		}
-		if v != nil && !worse(base.found, v.found) && (best == nil || r.compareCost(v.cost, least) < 0) {
-			best, least = &c.best[i], v.cost
+		if v != nil && !worse(base.found, v.found) && (ops == nil || r.compareCost(v.cost, least) < 0) {
+			ops, least = c.best[i].ops, v.cost
 		}
 	}
-	if best == nil {
-		return nil, nil
-	}
-	return best.ops, nil
+	return ops, c.nodes > mostNodes || ops == nil, nil
 }
 
 // tryChord judges a reduction of a moment; nil if something about it remains.
