@@ -36,8 +36,8 @@ func (m Marks) Setting() pedal.Setting {
 
 // Parse reads a printed text as a pedal mark: a full setting of seven
 // letters, on one line or two, the feet parted or not; or changes, each letter
-// with its sign. Names are English, German, French or Italian; words such as "accordez"
-// or "prepare" may stand before them. So may the glyphs of a pedal diagram
+// with its sign, or from one sign to another ("F♮→F♯", "F nat. to F♯"). Names are English, German, French or Italian; words such as "accordez"
+// or "prepare" may stand before them, and "pedal" behind. So may the glyphs of a pedal diagram
 // (SMuFL U+E680 to U+E683). Marks that are to be prepared are Prepared.
 //
 // ok is false for everything else. It is strict where a text could mean
@@ -52,7 +52,7 @@ func Parse(text string) (m Marks, ok bool) {
 		return m, true
 	}
 	text, l := withoutLeads(text)
-	m, ok = parseNames(text, l.led)
+	m, ok = parseNames(text, l)
 	m.Prepared = l.prepared && ok
 	return m, ok
 }
@@ -66,18 +66,18 @@ func ParseIn(text string, g Language) (m Marks, ok bool) {
 		return m, ok
 	}
 	text, _ = withoutLeads(plainSigns(text))
-	if german, ok := parseLetters(text, German, true); ok {
+	if german, ok := parseLetters(text, German, lead{led: true}); ok {
 		return german, true
 	}
-	if german, ok := germanPedals(text); ok && !strings.ContainsAny(text, "/|-–") {
+	if german, ok := germanPedals(text, lead{led: true}); ok && !strings.ContainsAny(text, "/|-–") {
 		return german, true
 	}
 	return m, ok
 }
 
 // germanPedals reads names beside signs and a bare H or B, "C♮ B".
-func germanPedals(text string) (m Marks, ok bool) {
-	list, ok := readPedals(text, German)
+func germanPedals(text string, l lead) (m Marks, ok bool) {
+	list, ok := readPedals(text, German, l)
 	if !ok || len(list) == pedal.Letters || !onlyHAndB(list) {
 		return m, false
 	}
@@ -98,59 +98,22 @@ var plain = strings.NewReplacer("\u00a0", " ", "\u202f", " ", "\ue260", "♭", "
 	"-sharp", " sharp", "-flat", " flat", "-natural", " natural", "-nat.", " nat.")
 
 // parseNames reads names in whatever language.
-func parseNames(text string, led bool) (m Marks, ok bool) {
+func parseNames(text string, l lead) (m Marks, ok bool) {
 	if bracketed := len(text) > 1 && text[0] == '[' && text[len(text)-1] == ']'; bracketed {
 		text = text[1 : len(text)-1]
 	}
-	english, ok := parseLetters(text, English, led)
+	english, ok := parseLetters(text, English, l)
 	if ok {
-		german, also := parseLetters(text, German, led)
+		german, also := parseLetters(text, German, l)
 		english.Ambiguous = also && german.Setting() != english.Setting()
 		return english, true
 	}
 	for _, g := range []Language{German, French, Italian} {
-		if m, ok := parseLetters(text, g, led); ok {
+		if m, ok := parseLetters(text, g, l); ok {
 			return m, true
 		}
 	}
 	return Marks{}, false
-}
-
-// leads are the words that ask a player to set the pedals, in lower case.
-// "accordez": [EIN-notating]; the others: common practice.
-var leads = []string{
-	"accordez", "accorder", "set", "tune", "tuning", "change", "to", "pedal", "pedals", "ped.", "pédale", "pédales", "pedale", "pedali",
-	"stimmen", "stimmung", "umstimmen", "stelle", "stellen", "harp", "harpe", "harfe", "arpa", "mettez", "mettre", "accordate", "accordare", "mettere",
-}
-
-// preparing are those that ask for it ahead of the need. Common practice.
-var preparing = []string{
-	"prepare", "prep.", "préparez", "préparer", "preparez", "prép.", "vorbereiten", "vorber.", "vorb.", "preparare", "preparate", "prepara",
-}
-
-// A lead is what stands before the names of pedals.
-type lead struct{ led, prepared bool }
-
-// withoutLeads takes such words off the start of a text, and "vorbereiten" off its end.
-func withoutLeads(text string) (rest string, l lead) {
-	for {
-		end := strings.IndexAny(text, " \t\r\n:")
-		if end < 0 {
-			break
-		}
-		word := strings.ToLower(text[:end])
-		prepare := slices.Contains(preparing, word)
-		if !prepare && !slices.Contains(leads, word) {
-			break
-		}
-		l.led, l.prepared = true, l.prepared || prepare
-		text = strings.TrimLeft(text[end:], " \t\r\n:")
-	}
-	if i := strings.LastIndexAny(text, " \t\n"); i > 0 && slices.Contains(preparing, strings.ToLower(text[i+1:])) {
-		l.led, l.prepared = true, true
-		text = strings.TrimRight(text[:i], " \t\r\n")
-	}
-	return text, l
 }
 
 // parseDiagram reads seven glyphs of pedals, with or without the divider.
@@ -170,14 +133,14 @@ func parseDiagram(text string) (m Marks, ok bool) {
 }
 
 // parseLetters reads a text as pedals in one language.
-func parseLetters(text string, g Language, led bool) (m Marks, ok bool) {
-	list, ok := readPedals(text, g)
+func parseLetters(text string, g Language, l lead) (m Marks, ok bool) {
+	list, ok := readPedals(text, g, l)
 	if !ok {
 		return m, false
 	}
 	m.Language = g
 	var seen [pedal.Letters]bool
-	bare, named := 0, 0
+	bare, named, moved := 0, 0, false
 	for _, w := range list {
 		if seen[w.Letter] {
 			return m, false
@@ -190,17 +153,18 @@ func parseLetters(text string, g Language, led bool) (m Marks, ok bool) {
 		if w.named {
 			named++
 		}
+		moved = moved || w.moved
 	}
 	m.Full = len(list) == pedal.Letters
 	switch {
 	case m.Full:
-		return m, bare < pedal.Letters || led || inFootOrder(m.Pedals)
+		return m, !moved && (bare < pedal.Letters || l.led || inFootOrder(m.Pedals))
 	case g == German && named > 0 && named == len(list)-bare && onlyHAndB(list):
-		return m, len(list) > 1 || led || !isWord(text)
-	case bare > 0 || strings.ContainsAny(text, "/|-–"):
+		return m, len(list) > 1 || l.led || moved || !isWord(text)
+	case bare > 0 || strings.ContainsAny(arrows.Replace(text), "/|-–"):
 		return m, false // only the feet of a full setting are parted so
 	}
-	return m, !slices.ContainsFunc(list, func(w pedalWord) bool { return w.letterSign }) || len(list) > 1 || led
+	return m, !slices.ContainsFunc(list, func(w pedalWord) bool { return w.word }) || len(list) > 1 || l.led
 }
 
 // inFootOrder tells the order of the pedals, or that of the two lines, from an
@@ -234,20 +198,22 @@ func isWord(name string) bool {
 // A pedalWord is one pedal as it is printed.
 type pedalWord struct {
 	Tuning
-	bare       bool // without a sign
-	named      bool // its name says its position, "Fis"
-	letterSign bool // its sign is a letter n, as in "An": a word as well
+	bare  bool // without a sign
+	named bool // its name says its position, "Fis"
+	word  bool // it may be words as well, as "An" and "a flat"
+	moved bool // it goes there from another position, "F♮→F♯"
 }
 
 // A pedalReader reads the pedals of a text from left to right.
 type pedalReader struct {
 	rest     string
 	language Language
+	lead     lead // what stands before the text
 }
 
 // readPedals reads all pedals of a text; ok is false if anything else is in it.
-func readPedals(text string, g Language) (list []pedalWord, ok bool) {
-	r := pedalReader{text, g}
+func readPedals(text string, g Language, l lead) (list []pedalWord, ok bool) {
+	r := pedalReader{arrows.Replace(text), g, l}
 	for {
 		parted := r.skip()
 		if r.rest == "" {
@@ -257,6 +223,9 @@ func readPedals(text string, g Language) (list []pedalWord, ok bool) {
 			return nil, false
 		}
 		w, ok := r.pedal()
+		if ok {
+			ok = r.moved(&w)
+		}
 		if !ok {
 			return nil, false
 		}
@@ -275,7 +244,7 @@ func (r *pedalReader) skip() (parted bool) {
 	r.rest = strings.TrimLeft(r.rest, between)
 	for _, word := range ands {
 		after, found := strings.CutPrefix(r.rest, word)
-		if trimmed := strings.TrimLeft(after, between); found && len(r.rest) < before && len(trimmed) < len(after) && trimmed != "" {
+		if trimmed := strings.TrimLeft(after, between); found && len(r.rest) < before && len(trimmed) < len(after) && trimmed != "" && !startsWithSignWord(trimmed) {
 			r.rest = trimmed
 		}
 	}
@@ -302,28 +271,31 @@ func (r *pedalReader) pedal() (w pedalWord, ok bool) {
 		return w, false
 	}
 	before := r.rest
-	p, letterSign, signed := r.sign()
+	p, letter, signed := r.sign()
 	if !signed {
 		r.rest = before
 		w.bare = true
 		// Letters may stand close together, a syllable may not run on.
 		return w, r.ends() || r.language == English && strings.ContainsAny(r.rest[:1], "ABCDEFG")
 	}
-	w.Position, w.letterSign = p, letterSign
+	w.Position, w.word = p, letter || w.word
 	return w, true
 }
 
 // oneLetter reads a letter in upper case.
 func (r *pedalReader) oneLetter(names string) (w pedalWord, ok bool) {
 	i := strings.IndexByte(names, r.rest[0])
-	if lower := r.rest[0] - 'a' + 'A'; i < 0 && startsWithSign(r.rest[1:]) {
+	after := r.rest[1:]
+	inWords := r.language == English && startsWithSignWord(strings.TrimLeft(after, " "))
+	if lower := r.rest[0] - 'a' + 'A'; i < 0 && (startsWithSign(after) || inWords) {
 		i = strings.IndexByte(names, lower) // a lower-case letter has its sign behind it
 	}
 	if i < 0 {
 		return w, false
 	}
-	r.rest = r.rest[1:]
-	return pedalWord{Tuning: Tuning{Letter: pedal.Letter(i)}}, true
+	w = pedalWord{Tuning: Tuning{Letter: pedal.Letter(i)}, word: inWords && r.rest[0] == 'a'}
+	r.rest = after
+	return w, true
 }
 
 // germanName reads a name that says its position: one in -is or -es, "As", "Es"
@@ -418,7 +390,7 @@ func startsApart(rest string) bool {
 	if rest == "" || rest == "." {
 		return true
 	}
-	return strings.ContainsRune(" \t\r\n,;|/–-·♭", []rune(rest)[0])
+	return strings.ContainsRune(" \t\r\n,;|/–-·♭→", []rune(rest)[0])
 }
 
 func startsWithSign(rest string) bool {
@@ -457,8 +429,9 @@ func ParsePlayed(text string) (m Marks, ok bool) {
 		inner = text[1 : len(text)-1]
 	}
 	inner = strings.TrimSpace(inner)
-	if m, ok := parseNames(inner, true); ok {
+	l := lead{led: true, strings: true}
+	if m, ok := parseNames(inner, l); ok {
 		return m, !m.Full
 	}
-	return germanPedals(inner) // B, which is no change by itself, since it may be a letter of any kind
+	return germanPedals(inner, l) // B, which is no change by itself, since it may be a letter of any kind
 }

@@ -72,7 +72,7 @@ const spaces = " \t\r\n"
 // within reads a part of a text as a mark, the rest as other words.
 func within(text string, from, to int, g Language) (m Marks, rest string, ok bool) {
 	span := strings.Trim(text[from:to], spaces+",;:")
-	if m, ok = ParseIn(span, g); !ok || span == "Ab" || strings.HasPrefix(span, "to ") || strings.HasPrefix(span, "[") {
+	if m, ok = ParseIn(span, g); !ok || meansElse(span, len(m.Pedals)) {
 		return m, "", false
 	}
 	before, after := strings.Trim(text[:from], spaces), strings.Trim(text[to:], spaces)
@@ -94,6 +94,12 @@ func within(text string, from, to int, g Language) (m Marks, rest string, ok boo
 		before = strings.TrimRight(before[:len(before)-len(word)], spaces+partings)
 	}
 	return m, strings.Trim(before+" "+strings.TrimLeft(after, spaces+partings), spaces), true
+}
+
+// meansElse tells of a mark of so many pedals that it is no mark among words: "ab" and
+// "to E♭" are parts of a sentence, "f natural" may be a dynamic and a word.
+func meansElse(span string, pedals int) bool {
+	return span == "Ab" || strings.HasPrefix(span, "to ") || strings.HasPrefix(span, "[") || strings.HasPrefix(span, "f ") && pedals == 1
 }
 
 // partings are what parts a mark from words.
