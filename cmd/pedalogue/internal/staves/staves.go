@@ -177,21 +177,59 @@ func left(b musicxml.PrintedBarline) engrave.Barline {
 	return engrave.Barline{Style: engrave.HeavyLight, Repeat: b.Repeat == "forward"}
 }
 
-// settings adds the pedal settings that stand in the measure.
+// settings adds the pedal settings that stand in the measure. One of fewer pedals is drawn
+// as letters with their signs: in a diagram with gaps it is hard to tell whose strokes
+// are there.
 func (r *reader) settings(index int, m *musicxml.Measure) {
 	for i := range r.part.Settings {
 		h := &r.part.Settings[i]
-		if h.Measure != index || !h.Complete() {
+		if h.Measure != index {
 			continue
 		}
-		diagram := Diagram(h.Tunings)
-		r.now.Marks = append(r.now.Marks, engrave.Mark{At: timeOf(h.Onset.Sub(m.Start)), Staff: r.above + h.Staff, Above: true, Class: "setting", Diagram: diagram})
+		mark := engrave.Mark{At: timeOf(h.Onset.Sub(m.Start)), Staff: r.above + h.Staff, Above: true}
+		rows, all := letters(h.Tunings)
+		switch {
+		case all:
+			mark.Class, mark.Diagram = "setting", Diagram(h.Tunings)
+		case rows != nil:
+			mark.Class, mark.Rows = "pedals", rows
+		default:
+			continue
+		}
+		r.now.Marks = append(r.now.Marks, mark)
 	}
 }
 
+// letters writes pedals with their signs, the right foot over the left; those that are in
+// no notch are left out. all tells that it has seven.
+func letters(tunings []musicxml.KeyStep) (rows [][]engrave.Word, all bool) {
+	signs := map[musicxml.Frac]engrave.Sign{
+		musicxml.NewFrac(-1, 1): engrave.Flat, {}: engrave.Natural, musicxml.NewFrac(1, 1): engrave.Sharp,
+	}
+	n := 0
+	for _, foot := range [...]struct{ class, letters string }{{"right", "EFGA"}, {"left", "DCB"}} {
+		var row []engrave.Word
+		for _, letter := range []byte(foot.letters) {
+			i := slices.IndexFunc(tunings, func(t musicxml.KeyStep) bool { return t.Step == letter })
+			if i < 0 {
+				continue
+			}
+			if sign, notch := signs[tunings[i].Alter]; notch {
+				row = append(row, engrave.Word{Text: string(letter), Sign: sign, Class: foot.class})
+			}
+		}
+		if n += len(row); row != nil {
+			rows = append(rows, row)
+		}
+	}
+	return rows, n == len(feet)
+}
+
+// feet are the letters of the pedals from the left.
+const feet = "DCBEFGA"
+
 // Diagram puts the positions of seven pedals in the order of the feet.
 func Diagram(tunings []musicxml.KeyStep) []int {
-	const feet = "DCBEFGA"
 	diagram := make([]int, len(feet))
 	for _, t := range tunings {
 		if i := strings.IndexByte(feet, t.Step); i >= 0 {

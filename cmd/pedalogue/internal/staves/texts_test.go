@@ -73,3 +73,43 @@ func TestTextsAreMarks(t *testing.T) {
 		}
 	}
 }
+
+// All pedals are a diagram, some of them letters with their signs.
+func TestPedalsOfTheScore(t *testing.T) {
+	pedals := func(tunings ...string) string {
+		var b strings.Builder
+		for _, tuning := range tunings {
+			fmt.Fprintf(&b, "<pedal-tuning><pedal-step>%s</pedal-step><pedal-alter>%s</pedal-alter></pedal-tuning>", tuning[:1], tuning[1:])
+		}
+		return "<direction><direction-type><harp-pedals>" + b.String() + "</harp-pedals></direction-type></direction>"
+	}
+	word := func(letter string, sign engrave.Sign, foot string) engrave.Word {
+		return engrave.Word{Text: letter, Sign: sign, Class: foot}
+	}
+	letters := func(rows ...[]engrave.Word) []engrave.Mark {
+		return []engrave.Mark{{Staff: 1, Above: true, Class: "pedals", Rows: rows}}
+	}
+	for _, tt := range []struct {
+		tunings []string
+		want    []engrave.Mark
+		why     string
+	}{
+		{[]string{"D-1", "C0", "B1", "E0", "F1", "G0", "A-1"}, []engrave.Mark{{Staff: 1, Above: true, Class: "setting", Diagram: []int{-1, 0, 1, 0, 1, 0, -1}}}, "all seven"},
+		{[]string{"B-1", "F1", "E0"}, letters([]engrave.Word{word("E", engrave.Natural, "right"), word("F", engrave.Sharp, "right")}, []engrave.Word{word("B", engrave.Flat, "left")}),
+			"some of both feet, the right foot over the left"},
+		{[]string{"C1"}, letters([]engrave.Word{word("C", engrave.Sharp, "left")}), "one"},
+		{[]string{"D-1", "C0", "B1", "E0", "F0.5", "G0", "A-1"}, letters(
+			[]engrave.Word{word("E", engrave.Natural, "right"), word("G", engrave.Natural, "right"), word("A", engrave.Flat, "right")},
+			[]engrave.Word{word("D", engrave.Flat, "left"), word("C", engrave.Natural, "left"), word("B", engrave.Sharp, "left")},
+		), "one in no notch, which is not read either"},
+		{[]string{"C1", "C0"}, nil, "a pedal twice says nothing"},
+	} {
+		got := marksOf(t, pedals(tt.tunings...), "")
+		for i := range got {
+			got[i].At = engrave.Time{}
+		}
+		if diff := cmp.Diff(tt.want, got); diff != "" {
+			t.Errorf("%s: %s", tt.why, diff)
+		}
+	}
+}
