@@ -45,7 +45,7 @@ type GlissPlace struct {
 }
 
 // words name the place: "measure 12, beat 2, second time".
-func (p *GlissPlace) words() string { return measureWord(p.Place, p.Beat) + passWords(p.Pass) }
+func (p *GlissPlace) words() string { return Where(p.Place, p.Beat) + passWords(p.Pass) }
 
 // A GlissBack is a pedal that must be moved after the glissando.
 type GlissBack struct {

@@ -135,7 +135,7 @@ func WriteReduceText(w io.Writer, r *Reduce, o TextOptions) error {
 			t.wrapped("", "No way was found for "+count(len(p.Unsolved), "place")+":")
 		}
 		for _, u := range p.Unsolved {
-			t.wrapped("  ", measureWord(u.Place, u.Beat)+": "+u.Text)
+			t.wrapped("  ", Where(u.Place, u.Beat)+": "+u.Text)
 		}
 		if len(p.Hands) > 0 {
 			t.blank()
@@ -209,9 +209,11 @@ func (l Loses) words() string {
 }
 
 // where says where a reduction is.
-func (r *Reduction) where() string { return measureWord(r.Place, r.Beat) }
+func (r *Reduction) where() string { return Where(r.Place, r.Beat) }
 
-func measureWord(p Place, beat string) string {
+// Where names a place in words: "measure 3, beat 2½". The beat is what is counted there, in
+// quarter notes; "" for quarters.
+func Where(p Place, beat string) string {
 	s := "measure " + p.label()
 	if p.Offset != "0" {
 		s += ", beat " + beatNumber(p.Offset, cmp.Or(beat, "1"))

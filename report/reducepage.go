@@ -89,7 +89,7 @@ func (p *ReducePart) page(id int, room *int) reduceHarp {
 		h.Places = append(h.Places, row)
 	}
 	for _, u := range p.Unsolved {
-		h.Unsolved = append(h.Unsolved, reduceRow{plain.Line(sentenceCase(measureWord(u.Place, u.Beat))), plain.Line(u.Text)})
+		h.Unsolved = append(h.Unsolved, reduceRow{plain.Line(sentenceCase(Where(u.Place, u.Beat))), plain.Line(u.Text)})
 	}
 	return h
 }

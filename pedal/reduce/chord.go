@@ -82,13 +82,14 @@ type answer struct {
 	loss revise.Loss
 }
 
-// chord works out the reduction of a moment, exactly but for the limits above.
-func (r *run) chord(ctx context.Context, moment int) (ops []revise.Op, heuristic bool, err error) {
+// chord works out the reduction of a moment, exactly but for the limits above. Of a note
+// that is only written twice one is left out, whatever its other string would cost.
+func (r *run) chord(ctx context.Context, moment int, twice bool) (ops []revise.Op, heuristic bool, err error) {
 	c := r.chordAt(moment)
 	s := r.scene(r.cur.Moments[moment], r.cur.Moments[moment])
 	for try := range mostTried {
 		c.search()
-		if try == 0 {
+		if try == 0 && !twice {
 			ops, cut, err := r.turned(ctx, s, c)
 			if ops != nil || err != nil {
 				return ops, cut, err

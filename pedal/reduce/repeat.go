@@ -372,6 +372,13 @@ func (r *run) ways(moment int, wanted map[int]bool, most int) (list []way, cut b
 			return
 		}
 		w.loss = r.vector(r.draft.ledger.Of(append(slices.Clone(done), w.ops...)))
+		if r.music.Passage.Moments[moment].Beat {
+			for _, op := range w.ops {
+				if op.Do != revise.OtherString {
+					w.loss[len(w.loss)-1] += 1 + count(r.draft.ledger.Melody(op.Note))
+				}
+			}
+		}
 		list = append(list, w)
 	}
 	taken := make([]int, len(open))

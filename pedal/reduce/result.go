@@ -4,7 +4,6 @@ import (
 	"slices"
 
 	"pedalogue/pedal/finding"
-	"pedalogue/pedal/revise"
 )
 
 // result puts together what was done: treatments that share a moment are one
@@ -86,9 +85,6 @@ func inOrder(kinds []finding.Kind) []finding.Kind {
 	}
 	return list
 }
-
-// Sentence says what a reduction does, in words for a player.
-func (red *Reduction) Sentence(m *finding.Music) string { return revise.Sentence(m, red.Ops) }
 
 // once are texts without those that stand there already.
 func once(texts []string) (list []string) {

@@ -181,7 +181,8 @@ func (r *run) treat(ctx context.Context, found []finding.Finding) (changed bool,
 		if touched[first] {
 			continue
 		}
-		ops, heuristic, err := r.chord(ctx, first)
+		twice := !slices.ContainsFunc(chords[at], func(k finding.Kind) bool { return k != "one-string-twice" })
+		ops, heuristic, err := r.chord(ctx, first, twice)
 		if err != nil {
 			return changed, err
 		}
@@ -276,8 +277,10 @@ func (r *run) rollTime() time.Duration {
 	return time.Duration(r.limit("no-time-to-roll")) * time.Millisecond
 }
 
-// A vector is a loss as it is compared, what is minded most first.
-type vector [7]int
+// A vector is a loss as it is compared, what is minded most first. Of windows that lose the
+// same, the one is taken that changes fewer notes on beats, least of all the melody's: the
+// last number.
+type vector [8]int
 
 func (v vector) compare(w vector) int { return slices.Compare(v[:], w[:]) }
 
@@ -290,7 +293,7 @@ func (v vector) plus(w *vector) vector {
 }
 
 func (r *run) vector(l revise.Loss) vector {
-	return vector{l.Melody, l.Bass, l.PitchClasses, l.Notes - l.Doubled, l.Moved, r.o.rollPrice()*l.Rolled + l.Doubled, l.Hands}
+	return vector{l.Melody, l.Bass, l.PitchClasses, l.Notes - l.Doubled, l.Moved, r.o.rollPrice()*l.Rolled + l.Doubled, l.Hands, 0}
 }
 
 // compareCost compares what pedals cost, in the order of the mode.

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 
 	"pedalogue/cmd/pedalogue/internal/opening"
 	"pedalogue/cmd/pedalogue/internal/options"
@@ -254,7 +255,7 @@ func (h *harp) addReductions() {
 	for i := range h.result.Reductions {
 		red := &h.result.Reductions[i]
 		row := report.Reduction{Place: h.place(red.Moment), Beat: h.beat(red.Moment), For: kinds(red.For), Loses: losesOf(red.Loss), Why: red.Why,
-			Heuristic: red.Heuristic, Text: red.Sentence(&h.part.Music)}
+			Heuristic: red.Heuristic, Text: h.sentence(red)}
 		for _, op := range red.Ops {
 			row.Before = append(row.Before, staves.ID(h.part.Note(op.Note)))
 			row.Ops = append(row.Ops, h.op(op, row.Place))
@@ -267,6 +268,39 @@ func (h *harp) addReductions() {
 			h.row.Unsolved = append(h.row.Unsolved, row) // once, however often it is played
 		}
 	}
+}
+
+// mostPlaces is up to how many places a sentence tells what is done at each.
+const mostPlaces = 4
+
+// sentence says what a reduction does, with the place of what is not at its own: "Leave out
+// C5; measure 3, beat 2: leave out D5."
+func (h *harp) sentence(red *reduce.Reduction) string {
+	byPlace := map[report.Place][]revise.Op{}
+	beats := map[report.Place]string{}
+	var order []report.Place
+	for _, op := range red.Ops {
+		n := h.part.Note(op.Note)
+		m := h.part.Score.Measures[n.Measure]
+		at := report.Place{Measure: m.Number, Index: n.Measure, Offset: n.Onset.Sub(m.Start).String()}
+		if byPlace[at] == nil {
+			order = append(order, at)
+		}
+		byPlace[at], beats[at] = append(byPlace[at], op), part.CountedBeat(m.Beat).String()
+	}
+	if len(order) < 2 || len(order) > mostPlaces {
+		return revise.Sentence(&h.part.Music, red.Ops)
+	}
+	slices.SortFunc(order, comparePlaces)
+	var parts []string
+	for i, at := range order {
+		text := strings.TrimSuffix(revise.Sentence(&h.part.Music, byPlace[at]), ".")
+		if i > 0 {
+			text = report.Where(at, beats[at]) + ": " + strings.ToLower(text[:1]) + text[1:]
+		}
+		parts = append(parts, text)
+	}
+	return strings.Join(parts, "; ") + "."
 }
 
 // place is the place of a moment as reports write it.
