@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"pedalogue/pedal"
+	"pedalogue/pedal/beat"
 	"pedalogue/report/plain"
 )
 
@@ -89,12 +90,7 @@ func (p Place) label() string {
 	return "#" + strconv.Itoa(p.Index+1)
 }
 
-var vulgar = map[string]string{
-	"1/2": "½", "1/4": "¼", "3/4": "¾", "1/3": "⅓", "2/3": "⅔",
-	"1/8": "⅛", "3/8": "⅜", "5/8": "⅝", "7/8": "⅞",
-}
-
-// beatNumber writes a place in a measure as a musician counts it, from 1: "2½".
+// beatNumber writes a place in a measure as a musician counts it, from 1: "2½", "1⁴⁄₇".
 // The offset and the unit are in quarter notes. It gives back an offset that is
 // no fraction as it is.
 func beatNumber(offset, unit string) string {
@@ -103,20 +99,7 @@ func beatNumber(offset, unit string) string {
 	if !ok || !okUnit || u.Sign() <= 0 {
 		return plain.Line(offset)
 	}
-	o.Quo(o, u).Add(o, big.NewRat(1, 1))
-	whole := new(big.Int).Div(o.Num(), o.Denom()) // rounds down: the denominator is positive
-	rest := new(big.Rat).Sub(o, new(big.Rat).SetInt(whole))
-	if rest.Sign() == 0 {
-		return whole.String()
-	}
-	before := whole.String()
-	if whole.Sign() == 0 {
-		before = ""
-	}
-	if v := vulgar[rest.RatString()]; v != "" {
-		return before + v
-	}
-	return strings.TrimSpace(before + " " + rest.RatString())
+	return beat.Text(o.Quo(o, u).Add(o, big.NewRat(1, 1)))
 }
 
 // sign writes a pedal with the position it goes to: "F♯", "B♮".

@@ -36,7 +36,8 @@ func TestBeatNumber(t *testing.T) {
 		{"eighths in 6/8", "3/2", "1/2", "4"},
 		{"halves in 2/2", "3", "2", "2½"},
 		{"triplet", "2/3", "1", "1⅔"},
-		{"a fraction without a sign of its own", "5/12", "1", "1 5/12"},
+		{"a sextuplet note", "5/6", "1", "1⅚"},
+		{"a septuplet note, whose fraction has no sign of its own", "4/7", "1", "1⁴⁄₇"},
 		{"before the barline", "-1/2", "1", "½"},
 		{"not a fraction", "x\x1b", "1", "x�"},
 		{"no unit", "1", "0", "1"},
@@ -113,7 +114,7 @@ func TestProofSentence(t *testing.T) {
 }
 
 func TestASCII(t *testing.T) {
-	if got, want := plain.ASCII("F♯ B♭ E♮ – 2½ … café 𝄞"), `F# Bb En - 2 1/2 ... caf\u00e9 \U0001d11e`; got != want {
+	if got, want := plain.ASCII("F♯ B♭ E♮ – 2½, 1⁴⁄₇ … café 𝄞"), `F# Bb En - 2 1/2, 1 4/7 ... caf\u00e9 \U0001d11e`; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
 	for line := range strings.Lines(textOf(t, demo(), TextOptions{ASCII: true})) {

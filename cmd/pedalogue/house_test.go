@@ -17,6 +17,7 @@ import (
 var mayImport = map[string][]string{
 	"musicxml":       {"github.com/beevik/etree", "golang.org/x/text", "pedalogue/musicxml/internal"},
 	"pedal":          {},
+	"pedal/beat":     {"golang.org/x/text"},
 	"pedal/finding":  {"pedalogue/pedal"},
 	"pedal/gliss":    {"pedalogue/pedal"},
 	"pedal/keys":     {"pedalogue/pedal"},
@@ -27,7 +28,7 @@ var mayImport = map[string][]string{
 	"pedal/part":     {"pedalogue/pedal", "pedalogue/musicxml"},
 	"pedal/proof":    {"pedalogue/pedal", "pedalogue/musicxml"},
 	"report":         {"pedalogue/pedal", "pedalogue/report/engrave", "pedalogue/report/plain", "golang.org/x/text", "github.com/klauspost/compress/flate"},
-	"report/plain":   {"golang.org/x/text"},
+	"report/plain":   {"golang.org/x/text", "pedalogue/pedal/beat"},
 	"report/engrave": {},
 
 	"musicxml/extract":          {"github.com/beevik/etree", "pedalogue/musicxml"},

@@ -16,8 +16,8 @@ type Named struct {
 	Pass    int           // which playing of the measure, from 1; 0 for the first
 }
 
-// ParseNamed reads "12", "12:3" or "#13:5/2": a measure, and a beat in it as a whole,
-// decimal or broken number from 1.
+// ParseNamed reads "12", "12:3", "12:2½" or "#13:5/2": a measure, and a beat in it as a whole,
+// decimal, broken or mixed number from 1.
 func ParseNamed(text string) (Named, error) {
 	measure, beat, found := strings.Cut(strings.TrimSpace(text), ":")
 	n := Named{Measure: strings.TrimSpace(measure)}
@@ -27,17 +27,9 @@ func ParseNamed(text string) (Named, error) {
 	if !found {
 		return n, nil
 	}
-	above, below, broken := strings.Cut(strings.TrimSpace(beat), "/")
-	if !broken {
-		below = "1"
-	}
-	num, isNumber := musicxml.ParseDecimal(above)
-	den, isToo := musicxml.ParseDecimal(below)
-	if isNumber && isToo && den.Sign() > 0 {
-		n.Beat = num.Div(den)
-	}
+	n.Beat, _ = parseBeat(beat)
 	if !n.Beat.OK() || n.Beat.Less(musicxml.NewFrac(1, 1)) {
-		return Named{}, fmt.Errorf("%q is no beat: beats are counted from 1, such as 3, 2.5 or 5/2", beat)
+		return Named{}, fmt.Errorf("%q is no beat: beats are counted from 1, such as 3, 2.5, 5/2 or 2½", beat)
 	}
 	return n, nil
 }

@@ -97,29 +97,6 @@ func parsePin(text string) (Pin, error) {
 	return p, nil
 }
 
-// vulgar are the fractions that a report writes as one sign.
-var vulgar = strings.NewReplacer("½", " 1/2", "⅓", " 1/3", "⅔", " 2/3", "¼", " 1/4", "¾", " 3/4", "⅙", " 1/6", "⅚", " 5/6",
-	"⅛", " 1/8", "⅜", " 3/8", "⅝", " 5/8", "⅞", " 7/8")
-
-// parseBeat reads a number of a beat: 3, 2.5, 5/2, 2 1/2 or 2½.
-func parseBeat(text string) (sum musicxml.Frac, ok bool) {
-	for _, word := range strings.Fields(vulgar.Replace(text)) {
-		over, under, fraction := strings.Cut(word, "/")
-		f, ok := musicxml.ParseDecimal(over)
-		if fraction {
-			d, whole := musicxml.ParseDecimal(under)
-			if ok = ok && whole && d.Sign() > 0; ok {
-				f = f.Div(d)
-			}
-		}
-		if !ok || f.Sign() < 0 {
-			return musicxml.Frac{}, false
-		}
-		sum = sum.Add(f)
-	}
-	return sum, sum.OK() && sum.Sign() > 0
-}
-
 func parseWant(text string) (w want, err error) {
 	if text == "written" {
 		return w, nil

@@ -2,11 +2,13 @@ package proof
 
 import (
 	"fmt"
+	"math/big"
 	"slices"
 	"strings"
 
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
+	"pedalogue/pedal/beat"
 	"pedalogue/pedal/internal/words"
 	"pedalogue/pedal/part"
 	"pedalogue/pedal/spelling"
@@ -24,20 +26,10 @@ func sign(l pedal.Letter, p pedal.Position) string {
 func (j *judge) where(at part.Place) string {
 	m := j.Part.Score.Measures[at.Measure]
 	text := "measure " + m.Number
-	if beat := j.Part.Offset(at).Div(part.CountedBeat(m.Beat)).Add(musicxml.NewFrac(1, 1)); beat != musicxml.NewFrac(1, 1) {
-		text += ", beat " + mixed(beat)
+	if count := j.Part.Offset(at).Div(part.CountedBeat(m.Beat)).Add(musicxml.NewFrac(1, 1)); count != musicxml.NewFrac(1, 1) {
+		text += ", beat " + beat.Text(big.NewRat(count.Num(), count.Den()))
 	}
 	return text
-}
-
-// mixed writes a number with its fraction apart, "2 1/2".
-func mixed(f musicxml.Frac) string {
-	whole := f.Num() / f.Den()
-	rest := f.Sub(musicxml.NewFrac(whole, 1))
-	if rest.Sign() == 0 {
-		return fmt.Sprint(whole)
-	}
-	return fmt.Sprintf("%d %v", whole, rest)
 }
 
 // at names the place of a mark.

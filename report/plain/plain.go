@@ -9,6 +9,8 @@ import (
 	"unicode/utf8"
 
 	"golang.org/x/text/width"
+
+	"pedalogue/pedal/beat"
 )
 
 const (
@@ -107,13 +109,12 @@ func Wrap(text string, n int) []string {
 var asciiSigns = strings.NewReplacer(
 	"♭", "b", "♮", "n", "♯", "#", "𝄫", "bb", "𝄪", "x",
 	"–", "-", "—", "-", "…", "...", "×", "x", "·", "-", "’", "'",
-	"½", " 1/2", "¼", " 1/4", "¾", " 3/4", "⅓", " 1/3", "⅔", " 2/3", "⅛", " 1/8", "⅜", " 3/8", "⅝", " 5/8", "⅞", " 7/8",
 )
 
 // ASCII spells s in ASCII. What has no usual spelling is written as its code
 // point, \u00e9, so that a name is never taken for another.
 func ASCII(s string) string {
-	s = asciiSigns.Replace(s)
+	s = asciiSigns.Replace(beat.Plain(s))
 	var b strings.Builder
 	for _, r := range s {
 		switch {
