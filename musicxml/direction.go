@@ -179,20 +179,17 @@ var noteTypes = map[string]Frac{
 	"512th": NewFrac(1, 128), "1024th": NewFrac(1, 256),
 }
 
-// metronome reads a metronome mark of the form beat = number a minute. A mark
-// of another form, or whose number is a text such as "c. 80–92", says nothing.
+// metronome reads a metronome mark of the form beat = number a minute, where the beat may
+// be several notes tied together. A mark of another form, or whose number is a text such
+// as "c. 80–92", says nothing.
 func (r *reader) metronome(p *partReader, e *xmltext.Element, at Frac) {
-	length, known := noteTypes[e.ChildText("beat-unit")]
-	if !known {
-		return
-	}
-	half := NewFrac(1, 2)
-	part := length
-	for c := e.First; c != nil; c = c.Next {
+	length, known := beatLength(e)
+	for c := e.First; c != nil && known; c = c.Next {
 		switch c.Name {
-		case "beat-unit-dot":
-			part = part.Mul(half)
-			length = length.Add(part)
+		case "beat-unit-tied":
+			var more Frac
+			more, known = beatLength(c)
+			length = length.Add(more)
 		case "per-minute":
 			digits := strings.TrimLeft(c.Trimmed(), "ca. ~≈=")
 			if f, ok := ParseDecimal(digits); ok && f.OK() {
@@ -201,4 +198,18 @@ func (r *reader) metronome(p *partReader, e *xmltext.Element, at Frac) {
 			return
 		}
 	}
+}
+
+// beatLength is how long the note of a beat-unit and its dots is, in quarter notes.
+func beatLength(e *xmltext.Element) (length Frac, known bool) {
+	length, known = noteTypes[e.ChildText("beat-unit")]
+	half := NewFrac(1, 2)
+	part := length
+	for c := e.First; c != nil; c = c.Next {
+		if c.Name == "beat-unit-dot" {
+			part = part.Mul(half)
+			length = length.Add(part)
+		}
+	}
+	return length, known
 }

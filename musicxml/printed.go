@@ -84,8 +84,12 @@ type PrintedText struct {
 
 // A PrintedBeat is a note of a metronome mark.
 type PrintedBeat struct {
-	Type string // "quarter"
-	Dots int
+	Type   string // "quarter"
+	Dots   int
+	Tied   bool   // to the next one
+	Equal  bool   // an equals sign follows
+	Tuplet string // the number over the notes from this one on, "3"; "" if none begins
+	Ends   bool   // that tuplet ends with it
 }
 
 // A PrintedNote tells how a note or rest is printed.
@@ -413,7 +417,7 @@ func (r *printReader) text(e *xmltext.Element, t PrintedText) {
 		t.Text, t.Round = e.ChildText("per-minute"), e.Attr("parentheses") == "yes"
 		t.Beats = beats(e)
 		if len(t.Beats) == 0 || len(t.Beats) == 1 && t.Text == "" {
-			return // of notes in groups, which is not told
+			return // one note alone tells nothing
 		}
 	case "segno", "coda":
 		t.Text = t.Kind
@@ -423,21 +427,6 @@ func (r *printReader) text(e *xmltext.Element, t PrintedText) {
 	if t.Text != "" || t.Beats != nil {
 		r.now.Texts = append(r.now.Texts, t)
 	}
-}
-
-// beats are the notes of a metronome mark.
-func beats(e *xmltext.Element) (list []PrintedBeat) {
-	for c := e.First; c != nil; c = c.Next {
-		switch c.Name {
-		case "beat-unit":
-			list = append(list, PrintedBeat{Type: c.Trimmed()})
-		case "beat-unit-dot":
-			if n := len(list); n > 0 {
-				list[n-1].Dots++
-			}
-		}
-	}
-	return list
 }
 
 func (r *printReader) barline(e *xmltext.Element) {

@@ -92,8 +92,8 @@ func TestPrinted(t *testing.T) {
 	if diff := cmp.Diff([]PrintedText{
 		{Staff: 2, Above: true, Kind: "words", Text: "dolce\nassai"}, {Staff: 2, Above: true, Kind: "dynamics", Text: "sfp subito"},
 		{Staff: 1, Above: true, Kind: "rehearsal", Text: "B"}, {Staff: 1, Kind: "words", Text: "Lento"},
-		{Staff: 1, Above: true, Kind: "metronome", Text: "c. 50", Beats: []PrintedBeat{{"eighth", 1}}, Round: true},
-		{Staff: 1, Kind: "metronome", Beats: []PrintedBeat{{"half", 0}, {"quarter", 1}}},
+		{Staff: 1, Above: true, Kind: "metronome", Text: "c. 50", Beats: []PrintedBeat{{Type: "eighth", Dots: 1}}, Round: true},
+		{Staff: 1, Kind: "metronome", Beats: []PrintedBeat{{Type: "half", Equal: true}, {Type: "quarter", Dots: 1}}},
 		{Staff: 1, Above: true, Kind: "segno", Text: "segno"},
 	}, m.Texts, equal, cmpopts.IgnoreFields(PrintedText{}, "Start")); diff != "" {
 		t.Errorf("texts: %s", diff)
@@ -132,5 +132,58 @@ func TestPrintedTimewise(t *testing.T) {
 	}
 	if len(got) != 2 || got[0].Index != 0 || got[1].Index != 2 || got[1].Notes[0].Type != "half" || got[1].Staves[0].Clef.Sign != "F" {
 		t.Errorf("%+v", got)
+	}
+}
+
+// The notes of metronome marks in all their forms.
+func TestPrintedBeats(t *testing.T) {
+	group := func(notes ...string) string {
+		text := ""
+		for _, n := range notes {
+			text += "<metronome-note>" + n + "</metronome-note>"
+		}
+		return text
+	}
+	const eighth = "<metronome-type>eighth</metronome-type>"
+	tuplet := func(kind, more string) string {
+		return `<metronome-tuplet type="` + kind + `"` + more + `><actual-notes>3</actual-notes><normal-notes>2</normal-notes></metronome-tuplet>`
+	}
+	for _, tt := range []struct {
+		mark string
+		want []PrintedBeat
+		why  string
+	}{
+		{"<beat-unit>half</beat-unit><beat-unit-tied><beat-unit>eighth</beat-unit><beat-unit-dot/></beat-unit-tied><per-minute>40</per-minute>",
+			[]PrintedBeat{{Type: "half", Tied: true}, {Type: "eighth", Dots: 1}}, "a beat of two notes"},
+		{"<beat-unit>half</beat-unit><beat-unit>quarter</beat-unit><beat-unit-dot/><beat-unit-tied><beat-unit>eighth</beat-unit></beat-unit-tied>",
+			[]PrintedBeat{{Type: "half", Equal: true}, {Type: "quarter", Dots: 1, Tied: true}, {Type: "eighth"}}, "two beats, one of them of two notes"},
+		{group(eighth, eighth) + "<metronome-relation>equals</metronome-relation>" +
+			group("<metronome-type>quarter</metronome-type>"+tuplet("start", ""), eighth+tuplet("stop", "")),
+			[]PrintedBeat{{Type: "eighth"}, {Type: "eighth", Equal: true}, {Type: "quarter", Tuplet: "3"}, {Type: "eighth", Ends: true}}, "uneven eighths"},
+		{group("<metronome-type>half</metronome-type><metronome-dot/><metronome-tied type=\"start\"/>", eighth+"<metronome-tied type=\"stop\"/>"+tuplet("start", ` show-number="both"`)+tuplet("stop", "")),
+			[]PrintedBeat{{Type: "half", Dots: 1, Tied: true}, {Type: "eighth", Tuplet: "3:2", Ends: true}}, "a tie within a group"},
+		{group(eighth), nil, "one note alone"},
+	} {
+		text := `<score-partwise><part-list><score-part id="P1"><part-name>Harp</part-name></score-part></part-list><part id="P1"><measure number="1">` +
+			"<direction><direction-type><metronome>" + tt.mark + "</metronome></direction-type></direction></measure></part></score-partwise>"
+		doc, err := Open(t.Context(), "beats.musicxml", []byte(text), Limits{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		score, err := Read(t.Context(), doc, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		printed, err := score.Printed(t.Context(), doc, score.Parts[0], func(int) bool { return true })
+		if err != nil || len(printed) != 1 {
+			t.Fatal(printed, err)
+		}
+		var got []PrintedBeat
+		for _, text := range printed[0].Texts {
+			got = text.Beats
+		}
+		if diff := cmp.Diff(tt.want, got); diff != "" {
+			t.Errorf("%s: %s", tt.why, diff)
+		}
 	}
 }

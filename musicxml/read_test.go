@@ -373,6 +373,8 @@ func TestReadTempos(t *testing.T) {
 		{"half notes", metronome("half", "", "60"), "0:120", "in quarter notes"},
 		{"dotted", metronome("quarter", "<beat-unit-dot/>", "60"), "0:90", "half as much again"},
 		{"twice dotted", metronome("quarter", "<beat-unit-dot/><beat-unit-dot/>", "80"), "0:140", "and half of that"},
+		{"tied", metronome("half", "<beat-unit-tied><beat-unit>eighth</beat-unit><beat-unit-dot/></beat-unit-tied>", "40"), "0:110", "a beat of two notes"},
+		{"tied to an unknown one", metronome("half", "<beat-unit-tied><beat-unit>4096th</beat-unit></beat-unit-tied>", "40"), "", "says nothing"},
 		{"about", metronome("quarter", "", "ca. 60"), "0:60", "an approximate one"},
 		{"range", metronome("quarter", "", "60-72"), "", "what is no number says nothing"},
 		{"both", strings.Replace(metronome("quarter", "", "60"), "</direction>", `<sound tempo="66"/></direction>`, 1), "0:66", "sound decides"},

@@ -82,6 +82,9 @@ func everything() *Music {
 			{Staff: 1, Above: true, Italic: true, Rows: [][]Word{{{Text: "Lento"}, {Note: Quarter, Dots: 1, Text: "= 60", Class: "tempo"}}}},
 			{At: Time{2, 1}, Staff: 2, Boxed: true, Class: "rehearsal", Rows: [][]Word{{{Text: "below"}}}},
 			{At: Time{2, 1}, Staff: 1, Above: true, Rows: [][]Word{{{Note: N16th, Text: "=", Class: "tempo"}, {Note: Half, Text: "(", Class: "tempo"}, {Note: Whole, Class: "tempo"}}}},
+			{At: Time{3, 1}, Staff: 1, Above: true, Rows: [][]Word{{{Note: Eighth, Class: "tempo"}, {Note: Eighth, Text: "=", Class: "tempo"},
+				{Note: Quarter, Class: "tempo", Over: "3"}, {Note: Eighth, Class: "tempo", Ends: true}}}},
+			{At: Time{}, Staff: 2, Rows: [][]Word{{{Note: Half, Class: "tempo", Tied: true}, {Note: Eighth, Dots: 1, Text: "= 40", Class: "tempo"}}}},
 		},
 		Tuplets: []Tuplet{{First: 0, Last: 2, Text: "3"}, {First: 3, Last: 4, Text: "5", Bracket: true, Below: true}},
 	}

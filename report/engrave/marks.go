@@ -56,45 +56,6 @@ func (w Word) textWidth() int {
 	return textWidth(w.Text, textSize)
 }
 
-// noteWidth is the width of its note, with what follows it.
-func (w Word) noteWidth() int {
-	if w.Note == Unknown {
-		return 0
-	}
-	n := headWidth*beatSize/100 + 8 + w.Dots*(dot.width()+6)*beatSize/100
-	if w.Note.flags() > 0 {
-		n += flagUp.width() * beatSize / 100
-	}
-	return n
-}
-
-// drawBeat draws the note of a word that stands on a line of words, the stem up.
-func (e *engraver) drawBeat(w Word, x, y, staff int) {
-	g := noteBlack
-	switch {
-	case w.Note == Half:
-		g = noteHalf
-	case w.Note < Half:
-		g = noteWhole
-	}
-	y -= g.height() * beatSize / 200
-	e.out.use(g, x, y, beatSize, staff, ` class="beat"`)
-	right := x + g.width()*beatSize/100
-	if w.Note >= Half {
-		stem := right - stemThick/2
-		e.out.line(stemPath, "M%d %dv%d", stem, y-2, -beatStem)
-		for i := range w.Note.flags() {
-			e.out.use(flagUp, stem, y-beatStem+i*beamStep*beatSize/100, beatSize, staff, "")
-		}
-		if w.Note.flags() > 0 {
-			right += flagUp.width() * beatSize / 100
-		}
-	}
-	for i := range w.Dots {
-		e.out.use(dot, right+4+i*(dot.width()+6)*beatSize/100, y, beatSize, staff, "")
-	}
-}
-
 // base is the height of the lowest line of a mark that is so high and wide.
 func (e *engraver) base(m *Mark, x, width, height int) int {
 	if m.Above {
@@ -104,7 +65,7 @@ func (e *engraver) base(m *Mark, x, width, height int) int {
 }
 
 func (e *engraver) drawRows(m *Mark, x int) {
-	width, height, pad := m.width(), rowStep*len(m.Rows), 0
+	width, height, pad := m.width(), rowStep*len(m.Rows)+m.overhang(), 0
 	if m.Boxed {
 		pad = framePad
 		width += width/8 + textSize/4 // the text is bold
@@ -124,7 +85,9 @@ func (e *engraver) drawRows(m *Mark, x int) {
 	y := base - (len(m.Rows)-1)*rowStep
 	for _, row := range m.Rows {
 		at := x
-		for _, w := range row {
+		notes := make([]int, len(row))
+		for i, w := range row {
+			notes[i] = at
 			class := w.Class
 			if m.Italic {
 				class += " italic"
@@ -145,6 +108,7 @@ func (e *engraver) drawRows(m *Mark, x int) {
 			}
 			at += wordGap
 		}
+		e.joinBeats(row, notes, y)
 		y += rowStep
 	}
 	e.out.element(`</g>`)

@@ -277,8 +277,11 @@ type Mark struct {
 
 // A Word is a piece of text with a note before it or an accidental after it.
 type Word struct {
-	Note  Value // of a metronome mark; Unknown for none
-	Dots  int   // behind the note
+	Note  Value  // of a metronome mark; Unknown for none
+	Dots  int    // behind the note
+	Tied  bool   // to the note of the next word
+	Over  string // the number over the notes from this word on; "" for none
+	Ends  bool   // that number's bracket ends over the note
 	Text  string
 	Sign  Sign
 	After string // behind the accidental: ")"

@@ -56,13 +56,14 @@ func rowsOf(t *musicxml.PrintedText) (rows [][]engrave.Word) {
 	return rows
 }
 
-// beats writes a metronome mark: a note and a number, or two notes.
+// beats writes a metronome mark: a note and a number, or notes that are as long as others.
 func beats(t *musicxml.PrintedText) (words []engrave.Word) {
 	for i, b := range t.Beats {
-		w := engrave.Word{Note: values[b.Type], Dots: b.Dots, Class: "tempo"}
-		if i+1 < len(t.Beats) {
+		w := engrave.Word{Note: values[b.Type], Dots: b.Dots, Tied: b.Tied, Over: b.Tuplet, Ends: b.Ends, Class: "tempo"}
+		switch {
+		case b.Equal:
 			w.Text = "="
-		} else if t.Text != "" {
+		case i+1 == len(t.Beats) && t.Text != "":
 			w.Text = "= " + t.Text
 		}
 		words = append(words, w)

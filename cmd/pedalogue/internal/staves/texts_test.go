@@ -53,6 +53,12 @@ func TestTextsAreMarks(t *testing.T) {
 			[]engrave.Mark{{Staff: 1, Above: true, Class: "text", Italic: true, Rows: [][]engrave.Word{{
 				{Text: "(", Class: "tempo"}, {Note: engrave.Eighth, Text: "=", Class: "tempo"}, {Note: engrave.Half, Text: ")", Class: "tempo"}}}}},
 			"two beats that are as long"},
+		{`<direction>` + typed(`<metronome><metronome-note><metronome-type>eighth</metronome-type></metronome-note><metronome-relation>equals</metronome-relation>
+<metronome-note><metronome-type>quarter</metronome-type><metronome-tuplet type="start"><actual-notes>3</actual-notes><normal-notes>2</normal-notes></metronome-tuplet></metronome-note>
+<metronome-note><metronome-type>eighth</metronome-type><metronome-tuplet type="stop"><actual-notes>3</actual-notes><normal-notes>2</normal-notes></metronome-tuplet></metronome-note></metronome>`) + `</direction>`, "",
+			[]engrave.Mark{{Staff: 1, Above: true, Class: "text", Italic: true, Rows: [][]engrave.Word{{
+				{Note: engrave.Eighth, Text: "=", Class: "tempo"}, {Note: engrave.Quarter, Over: "3", Class: "tempo"}, {Note: engrave.Eighth, Ends: true, Class: "tempo"}}}}},
+			"groups of notes"},
 		{`<direction>` + typed("<dynamics><p/></dynamics>") + typed("<words>dolce\nassai</words>") + `</direction>`, "",
 			[]engrave.Mark{
 				{Staff: 1, Class: "text", Italic: true, Rows: [][]engrave.Word{{{Text: "p"}}}},
