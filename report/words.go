@@ -90,6 +90,18 @@ func (p Place) label() string {
 	return "#" + strconv.Itoa(p.Index+1)
 }
 
+// Quarters writes a length in quarter notes, which is how it is given: "2½ quarter notes".
+func Quarters(length string) string {
+	l, ok := new(big.Rat).SetString(length)
+	switch {
+	case !ok:
+		return plain.Line(length)
+	case l.Cmp(big.NewRat(1, 1)) <= 0:
+		return beat.Text(l) + " quarter note"
+	}
+	return beat.Text(l) + " quarter notes"
+}
+
 // beatNumber writes a place in a measure as a musician counts it, from 1: "2½", "1⁴⁄₇".
 // The offset and the unit are in quarter notes. It gives back an offset that is
 // no fraction as it is.

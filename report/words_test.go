@@ -252,3 +252,11 @@ func TestWhyRushed(t *testing.T) {
 		}
 	}
 }
+
+func TestQuarters(t *testing.T) {
+	for length, want := range map[string]string{"3": "3 quarter notes", "5/2": "2½ quarter notes", "1": "1 quarter note", "1/2": "½ quarter note", "x": "x"} {
+		if got := Quarters(length); got != want {
+			t.Errorf("a length of %s is written %q, want %q", length, got, want)
+		}
+	}
+}

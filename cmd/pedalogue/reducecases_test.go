@@ -37,7 +37,7 @@ func TestPublishedReductions(t *testing.T) {
 		{
 			why:      "a tied note that is in the way of its pedal ends before the tie",
 			measures: "{tempo=60} R:8 R:8; R:8 D#5+E5+F5:8 | <tie> D3:16; </tie> D3:16",
-			text:     "End D3 sooner.", loses: map[string]int{}, lower: "D3",
+			text:     "End D3 sooner, after 4 quarter notes.", loses: map[string]int{}, lower: "D3",
 		},
 	} {
 		score := filepath.Join(t.TempDir(), "case.musicxml")

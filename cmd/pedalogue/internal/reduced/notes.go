@@ -8,6 +8,7 @@ import (
 	"pedalogue/pedal"
 	"pedalogue/pedal/part"
 	"pedalogue/pedal/revise"
+	"pedalogue/report"
 )
 
 // pitchText is the pitch of a note as reports write it; "" for none.
@@ -39,6 +40,22 @@ func (h *harp) length(op revise.Op) musicxml.Frac {
 		return musicxml.Frac{}
 	}
 	return all.Mul(musicxml.NewFrac(op.Ticks, ticks))
+}
+
+// words say what operations do, and after how long notes end that end sooner: "End C4
+// sooner, after 2 quarter notes."
+func (h *harp) words(ops []revise.Op) string {
+	text := revise.Sentence(&h.part.Music, ops)
+	var lengths []musicxml.Frac
+	for _, op := range ops {
+		if l := h.length(op); op.Do == revise.Shorten && !slices.Contains(lengths, l) {
+			lengths = append(lengths, l)
+		}
+	}
+	if len(lengths) != 1 || slices.ContainsFunc(ops, func(o revise.Op) bool { return o.Do != revise.Shorten }) {
+		return text
+	}
+	return strings.TrimSuffix(text, ".") + ", after " + report.Quarters(lengths[0].String()) + "."
 }
 
 // shorter lists how short a note can be written, in ticks, longest first.
@@ -172,7 +189,7 @@ func (h *harp) texts() []musicxml.Mark {
 	for _, at := range order {
 		list = append(list, musicxml.Mark{
 			Part: at.part, Measure: at.measure, Offset: at.onset.Sub(h.part.Score.Measures[at.measure].Start), Before: at.before, Staff: at.staff,
-			Placement: "above", Words: strings.TrimSuffix(revise.Sentence(&h.part.Music, byChord[at]), "."), Small: true, Italic: true,
+			Placement: "above", Words: strings.TrimSuffix(h.words(byChord[at]), "."), Small: true, Italic: true,
 		})
 	}
 	return list

@@ -289,12 +289,12 @@ func (h *harp) sentence(red *reduce.Reduction) string {
 		byPlace[at], beats[at] = append(byPlace[at], op), part.CountedBeat(m.Beat).String()
 	}
 	if len(order) < 2 || len(order) > mostPlaces {
-		return revise.Sentence(&h.part.Music, red.Ops)
+		return h.words(red.Ops)
 	}
 	slices.SortFunc(order, comparePlaces)
 	var parts []string
 	for i, at := range order {
-		text := strings.TrimSuffix(revise.Sentence(&h.part.Music, byPlace[at]), ".")
+		text := strings.TrimSuffix(h.words(byPlace[at]), ".")
 		if i > 0 {
 			text = report.Where(at, beats[at]) + ": " + strings.ToLower(text[:1]) + text[1:]
 		}
