@@ -33,14 +33,14 @@
 // # What is exact
 //
 // A moment by itself is searched exhaustively, by depth first with bounds on the cost
-// above; in music of more than a few moments first with the strings of the plan, then with
-// all, if less is lost so and nothing else is found by it. Strings that are plucked again too soon are treated together, as one window,
-// by dynamic programming over its moments, a label for each way to have plucked the
-// strings lately. Leaps, and changes that no foot can make, are tried out in
-// the order of their cost on an excerpt that is planned with each, beside what the feet
-// do before and after it; what only a plan of the whole can show is tried, and taken back
-// if it has not helped. Where more
-// ways than a limit would have to be looked at, only those that look best are, and
+// above: in music of more than a few moments first with the strings of the plan, then with
+// all, if less is lost so and nothing else is found by it. Strings that are plucked again
+// too soon are treated together, as one window, by dynamic programming over its moments,
+// a label for each way to have plucked the strings lately. Leaps, and changes that no foot
+// can make, are tried out in the order of their cost on an excerpt that is planned with
+// each, beside what the feet do before and after it (excerpt.go); what only a plan of the
+// whole can show is tried, and taken back if it has not helped. Where more ways than a
+// limit would have to be looked at, only those that look best are, and
 // Reduction.Heuristic says so; it says so too where several windows are next to one
 // another, as each is treated with the others as they stand.
 //

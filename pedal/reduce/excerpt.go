@@ -11,24 +11,24 @@ import (
 )
 
 // A scene is some moments of music with what surrounds them, which can be planned and
-// judged by itself: what is held from before is held there too, and the pedals stand when
-// they are needed after it as they do in the plan of the whole.
+// judged by itself: what is held from before is held there too, the feet are as busy just
+// before and after it as they are in the plan of the whole, and the pedals stand when they
+// are needed next as they do there.
 type scene struct {
 	music  *finding.Music
 	judged finding.Options
 	notes  map[int]int // from notes of the whole to those of the scene
 	old    []int       // from notes of the scene to those of the whole; -1 for those of its surroundings
 	harp   pedal.Instrument
-	first  int         // the moment of the whole that is its first, but for what is held from before
+	first  int         // the moment of the whole that is its first
 	taken  []revise.Op // what has been decided about its notes since the music was planned
 }
 
-// margin is how much music around a window is planned with it: more than a foot with
-// four pedals is busy. What the pedals are needed for after it is looked for in surroundings.
+// How far a scene reaches on each side of what is changed in it.
 const (
-	margin       = 1500 * time.Millisecond
-	near         = 3 * time.Second
-	surroundings = 12 * time.Second
+	margin       = 1500 * time.Millisecond // that is planned anew: longer than a foot with four pedals is busy
+	near         = 3 * time.Second         // beyond it, that is played as it is planned: what keeps the feet busy
+	surroundings = 12 * time.Second        // beyond it, where the last and the next need of each pedal is looked for
 )
 
 // scene cuts out the moments of the music as it stands from one to another with a
@@ -97,8 +97,9 @@ func (s *scene) add(m *finding.Music, moment int, strikes []pedal.Strike) {
 	p.Moments = append(p.Moments, mo)
 }
 
-// playedBefore adds, of what is struck before a moment, what is held then, and what
-// has needed each pedal last. It returns of how many moments that is.
+// playedBefore adds, of what is struck before a moment, what is held then, and on the
+// strings of the plan what is near and what has needed each pedal last. It returns of how
+// many moments that is.
 func (s *scene) playedBefore(m *finding.Music, plan *pedal.Plan, lo int) (moments int) {
 	all := m.Passage.Moments
 	var known pedal.LetterSet
@@ -152,8 +153,8 @@ func (s *scene) pin(str pedal.String, end int64, until time.Duration, silent boo
 	s.old = append(s.old, -1)
 }
 
-// neededAfter adds, of what is plucked after a moment, what needs each pedal first. It
-// returns the last moment that it has looked at.
+// neededAfter adds, of what is plucked after a moment, the pedals of what is near and of
+// what needs each of them first. It returns the last moment that it has looked at.
 func (s *scene) neededAfter(m *finding.Music, plan *pedal.Plan, hi int) (last int) {
 	all := m.Passage.Moments
 	var known pedal.LetterSet
