@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"pedalogue/cmd/pedalogue/internal/build"
 	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/cmd/pedalogue/internal/storetest"
 )
@@ -249,6 +250,22 @@ func TestManyPaths(t *testing.T) {
 	for i := range targets.Len() {
 		if err := targets.At(i).Err; err != nil {
 			t.Fatal("not placed", err)
+		}
+	}
+}
+
+// The document about a summary has the head of every report, and how many scores there
+// were, those that could not be read among them.
+func TestSummaryIsRecorded(t *testing.T) {
+	for command, file := range map[string]string{"mark": "pedals.json", "check": "check.json"} {
+		folder(t)
+		writeFile(t, "in/a.musicxml", easyScore("A"))
+		writeFile(t, "in/b.musicxml", easyScore("B"))
+		writeFile(t, "in/cut.musicxml", easyScore("Cut")[:600])
+		typed(t, command, "--out", "o", "--report", "json,csv", "in")
+		want := fmt.Sprintf("{\n  \"format\": 1,\n  \"tool\": \"pedalogue\",\n  \"version\": %q,\n  \"scores\": 3,\n  \"made\": ", build.Version())
+		if got := readFile(t, filepath.Join("o", file)); !strings.HasPrefix(got, want) {
+			t.Errorf("%s: %s\nis not\n%s", command, got, want)
 		}
 	}
 }

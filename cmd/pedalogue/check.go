@@ -61,8 +61,6 @@ func checkCommand() cli.Command {
 			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Read, &wants.Read)}},
 			{Title: options.GroupMany, Options: []cli.Options{w.ManyFlags}},
 		},
-		Run: func(c *cli.Call) int {
-			return w.Run(c.Args, c.Decisive(options.GroupResults, options.GroupMany), c.Streams)
-		},
+		Run: over(&w),
 	}
 }

@@ -54,18 +54,11 @@ func keysCommand() cli.Command {
 	return cli.Command{
 		Name: "keys", Short: "find the key in which music lies best on the harp, and write it there", Help: keysHelp,
 		First: []string{"part", "within", "choose", "only-harp", "report"},
-		Groups: []cli.Group{
+		Groups: append([]cli.Group{
 			{Title: options.GroupResults, Options: []cli.Options{w.PlaceFlags, w.ReportFlags}},
 			{Title: "keys", Options: []cli.Options{options.With(keysFlags, &want), copies}},
-			{Title: options.GroupPlan, Options: []cli.Options{options.With(options.Plan, &set.Wants)}},
-			{Title: options.GroupMarks, Options: []cli.Options{options.With(options.Marks, &set.Wants)}},
-			{Title: options.GroupFindings, Options: []cli.Options{options.With(options.Findings, &set.Wants)}},
-			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Read, &set.Read)}},
-			{Title: options.GroupMany, Options: []cli.Options{w.ManyFlags}},
-		},
-		Run: func(c *cli.Call) int {
-			return w.Run(c.Args, c.Decisive(options.GroupResults, options.GroupMany), c.Streams)
-		},
+		}, planning(&w, &set, nil)...),
+		Run: over(&w),
 	}
 }
 

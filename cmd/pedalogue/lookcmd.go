@@ -51,9 +51,7 @@ func lookCommand() cli.Command {
 			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Read, &read)}},
 			{Title: options.GroupMany, Options: []cli.Options{w.ManyFlags}},
 		},
-		Run: func(c *cli.Call) int {
-			return w.Run(c.Args, c.Decisive(options.GroupResults, options.GroupMany), c.Streams)
-		},
+		Run: over(&w),
 	}
 }
 

@@ -57,18 +57,17 @@ func markCommand() cli.Command {
 	return cli.Command{
 		Name: "mark", Short: "plan the pedals and write them into a marked copy", Help: markHelp,
 		First: []string{"part", "respell", "out", "write", "report"},
-		Groups: []cli.Group{
+		Groups: append([]cli.Group{
 			{Title: options.GroupResults, Options: []cli.Options{w.PlaceFlags, w.ReportFlags}},
 			{Title: options.GroupSheet, Options: []cli.Options{options.With(options.Sheet, &set.Sheet)}},
-			{Title: options.GroupPlan, Options: []cli.Options{options.With(options.Plan, &set.Wants), options.With(options.Pins, &set.Wants), options.With(options.Curve, &set.Wants)}},
-			{Title: options.GroupMarks, Options: []cli.Options{options.With(options.Marks, &set.Wants), options.With(options.Existing, &set.Wants)}},
-			{Title: options.GroupFindings, Options: []cli.Options{options.With(options.Findings, &set.Wants), listFlag}},
-			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Read, &set.Read)}},
-			{Title: options.GroupMany, Options: []cli.Options{w.ManyFlags}},
-		},
+		}, planning(&w, &set, map[string][]cli.Options{
+			options.GroupPlan:     {options.With(options.Pins, &set.Wants), options.With(options.Curve, &set.Wants)},
+			options.GroupMarks:    {options.With(options.Existing, &set.Wants)},
+			options.GroupFindings: {listFlag},
+		})...),
 		Run: func(c *cli.Call) int {
 			if !list {
-				return w.Run(c.Args, c.Decisive(options.GroupResults, options.GroupMany), c.Streams)
+				return over(&w)(c)
 			}
 			if err := w.Show(c.Out, rows.WriteRules); err != nil {
 				return c.Fail(err)

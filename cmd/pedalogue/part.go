@@ -53,17 +53,10 @@ func partCommand() cli.Command {
 	return cli.Command{
 		Name: "part", Short: "write the harp part on its own, ready for the stand", Help: partHelp,
 		First: []string{"part", "out", "write-cues", "page-turns", "no-marks", "json"},
-		Groups: []cli.Group{
+		Groups: append([]cli.Group{
 			{Title: options.GroupResults, Options: []cli.Options{w.FolderFlag, w.ReportFlags}},
 			{Title: options.GroupPart, Options: []cli.Options{partFlags}},
-			{Title: options.GroupPlan, Options: []cli.Options{options.With(options.Plan, &set.Wants), options.With(options.Pins, &set.Wants)}},
-			{Title: options.GroupMarks, Options: []cli.Options{options.With(options.Marks, &set.Wants)}},
-			{Title: options.GroupFindings, Options: []cli.Options{options.With(options.Findings, &set.Wants)}},
-			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Read, &set.Read)}},
-			{Title: options.GroupMany, Options: []cli.Options{w.ManyFlags}},
-		},
-		Run: func(c *cli.Call) int {
-			return w.Run(c.Args, c.Decisive(options.GroupResults, options.GroupMany), c.Streams)
-		},
+		}, planning(&w, set, map[string][]cli.Options{options.GroupPlan: {options.With(options.Pins, &set.Wants)}})...),
+		Run: over(&w),
 	}
 }

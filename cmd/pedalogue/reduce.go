@@ -52,18 +52,11 @@ func reduceCommand() cli.Command {
 	return cli.Command{
 		Name: "reduce", Short: "work out a harp version of music for a piano", Help: reduceHelp,
 		First: []string{"part", "apply", "keep", "roll-price", "report", "json"},
-		Groups: []cli.Group{
+		Groups: append([]cli.Group{
 			{Title: options.GroupResults, Options: []cli.Options{w.PlaceFlags, w.ReportFlags}},
 			{Title: "reduction", Options: []cli.Options{options.With(reduceFlags, &want), copies}},
-			{Title: options.GroupPlan, Options: []cli.Options{options.With(options.Plan, &set.Wants)}},
-			{Title: options.GroupMarks, Options: []cli.Options{options.With(options.Marks, &set.Wants)}},
-			{Title: options.GroupFindings, Options: []cli.Options{options.With(options.Findings, &set.Wants)}},
-			{Title: options.GroupReading, Options: []cli.Options{options.With(options.Read, &set.Read)}},
-			{Title: options.GroupMany, Options: []cli.Options{w.ManyFlags}},
-		},
-		Run: func(c *cli.Call) int {
-			return w.Run(c.Args, c.Decisive(options.GroupResults, options.GroupMany), c.Streams)
-		},
+		}, planning(&w, &set, nil)...),
+		Run: over(&w),
 	}
 }
 

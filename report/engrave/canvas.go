@@ -2,6 +2,7 @@ package engrave
 
 import (
 	"fmt"
+	"html"
 	"strconv"
 	"strings"
 	"unicode"
@@ -166,7 +167,7 @@ func escaped(s string) string {
 		}
 		return r
 	}, strings.ToValidUTF8(s, string(unicode.ReplacementChar)))
-	return escaper.Replace(s)
+	return html.EscapeString(s)
 }
 
 // textWidth estimates how wide words are: fonts differ, and this is a wide one.
@@ -177,6 +178,3 @@ func textWidth(words string, size int) int {
 	}
 	return n * size * 6 / 10
 }
-
-// escaper writes characters as text of SVG, also within attributes.
-var escaper = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "&#34;", "'", "&#39;")

@@ -10,6 +10,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"html"
 	"io"
 	"os"
 	"strings"
@@ -83,7 +84,7 @@ func picture(line *engrave.Drawing, sheet []string) string {
 	for _, text := range sheet {
 		y += lineFeed
 		if text != "" {
-			fmt.Fprintf(&b, `<text x="%d" y="%d">%s</text>`, d.Left+margin, y, escaper.Replace(text))
+			fmt.Fprintf(&b, `<text x="%d" y="%d">%s</text>`, d.Left+margin, y, html.EscapeString(text))
 		}
 	}
 	b.WriteString("</g>")
@@ -94,5 +95,3 @@ func picture(line *engrave.Drawing, sheet []string) string {
 	style := fmt.Sprintf(`.music .sheet text{font:%dpx "DejaVu Sans Mono",Menlo,Consolas,monospace;white-space:pre}</style>`, fontSize)
 	return strings.Replace(svg, "</style>", style, 1)
 }
-
-var escaper = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;")

@@ -27,9 +27,6 @@ func Formats() []work.Format {
 
 // Text writes it for people.
 func (r *Report) Text(w io.Writer, o report.TextOptions) error {
-	if r.Error != "" {
-		return nil // which is told as an error
-	}
 	return report.WriteKeysText(w, &r.Keys, o)
 }
 

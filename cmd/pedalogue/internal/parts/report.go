@@ -24,9 +24,6 @@ func Failed(path string, err error) work.Report {
 }
 
 func (r *Report) Text(w io.Writer, o report.TextOptions) error {
-	if r.Error != "" {
-		return nil // which is told as an error
-	}
 	return report.WritePartFilesText(w, &r.PartFiles, o)
 }
 

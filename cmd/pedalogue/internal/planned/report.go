@@ -218,14 +218,3 @@ func (s *Summary) Files() []work.SummaryFile {
 	}
 	return list
 }
-
-func (s *Summary) Record(w io.Writer) error {
-	e := json.NewEncoder(w)
-	e.SetIndent("", "  ")
-	return e.Encode(struct {
-		Format  int    `json:"format"`
-		Tool    string `json:"tool"`
-		Version string `json:"version"`
-		Scores  int    `json:"scores"`
-	}{report.Format, "pedalogue", build.Version(), len(s.Batch)})
-}

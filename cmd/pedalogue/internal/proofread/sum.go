@@ -1,10 +1,8 @@
 package proofread
 
 import (
-	"encoding/json"
 	"io"
 
-	"pedalogue/cmd/pedalogue/internal/build"
 	"pedalogue/cmd/pedalogue/internal/rows"
 	"pedalogue/cmd/pedalogue/internal/work"
 	"pedalogue/pedal"
@@ -18,14 +16,12 @@ func Formats() []work.Format {
 
 // A Summary sums checks up: which parts are to be sent back.
 type Summary struct {
-	list   []report.CheckEntry
-	scores int
+	list []report.CheckEntry
 }
 
 func (s *Summary) Add(r work.Report, page string) {
 	if r, ok := r.(*Report); ok {
 		s.list = append(s.list, report.CheckEntriesOf(&r.Check, page)...)
-		s.scores++
 	}
 }
 
@@ -40,12 +36,6 @@ func (s *Summary) Files() []work.SummaryFile {
 		{Format: "csv", Ext: ".csv", Write: func(w io.Writer) error { return report.WriteCheckBatchCSV(w, s.list) }},
 		{Format: "html", Ext: ".html", Write: func(w io.Writer) error { return report.WriteCheckIndexHTML(w, s.list) }},
 	}
-}
-
-func (s *Summary) Record(w io.Writer) error {
-	e := json.NewEncoder(w)
-	e.SetIndent("", "  ")
-	return e.Encode(map[string]any{"format": report.Format, "tool": "pedalogue", "version": build.Version(), "scores": s.scores})
 }
 
 // chart fills in what the page draws: the measures as they are played, and the changes

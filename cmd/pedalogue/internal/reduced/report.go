@@ -25,9 +25,6 @@ func Failed(path string, err error) work.Report {
 
 // Text writes it for people.
 func (r *Report) Text(w io.Writer, o report.TextOptions) error {
-	if r.Error != "" {
-		return nil // which is told as an error
-	}
 	return report.WriteReduceText(w, &r.Reduce, o)
 }
 

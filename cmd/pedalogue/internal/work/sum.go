@@ -2,11 +2,13 @@ package work
 
 import (
 	"bytes"
+	"encoding/json"
 	"fmt"
 	"io"
 	"path/filepath"
 	"strings"
 
+	"pedalogue/cmd/pedalogue/internal/build"
 	"pedalogue/cmd/pedalogue/internal/runs"
 	"pedalogue/cmd/pedalogue/internal/store"
 	"pedalogue/report"
@@ -25,8 +27,6 @@ type Summary interface {
 	Text(w io.Writer, o report.TextOptions) error
 	// Files are the summary's files: what a report of the format --report names.
 	Files() []SummaryFile
-	// Record writes a small JSON document about the summary, indented.
-	Record(w io.Writer) error
 }
 
 // A SummaryFile is one file of a summary.
@@ -194,12 +194,24 @@ func (s *sum) save(sys store.System) error {
 		return nil
 	}
 	if s.work.Has("json") {
-		if err := add(extJSON, s.Record); err != nil {
+		if err := add(extJSON, s.record); err != nil {
 			return err
 		}
 	}
 	t := store.Named(s.name(), s.work.out, exts)
 	return sys.Deliver(t, d, store.EarlierAt(t))
+}
+
+// record writes a small JSON document about the summary, indented.
+func (s *sum) record(w io.Writer) error {
+	e := json.NewEncoder(w)
+	e.SetIndent("", "  ")
+	return e.Encode(struct {
+		Format  int    `json:"format"`
+		Tool    string `json:"tool"`
+		Version string `json:"version"`
+		Scores  int    `json:"scores"`
+	}{report.Format, "pedalogue", build.Version(), s.scores})
 }
 
 // layout lays text out for a stream.
