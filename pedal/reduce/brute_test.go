@@ -201,8 +201,9 @@ func height(m *finding.Music, n int) int {
 	return 1200*p.Octave + 100*p.Letter.Semitones() + p.Cents
 }
 
-// together tells whether operations can be done together in one chord: eight notes at
-// most, two of them never on one string by a move, a roll of what is there, with time.
+// together tells whether operations can be done together in one chord: eight pitches at
+// most (two notes of one pitch can be one string), two notes never on one string by a move, a
+// roll of what is there, with time.
 func together(m *finding.Music, size int, ops []revise.Op) bool {
 	gone, at := map[int]bool{}, map[pedal.Pitch]int{}
 	roll := -2
@@ -217,22 +218,22 @@ func together(m *finding.Music, size int, ops []revise.Op) bool {
 			roll = op.Note
 		}
 	}
-	kept := 0
+	pitches := map[int]bool{}
 	for n := range size {
 		if gone[n] {
 			continue
 		}
 		p := m.Passage.Notes[n].Pitch
 		p.Octave += moved[n]
-		at[p]++
-		if kept++; at[p] > 1 && len(moved) > 0 {
+		pitches[p.Height()] = true
+		if at[p]++; at[p] > 1 && len(moved) > 0 {
 			return false
 		}
 	}
-	if roll == -1 || roll >= 0 && (gone[roll] || time.Duration(kept)*50*time.Millisecond > m.Passage.Moments[1].At) {
+	if roll == -1 || roll >= 0 && (gone[roll] || time.Duration(len(pitches))*50*time.Millisecond > m.Passage.Moments[1].At) {
 		return false
 	}
-	return kept <= 8
+	return len(pitches) <= 8
 }
 
 // windowOf is a few moments that come fast.
@@ -274,6 +275,32 @@ func windowOf(t *testing.T, rng *rand.Rand) *finding.Music {
 	return &finding.Music{Passage: p}
 }
 
+// mayBeGrace tells whether a note is the lowest of a chord and may come 0.1 s before it: then
+// nothing else is plucked, and no note of its pitch in the 0.2 s before.
+func mayBeGrace(m *finding.Music, note int) bool {
+	all := m.Passage.Moments
+	for i := range all {
+		if len(all[i].Strikes) < 2 || !slices.ContainsFunc(all[i].Strikes, func(s pedal.Strike) bool { return s.Note == note }) {
+			continue
+		}
+		for _, s := range all[i].Strikes {
+			if height(m, s.Note) < height(m, note) || height(m, s.Note) == height(m, note) && s.Note < note {
+				return false
+			}
+		}
+		at := all[i].At - 100*time.Millisecond
+		for _, before := range all[:i] {
+			for _, s := range before.Strikes {
+				if before.At > at || height(m, s.Note) == height(m, note) && before.At > at-200*time.Millisecond {
+					return false
+				}
+			}
+		}
+		return true
+	}
+	return false
+}
+
 // Windows of up to four moments are reduced at the least cost.
 func TestWindowsAgainstAllWays(t *testing.T) {
 	rng := rand.New(rand.NewPCG(22, 2))
@@ -305,6 +332,9 @@ func TestWindowsAgainstAllWays(t *testing.T) {
 				if _, err := revise.Apply(m, []revise.Op{op}); err == nil {
 					list = append(list, deed{op})
 				}
+			}
+			if mayBeGrace(m, n) {
+				list = append(list, deed{{Do: revise.Grace, Note: n}})
 			}
 			deeds = append(deeds, list)
 		}

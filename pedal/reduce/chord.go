@@ -1,7 +1,6 @@
 package reduce
 
 import (
-	"cmp"
 	"context"
 	"math/bits"
 	"slices"
@@ -83,8 +82,11 @@ type answer struct {
 }
 
 // chord works out the reduction of a moment, exactly but for the limits above. Of a note
-// that is only written twice one is left out, whatever its other string would cost.
+// that is only written twice one is left out, whatever its other string would cost. In
+// music of a few moments what leaves nothing to be done about others is preferred to what
+// costs less by itself.
 func (r *run) chord(ctx context.Context, moment int, twice bool) (ops []revise.Op, heuristic bool, err error) {
+	var spare []revise.Op // the cheapest that leaves something to do
 	c := r.chordAt(moment)
 	s := r.scene(r.cur.Moments[moment], r.cur.Moments[moment])
 	for try := range mostTried {
@@ -96,27 +98,22 @@ func (r *run) chord(ctx context.Context, moment int, twice bool) (ops []revise.O
 			}
 			heuristic = cut
 		}
-		if len(c.best) == 0 && len(c.refused) == 0 && c.nodes <= mostNodes {
+		if len(c.best) == 0 && spare == nil && len(c.refused) == 0 && c.nodes <= mostNodes {
 			return nil, false, nil // what must be kept cannot be played
 		}
-		var kept *answer
-		var least pedal.Cost
-		for i := range c.best {
-			a := &c.best[i]
-			v, err := r.tryChord(ctx, s, moment, a.ops)
-			if err != nil {
-				return nil, false, err
-			}
-			switch {
-			case v == nil:
-				c.refused[a.key] = true
-			case kept == nil || r.compareCost(v.cost, least) < 0:
-				kept, least = a, v.cost
-			}
+		kept, partly, err := c.pick(ctx, s)
+		if err != nil {
+			return nil, false, err
 		}
 		if kept != nil {
-			return kept.ops, heuristic || c.nodes > mostNodes, nil
+			return kept.ops, heuristic || c.nodes > mostNodes || spare != nil, nil
 		}
+		if spare == nil && partly != nil {
+			spare = partly.ops
+		}
+	}
+	if spare != nil {
+		return spare, true, nil
 	}
 	for _, ops := range c.thinned() {
 		if v, err := r.tryChord(ctx, s, moment, ops); v != nil || err != nil {
@@ -124,6 +121,31 @@ func (r *run) chord(ctx context.Context, moment int, twice bool) (ops []revise.O
 		}
 	}
 	return nil, false, nil
+}
+
+// pick judges the answers that were found and refuses those that do not mend the chord, or
+// that leave others something to do (partly). Of the rest the one is kept whose pedals cost
+// least; nil if there is none.
+func (c *chord) pick(ctx context.Context, s *scene) (kept, partly *answer, err error) {
+	var least, leastPartly pedal.Cost
+	for i := range c.best {
+		a := &c.best[i]
+		v, err := c.r.tryChord(ctx, s, c.moment, a.ops)
+		if err != nil {
+			return nil, nil, err
+		}
+		switch {
+		case v == nil:
+			c.refused[a.key] = true
+		case c.r.small() && slices.ContainsFunc(v.found, func(f finding.Finding) bool { return slices.Contains(windowKinds, f.Kind) }):
+			if c.refused[a.key] = true; partly == nil || c.r.compareCost(v.cost, leastPartly) < 0 {
+				partly, leastPartly = a, v.cost
+			}
+		case kept == nil || c.r.compareCost(v.cost, least) < 0:
+			kept, least = a, v.cost
+		}
+	}
+	return kept, partly, nil
 }
 
 // turned is an answer that loses less than those found, since notes go to their other
@@ -165,148 +187,6 @@ func (r *run) tryChord(ctx context.Context, s *scene, moment int, ops []revise.O
 		}
 	}
 	return &v, nil
-}
-
-// chordAt takes a moment in.
-func (r *run) chordAt(moment int) *chord {
-	c := &chord{r: r, moment: moment, refused: map[string]bool{}, span: r.limit("wide-chord"), rollSpan: r.limit("wide-roll"),
-		most: r.limit("too-many-notes")}
-	p := r.music.Passage
-	mo := &p.Moments[moment]
-	next := time.Duration(1 << 62)
-	for i := moment + 1; i < len(p.Moments); i++ {
-		if len(p.Moments[i].Strikes) > 0 && !p.Moments[i].Grace {
-			next = p.Moments[i].At
-			break
-		}
-	}
-	before := -time.Duration(1 << 62)
-	for i := moment - 1; i >= 0; i-- {
-		if len(p.Moments[i].Strikes) > 0 {
-			before = p.Moments[i].At
-			break
-		}
-	}
-	c.time = next - mo.At
-	c.roll = !mo.Grace
-	rolled := map[int]bool{}
-	for _, n := range r.draft.at(moment) {
-		switch r.signs(n).Roll {
-		case finding.Together:
-			c.roll = false
-		case finding.Rolled:
-			rolled[p.Notes[n].Staff] = true
-			c.roll = false
-		}
-		if r.pinned(n) {
-			c.roll = false
-		}
-	}
-	_, all := r.draft.rolls[moment]
-	c.roll = c.roll && !all
-	c.fixed = r.draft.of(moment, nil)
-	c.bindImplied()
-	for _, n := range r.draft.at(moment) {
-		if !r.gone(n) && !r.ahead(moment, n) {
-			c.notes = append(c.notes, c.noteOf(n, all || rolled[p.Notes[n].Staff]))
-		}
-	}
-	c.order(!mo.Grace && mo.At-before >= GraceTime)
-	for i := range c.notes {
-		c.notes[i].twice = slices.ContainsFunc(c.notes[:i], func(o chordNote) bool { return r.heightOf(o.note) == r.heightOf(c.notes[i].note) })
-	}
-	c.taken, c.on = make([]choice, len(c.notes)), make([]pedal.String, len(c.notes))
-	return c
-}
-
-// bindImplied notes the pedals that notes want which are not written out.
-func (c *chord) bindImplied() {
-	p := c.r.music.Passage
-	for _, s := range p.Moments[c.moment].Strikes {
-		if n := &p.Notes[s.Note]; n.Implied || n.Silent {
-			if str := c.r.plan.Strings[s.Note]; str.OK {
-				c.bound[str.Letter] = &str.Position
-			}
-		}
-	}
-}
-
-// noteOf takes a note in.
-func (c *chord) noteOf(n int, rolled bool) chordNote {
-	r := c.r
-	note := r.music.Passage.Notes[n]
-	was := note.Pitch
-	for _, op := range r.draft.notes[n] {
-		if op.Do == revise.Octave {
-			note.Pitch.Octave += op.Octaves
-		}
-	}
-	in := chordNote{note: n, staff: note.Staff, class: classOf(was), melody: r.draft.ledger.Melody(n), bass: r.draft.ledger.Bass(n), rolled: rolled}
-	in.can[keep] = true
-	if !r.small() {
-		in.planned = r.plan.Strings[n] // which the plan has chosen for more than this moment
-	}
-	in.order = [choices]choice{keep, leave, up, down, early}
-	if r.octaves(n)[0] < 0 {
-		in.order = [choices]choice{keep, leave, down, up, early}
-	}
-	if r.mayChange(n) && len(r.draft.notes[n]) == 0 {
-		in.can[leave], in.can[up], in.can[down] = true, true, true
-	}
-	for _, ch := range []choice{keep, up, down} {
-		pitch := note.Pitch
-		switch ch {
-		case up:
-			pitch.Octave++
-		case down:
-			pitch.Octave--
-		}
-		in.strings[ch] = r.stringsOf(n, pitch, ch == keep)
-		if ch != keep && !slices.ContainsFunc(in.strings[ch], in.stays) {
-			in.can[ch] = false
-		}
-	}
-	in.turns = in.planned.OK && len(r.draft.notes[n]) == 0 && !r.pinned(n) && len(r.elsewhere(n)) > 0
-	in.strings[early] = in.strings[keep]
-	return in
-}
-
-// stays tells whether a string is that of the plan, or may be any.
-func (n *chordNote) stays(s pedal.String) bool { return !n.planned.OK || s.Letter == n.planned.Letter }
-
-// order puts the notes last that are minded least, and lets the lowest one come early
-// if there is time.
-func (c *chord) order(time bool) {
-	if len(c.notes) == 0 {
-		return
-	}
-	count := map[int]int{}
-	low := 0
-	for i, n := range c.notes {
-		count[n.class]++
-		if c.r.heightOf(n.note) < c.r.heightOf(c.notes[low].note) {
-			low = i
-		}
-	}
-	if n := &c.notes[low]; time && n.can[leave] && len(c.notes) > 1 && len(n.strings[keep]) > 0 {
-		n.can[early] = true
-	}
-	weight := func(n chordNote) int {
-		w := 0
-		if n.melody {
-			w += 4
-		}
-		if n.bass {
-			w += 2
-		}
-		if count[n.class] == 1 {
-			w++
-		}
-		return w
-	}
-	slices.SortStableFunc(c.notes, func(a, b chordNote) int {
-		return cmp.Or(cmp.Compare(weight(b), weight(a)), cmp.Compare(c.r.heightOf(a.note), c.r.heightOf(b.note)))
-	})
 }
 
 // search finds the answers of least loss that are not refused: first among those that

@@ -11,8 +11,8 @@ import (
 // stand together.
 func (c *chord) playable() bool {
 	kept := 0
-	for _, ch := range c.taken {
-		kept += count(ch != leave && ch != early)
+	for i, ch := range c.taken {
+		kept += count(ch != leave && ch != early && !c.notes[i].twice)
 	}
 	if c.rolling && time.Duration(kept)*c.r.rollTime() > c.time {
 		return false

@@ -3,7 +3,6 @@ package reduce
 import (
 	"context"
 	"slices"
-	"time"
 
 	"pedalogue/pedal/finding"
 	"pedalogue/pedal/revise"
@@ -41,7 +40,7 @@ func (r *run) allActs() (list [][]revise.Op) {
 			}
 			list = append(list, r.noteActs(c, n)...)
 		}
-		if notes := r.draft.at(i); c.roll && len(notes) > 1 && time.Duration(len(notes))*r.rollTime() <= c.time {
+		if notes := r.draft.at(i); c.roll && len(notes) > 1 && 2*r.rollTime() <= c.time { // others may be left out
 			list = append(list, []revise.Op{{Do: revise.Roll, Note: notes[0]}})
 		}
 	}
