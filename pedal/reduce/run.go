@@ -68,6 +68,11 @@ type treatment struct {
 // Music works out a reduction. The music stays as it is. An error is that of the
 // planner: options that no plan can be made with, or a context that has ended.
 func Music(ctx context.Context, m *finding.Music, o Options) (*Result, error) {
+	return newRun(m, o).rounds(ctx)
+}
+
+// newRun gets a run ready.
+func newRun(m *finding.Music, o Options) *run {
 	r := &run{music: m, o: o, judged: o.Judge, draft: newDraft(m), adorned: map[int]bool{}, banned: map[int]bool{}, settled: map[place]bool{}, wasThere: map[place]bool{}, hoped: map[place][]revise.Op{}, vain: map[place][][]revise.Op{}, tried: map[place]string{}}
 	r.judged.Severities = maps.Clone(o.Judge.Severities)
 	if r.judged.Severities == nil {
@@ -94,6 +99,11 @@ func Music(ctx context.Context, m *finding.Music, o Options) (*Result, error) {
 			r.adorned[s.Of-1] = true
 		}
 	}
+	return r
+}
+
+// rounds plans and treats the music, turn about, until nothing more is done.
+func (r *run) rounds(ctx context.Context) (*Result, error) {
 	res := &Result{}
 	for r.round = 0; ; r.round++ {
 		found, err := r.look(ctx, res)
