@@ -78,6 +78,7 @@ func TestCommandLines(t *testing.T) {
 		{"mark --overwrite easy.musicxml", 2, "that is --write"},
 		{"mark --recursive season", 2, "not needed: folders are searched"},
 		{"mark --threads 4 easy.musicxml", 2, "that is --jobs"},
+		{"reduce --apply final easy.musicxml", 2, "equals sign: --apply=final"},
 		{"mark -x easy.musicxml", 2, "there is no option -x|--help-all"},
 		{"mark -out o easy.musicxml", 2, "there is no option -out|did you mean --out?"},
 		{"mark -help", 2, "did you mean --help?"},

@@ -22,13 +22,19 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	return dispatch(args, runs.Streams{In: stdin, Out: stdout, Err: stderr, Sys: store.Disk(), Explain: opening.Explained})
 }
 
-// dispatch does what the arguments say. The commands are listed in the order in
-// which a newcomer meets them.
+// commands are all of them, in the order in which a newcomer meets them.
+func commands() []cli.Command {
+	return []cli.Command{
+		demoCommand(), lookCommand(), markCommand(), checkCommand(), keysCommand(), reduceCommand(), partCommand(), glissCommand(), stripCommand(), schemaCommand(),
+	}
+}
+
+// dispatch does what the arguments say.
 func dispatch(args []string, s runs.Streams) int {
 	return cli.Program{
 		Name: "pedalogue", Version: build.Version(), Build: build.ID,
 		About:    "Pedalogue plans the pedals of a concert harp and writes them into MusicXML scores.",
-		Commands: []cli.Command{demoCommand(), lookCommand(), markCommand(), checkCommand(), keysCommand(), reduceCommand(), partCommand(), glissCommand(), stripCommand(), schemaCommand()},
+		Commands: commands(),
 		Default:  "mark", IsInput: runs.IsScoreName, Inputs: []string{"musicxml", "xml", "mxl"},
 		Writes: []string{"out", "write", "manifest", "choose", "fix", "apply"},
 		Instead: map[string]string{

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"maps"
 	"os"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -56,12 +57,29 @@ func TestMarkExitCodes(t *testing.T) {
 }
 
 func TestHelp(t *testing.T) {
-	for _, name := range []string{"mark", "look", "demo"} {
-		r := typed(t, name, "--help")
-		r.want(t, exitDone, "example: pedalogue "+name, "")
-		for line := range strings.Lines(r.out) {
-			if len([]rune(line)) > 82 {
-				t.Errorf("%s --help has a long line: %s", name, line)
+	option := regexp.MustCompile(`--[a-z][a-z-]*[a-z]`)
+	described := regexp.MustCompile(`(?m)^ +(?:-., )?(--[a-z-]+)`)
+	for _, c := range commands() {
+		for _, help := range []string{"--help", "--help-all"} {
+			r := typed(t, c.Name, help)
+			r.want(t, exitDone, "example: pedalogue "+c.Name, "")
+			for line := range strings.Lines(r.out) {
+				if len([]rune(line)) > 84 {
+					t.Errorf("%s %s has a long line: %s", c.Name, help, line)
+				}
+				if strings.Contains(line, " STRING") || strings.Contains(line, " INT") || strings.Contains(line, "default []") {
+					t.Errorf("%s %s names a type, not what is wanted: %s", c.Name, help, line)
+				}
+			}
+		}
+		all := typed(t, c.Name, "--help-all").out
+		known := map[string]bool{"--help": true, "--help-all": true}
+		for _, match := range described.FindAllStringSubmatch(all, -1) {
+			known[match[1]] = true
+		}
+		for _, name := range option.FindAllString(all, -1) {
+			if !known[name] && c.Name != "schema" { // which speaks of the others
+				t.Errorf("the help of %s speaks of %s, which it has not", c.Name, name)
 			}
 		}
 	}

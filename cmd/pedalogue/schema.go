@@ -13,8 +13,8 @@ import (
 
 const schemaHelp = `usage: pedalogue schema [COMMAND]
 
-Prints the JSON schema (draft 2020-12) of what a command prints with --json; without
-a command, of what mark prints.
+Prints the JSON schema (draft 2020-12) of what a command prints with --json;
+without a command, of what mark prints.
 
 example: pedalogue schema keys > keys.schema.json
 `

@@ -6,11 +6,13 @@ import (
 	"unicode"
 )
 
-// Forms shows the ways in which a request can be written, one a line, for a
-// message to a person.
+// Forms shows the ways in which a request can be written, a line or two each,
+// for a message to a person.
 const Forms = `pitches        "C E G B♭", "C, Eb, G", "F#", "C4 E4 G4"
-a chord        "Dm7", "C9", "F♯ø7", "A♭maj7", "E7sus4", "G/B", "E major", "B diminished seventh"
-a scale        "D♭ whole tone", "whole tone on D♭", "C minor pentatonic", "G major scale", "D dorian"`
+a chord        "Dm7", "C9", "F♯ø7", "A♭maj7", "E7sus4", "G/B",
+               "E major", "B diminished seventh"
+a scale        "D♭ whole tone", "whole tone on D♭", "C minor pentatonic",
+               "G major scale", "D dorian"`
 
 // A FormError is returned for a request that is not understood.
 type FormError struct {

@@ -76,7 +76,7 @@ func parsePin(text string) (Pin, error) {
 	p := Pin{Text: text}
 	where, wants, ok := strings.Cut(text, ":")
 	if !ok {
-		return p, errors.New("a pin is a place, a colon and what is wanted there, such as 12-20: F♭=E")
+		return p, errors.New("a pin is a place, a colon and what is wanted there, such as 12-20: F♭=E or, for all of the music, all: F♭=E")
 	}
 	where, beat, at := strings.Cut(where, "@")
 	if p.where = strings.TrimSpace(where); p.where == "" {

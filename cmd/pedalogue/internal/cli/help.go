@@ -96,8 +96,12 @@ func described(flag *pflag.Flag) (name, text string) {
 	if flag.Shorthand != "" {
 		name = "-" + flag.Shorthand + ", --" + flag.Name
 	}
-	if flag.Value.Type() != "bool" {
-		name += " " + strings.ToUpper(value)
+	switch value = strings.ToUpper(value); {
+	case flag.Value.Type() == "bool":
+	case flag.NoOptDefVal != "": // a value apart would be a file
+		name += "[=" + value + "]"
+	default:
+		name += " " + value
 	}
 	switch flag.DefValue {
 	case "", "0", "false":

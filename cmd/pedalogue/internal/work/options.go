@@ -42,7 +42,11 @@ func (w *Work) ASCIIFlag(f *pflag.FlagSet) (take func() error) {
 // ReportFlags are the options of reports.
 func (w *Work) ReportFlags(f *pflag.FlagSet) (take func() error) {
 	list := f.String("report", w.Default, "reports to make: `LIST` of "+w.formatNames()+"; or none")
-	f.BoolVar(&w.json, "json", false, "print the JSON reports on standard output, one a line, instead of text, and write files only with --out or --write")
+	places := "--out"
+	if f.Lookup("write") != nil {
+		places += " or --write"
+	}
+	f.BoolVar(&w.json, "json", false, "print the JSON reports on standard output, one a line, instead of text, and write files only with "+places)
 	w.ASCIIFlag(f)
 	f.StringVar(&w.colour, "color", "auto", "print in colours: `WHEN` is auto (at a terminal that wants them), always or never")
 	cli.Values(f, "color", "auto", "always", "never")
