@@ -286,7 +286,7 @@ func (r *pedalReader) pedal() (w pedalWord, ok bool) {
 func (r *pedalReader) oneLetter(names string) (w pedalWord, ok bool) {
 	i := strings.IndexByte(names, r.rest[0])
 	after := r.rest[1:]
-	inWords := r.language == English && startsWithSignWord(strings.TrimLeft(after, " "))
+	inWords := r.language == English && strings.HasPrefix(after, " ") && startsWithSignWord(strings.TrimLeft(after, " "))
 	if lower := r.rest[0] - 'a' + 'A'; i < 0 && (startsWithSign(after) || inWords) {
 		i = strings.IndexByte(names, lower) // a lower-case letter has its sign behind it
 	}

@@ -137,6 +137,7 @@ func TestParse(t *testing.T) {
 		// Not marks.
 		{"a flat", "", "an article and a word"},
 		{"f sharp minor", "", "a key"},
+		{"gnat", "", "a word"},
 		{"F→F♯", "", "a change of key, as well"},
 		{"E♭→E", "", "a change of key, as well"},
 		{"B → H", "", "letters for rehearsals, as well"},
