@@ -28,7 +28,7 @@ what that costs, and what could not be solved. The last word is the player's. Wi
 --apply it writes a copy, NAME.reduced.EXT, marked with its pedals.
 
 example: pedalogue reduce --part Piano nocturne.mxl
-example: pedalogue reduce --part 2 --apply=final --keep melody,bass nocturne.mxl
+example: pedalogue reduce --part Piano --apply=final --keep melody nocturne.mxl
 
 exit: 0 all is done; 2 wrong command line; 3 a file could not be read or written,
 the others are done; 130 interrupted
