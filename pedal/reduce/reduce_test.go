@@ -72,6 +72,8 @@ func TestMusic(t *testing.T) {
 		{"a roll that is dear", second, []string{"C2 C3 E3 E4 G4 G5 C6 E6", "D4"}, reduce.Options{RollPrice: 9}, "Leave out E4 and G4.", revise.Loss{Notes: 2, Doubled: 2}, nil},
 		{"beyond the strings", second, []string{"A0 A2", "D4"}, reduce.Options{}, "Leave out A0.", revise.Loss{Bass: 1, Notes: 1, Doubled: 1}, []finding.Kind{"out-of-compass"}},
 		{"the low C in two tunings: as most want it", second, []string{"C1 G3", "C#1 G3", "C#1 G3"}, reduce.Options{}, "", revise.Loss{}, []finding.Kind{"two-tunings"}},
+		{"a lowest string D, tuned otherwise than a C♯ below the harp wants it", second, []string{"D1 D3", "C#1 C#3", "C#1 C#3", "D3"},
+			reduce.Options{Judge: finding.Options{Plan: pedal.Options{Instrument: pedal.SemiGrand46()}}}, "", revise.Loss{}, []finding.Kind{"two-tunings"}},
 		{"one string for both staves", second, []string{"C4 E4 C4"}, reduce.Options{}, "Leave out C4.", revise.Loss{Notes: 1, Doubled: 1}, []finding.Kind{"one-string-twice"}},
 		{"no strings for three neighbours", second, []string{"G4 G#4 A4", "D4"}, reduce.Options{}, "", revise.Loss{}, []finding.Kind{"string-clash"}},
 	} {

@@ -179,7 +179,7 @@ func (r *run) treat(ctx context.Context, found []finding.Finding) (changed bool,
 	touched := map[int]bool{} // moments of this round
 	chords, why := map[int][]finding.Kind{}, map[int][]string{}
 	for _, f := range found {
-		if at := r.back[f.Moment]; slices.Contains(chordKinds, f.Kind) && f.Kind != "two-tunings" {
+		if at := r.back[f.Moment]; slices.Contains(chordKinds, f.Kind) && (f.Kind != "two-tunings" || r.without(f.Notes)) {
 			chords[at], why[at] = append(chords[at], f.Kind), append(why[at], f.Text)
 		}
 	}
@@ -400,6 +400,11 @@ func (r *run) tunings() map[int]pedal.Position {
 		tuned[rank] = best
 	}
 	return tuned
+}
+
+// without tells whether one of notes has no string in the plan.
+func (r *run) without(notes []int) bool {
+	return slices.ContainsFunc(notes, func(n int) bool { return !r.plan.Strings[n].OK })
 }
 
 // mistuned lists the moments at which a string without discs is wanted in another

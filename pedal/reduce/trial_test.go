@@ -76,7 +76,7 @@ func piece(t *testing.T, rng *rand.Rand) *finding.Music {
 		t.Fatal(err)
 	}
 	m := &finding.Music{Passage: p, Signs: make([]finding.Signs, len(p.Notes))}
-	for i := range p.Notes {
+	for i := range len(p.Notes) { // others come after them
 		n := &p.Notes[i]
 		n.Staff = 2
 		if n.Pitch.Octave >= 4 != (rng.IntN(8) == 0) {
@@ -91,9 +91,39 @@ func piece(t *testing.T, rng *rand.Rand) *finding.Music {
 			m.Signs[i].Roll = finding.Rolled
 		case 4:
 			m.Signs[i].Roll = finding.Together
+		case 5:
+			m.Signs[i].Plucks = 8
+		case 6:
+			m.Signs[i].Harmonic = true
+		case 7, 8:
+			m.Signs[i].Trill = true
+			upperNote(m, i)
 		}
 	}
 	return m
+}
+
+// upperNote adds what a trill on a note plays with it: the string above.
+func upperNote(m *finding.Music, note int) {
+	p := m.Passage
+	up := p.Notes[note]
+	up.Implied, up.Pitch.Cents = true, 0
+	scale := []pedal.Letter{pedal.C, pedal.D, pedal.E, pedal.F, pedal.G, pedal.A, pedal.B, pedal.C}
+	if up.Pitch.Letter = scale[slices.Index(scale, up.Pitch.Letter)+1]; up.Pitch.Letter == pedal.C {
+		up.Pitch.Octave++
+	}
+	p.Notes = append(p.Notes, up)
+	m.Signs = append(m.Signs, finding.Signs{Of: note + 1, Ornament: true})
+	for i := range p.Moments {
+		mo := &p.Moments[i]
+		for _, s := range mo.Strikes {
+			if s.Note == note {
+				s.Note = len(p.Notes) - 1
+				mo.Strikes = append(mo.Strikes, s)
+				break
+			}
+		}
+	}
 }
 
 // wishes are options of some kind, and the notes with which nothing may be done.
@@ -102,6 +132,13 @@ func wishes(rng *rand.Rand, m *finding.Music) (o reduce.Options, kept map[int]bo
 	o.KeepMelody, o.KeepBass = rng.IntN(6) == 0, rng.IntN(6) == 0
 	o.RollPrice = []int{0, 0, -1, 1, 5}[rng.IntN(5)]
 	o.Judge.Plan.Mode = []pedal.Mode{pedal.Balanced, pedal.Balanced, pedal.Free, pedal.Written}[rng.IntN(4)]
+	if rng.IntN(3) == 0 {
+		harp := []pedal.Instrument{pedal.Concert48(), pedal.SemiGrand46(), pedal.Harp44()}[rng.IntN(3)]
+		o.Judge.Plan.Instrument = harp
+	}
+	if rng.IntN(4) == 0 {
+		o.Judge.Limits = map[finding.Kind]finding.Limit{"wide-chord": 8, "wide-roll": 9, "too-many-notes": 6, "no-time-to-roll": 80, "repeated-string": 350}
+	}
 	if rng.IntN(4) == 0 {
 		for n := range m.Passage.Notes {
 			if rng.IntN(10) == 0 {
