@@ -47,6 +47,7 @@ func WriteCheckHTML(w io.Writer, k *Check) error {
 		if p.Verdict == "" || k.Parts[i].Verdict == VerdictFaults && !p.Grave {
 			p.Verdict, p.Grave = plain.Line(h.Title+": "+h.Verdict), k.Parts[i].Verdict == VerdictFaults
 		}
+		h.Verdict = sentenceCase(h.Verdict) // where it stands below the title
 		if k.Parts[i].Music != nil {
 			p.Drawn = template.HTML(engrave.Defs())
 		}

@@ -207,6 +207,7 @@ func TestCheckReports(t *testing.T) {
 	for name, holds := range map[string][]string{
 		// The chart, the fault, its music with the mark and a line around the note, and the way back.
 		"o/b.check.html": {`class="lane right"`, "F♯5 needs F♯", `class="ring error"`, `class="words error"`, `href="./check.html"`},
+		"o/a.check.html": {": the pedal marks agree", "<bdi>The pedal marks agree"}, "o/d.check.html": {"<bdi>No pedal marks stand in it."},
 		"o/c.check.html": {"C♯5 needs C♯"}, "o/b.check.csv": {"wrong-pedal,2,1,1"}, "o/check.csv": {"b.musicxml,yes,1,0"},
 		"o/check.html": {`href="./b.check.html"`, "The first is in", "2 to send back"},
 	} {
