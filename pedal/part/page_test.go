@@ -122,11 +122,7 @@ func TestStartPlayedAgain(t *testing.T) {
 // Whatever is repeated, there is a page whose marks hold in every pass, its plan is
 // proved, and it costs what is said of its mode.
 func TestRepeatedMusicIsPrinted(t *testing.T) {
-	seeds := uint64(300)
-	if testing.Short() {
-		seeds = 60
-	}
-	for seed := range seeds {
+	for seed := range tries(60, 120, 300) {
 		music := repeatedMusic(rand.New(rand.NewPCG(seed, 3)))
 		for i, mode := range pedal.Modes() {
 			for _, foot := range []time.Duration{0, -1} {

@@ -45,12 +45,8 @@ func tightMusic(r *rand.Rand) []string {
 // Whatever is asked for, marking does not end in an error of ours: the marks hold
 // in every pass and make the plan's changes.
 func TestTightMusicIsMarked(t *testing.T) {
-	seeds := uint64(4000)
-	if testing.Short() {
-		seeds = 800
-	}
 	failed := 0
-	for seed := range seeds {
+	for seed := range tries(800, 1500, 4000) {
 		r := rand.New(rand.NewPCG(seed, 15))
 		music := tightMusic(r)
 		w := part.Wishes{

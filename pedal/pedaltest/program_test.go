@@ -12,7 +12,8 @@ import (
 var programs = flag.Uint64("programs", 4, "how many random passages the integer program solves")
 
 // Two ways to count what a passage costs at least, which share nothing but the
-// rules: trying everything, and an integer program.
+// rules: trying everything, and an integer program. Of four passages each is solved in
+// two modes, so that each mode meets music with repeats and without, with feet and without; of more in all.
 func TestProgram(t *testing.T) {
 	if Solver() == "" {
 		t.Skip("neither cbc nor glpsol is installed")
@@ -21,7 +22,10 @@ func TestProgram(t *testing.T) {
 		r := rand.New(rand.NewPCG(seed, 12))
 		taste := Taste{Notes: 8, Bars: 4, Letters: 3, Octaves: 3, Doubled: .3, Twin: .3, Odd: .1, Grace: .1, Held: .3, Copied: .3, Repeats: seed%2 == 0}
 		p := Random(r, taste).Passage()
-		for _, mode := range pedal.Modes() {
+		for i, mode := range pedal.Modes() {
+			if *programs <= 4 && (uint64(i)+seed+seed/2)%2 != 0 {
+				continue
+			}
 			rules := Rules{Mode: mode, ChangePrice: 6, SwitchPrice: 2, Move: 200 * time.Millisecond, Foot: 500 * time.Millisecond, Sounding: 100 * time.Millisecond, Harp: pedal.AllStrings()}
 			if seed%4 >= 2 {
 				rules.Foot = 0

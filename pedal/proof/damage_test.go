@@ -282,7 +282,8 @@ func TestDamage(t *testing.T) {
 	t.Log(counts)
 }
 
-// The same on real scores.
+// The same on real scores: every second, in the modes by turns; in short tests every
+// eighth, with PEDALOGUE_WHOLE set all.
 func TestDamageOfScores(t *testing.T) {
 	var paths []string
 	for _, pattern := range []string{"*.mxl", "*.xml", "*.musicxml"} {
@@ -292,9 +293,16 @@ func TestDamageOfScores(t *testing.T) {
 	if len(paths) == 0 {
 		t.Skip("the scores in ../shared are not here")
 	}
+	every := 2
+	switch {
+	case testing.Short():
+		every = 8
+	case os.Getenv("PEDALOGUE_WHOLE") != "":
+		every = 1
+	}
 	counts := map[string]int{}
 	for n, path := range paths {
-		if testing.Short() && n%8 != 0 {
+		if n%every != 0 {
 			continue
 		}
 		data, err := os.ReadFile(path)
@@ -305,7 +313,7 @@ func TestDamageOfScores(t *testing.T) {
 		if p == nil {
 			continue
 		}
-		mode := pedal.Modes()[n%4]
+		mode := pedal.Modes()[n/every%4]
 		tryDamage(t, filepath.Base(path)+" "+mode.String(), p, pedal.Options{Mode: mode}, rand.New(rand.NewPCG(uint64(n), 5)), counts)
 	}
 	t.Log(counts)

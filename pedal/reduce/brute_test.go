@@ -148,7 +148,7 @@ func chordOf(t *testing.T, rng *rand.Rand, size int) *finding.Music {
 
 // long asks for the whole trial, which takes some minutes: go test -timeout 0
 // ./pedal/reduce -long.
-var long = flag.Bool("long", false, "try chords of up to ten notes, and five times as many windows")
+var long = flag.Bool("long", false, "try chords of up to ten notes, and ten times as many windows")
 
 // Chords of up to ten notes are reduced at the least cost: every combination is tried.
 func TestChordsAgainstAllWays(t *testing.T) {
@@ -304,7 +304,7 @@ func mayBeGrace(m *finding.Music, note int) bool {
 // Windows of up to four moments are reduced at the least cost.
 func TestWindowsAgainstAllWays(t *testing.T) {
 	rng := rand.New(rand.NewPCG(22, 2))
-	cases := 120
+	cases := 60
 	if *long {
 		cases = 600
 	}
