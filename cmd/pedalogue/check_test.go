@@ -278,16 +278,24 @@ func TestCheckMarksPutIn(t *testing.T) {
 	}
 }
 
-// The same of real scores, each in one of the combinations of mode, form and language, so
-// that each combination comes about twice; short, of an eighth of them. A score without a
-// harp is marked in its first part.
+// The same of real scores: every third, each in another of the 36 combinations of mode, form
+// and language, so that each comes at least once; with PEDALOGUE_WHOLE set all, and in
+// short tests every eighth. A score without a harp is marked in its first part.
 func TestCheckOwnMarksOfScores(t *testing.T) {
 	modes, forms, languages := []string{"balanced", "written", "needed", "free"}, []string{"both", "letters", "diagram"}, []string{"en", "fr", "de"}
+	every := 3
+	switch {
+	case testing.Short():
+		every = 8
+	case wholeTrial:
+		every = 1
+	}
 	checkedScores := 0
 	for n, path := range sharedScores(t) {
-		if testing.Short() && n%8 != 0 {
+		if n%every != 0 {
 			continue
 		}
+		n /= every
 		out := t.TempDir()
 		args := []string{"mark", "--quiet", "--report", "none", "--out", out, "--respell", modes[n%4], "--setting-as", forms[n/4%3], "--language", languages[n/12%3]}
 		var stdout, errs bytes.Buffer

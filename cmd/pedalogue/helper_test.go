@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"os"
 
 	"pedalogue/cmd/pedalogue/internal/options"
 	"pedalogue/cmd/pedalogue/internal/planned"
@@ -14,6 +15,10 @@ import (
 	"pedalogue/musicxml"
 	"pedalogue/report"
 )
+
+// wholeTrial has tests look at all real scores, and at all that a solver can be asked of
+// them, where they take a sample otherwise: DEVELOPERS.md.
+var wholeTrial = os.Getenv("PEDALOGUE_WHOLE") != ""
 
 // A marked is what is made of a score.
 type marked struct {

@@ -44,10 +44,10 @@ func TestMemoryOfManyScores(t *testing.T) {
 		scores int
 		do     func(ctx context.Context, s work.Score) (*work.Made, error)
 	}{
-		{3000, func(ctx context.Context, s work.Score) (*work.Made, error) {
+		{1000, func(ctx context.Context, s work.Score) (*work.Made, error) {
 			return planned.Mark(ctx, work.Score{Path: s.Path, Data: s.Data, Workers: 1}, defaultSettings())
 		}},
-		{20_000, func(_ context.Context, s work.Score) (*work.Made, error) {
+		{6000, func(_ context.Context, s work.Score) (*work.Made, error) {
 			text := strings.Repeat("x", 20_000) // the document, of which the report holds parts
 			r := &planned.Report{Score: report.Score{Head: report.Head{Path: s.Path, Title: text[100:120], Version: text[7:12]}}}
 			for i := range 3 {
