@@ -198,7 +198,7 @@ func (row axis) drawing(p *Part, when *timeline) *engrave.Drawing {
 			f.concern(concerns)
 		}
 	}
-	d, err := engrave.Draw(p.Music.Line(indexes...), engrave.Options{Bare: true, Pedals: p.AsPrinted, Anonymous: true, Concerns: concerns})
+	d, err := engrave.Draw(p.Music.Line(indexes...), engrave.Options{Bare: true, Pedals: p.AsPrinted, Anonymous: true, Points: tooLongForElements(len(p.Bars)), Concerns: concerns})
 	if err != nil {
 		return nil
 	}

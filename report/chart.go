@@ -321,6 +321,19 @@ func (p *pen) lane(end int) lane {
 	}
 }
 
+// tooLongForElements reports whether music of so many measures is so long that an element
+// for each of its glyphs takes a browser seconds; what it needs then is among defs. Shorter
+// music keeps to what every program that shows SVG knows.
+func tooLongForElements(measures int) bool { return measures > 500 }
+
+// defs are what the drawings of a page refer to, whose longest music has so many measures.
+func defs(measures int) template.HTML {
+	if tooLongForElements(measures) {
+		return template.HTML(engrave.Defs() + engrave.Points())
+	}
+	return template.HTML(engrave.Defs())
+}
+
 // engraved reports whether the part has music that can be drawn.
 func (p *Part) engraved() bool {
 	return p.Music != nil && p.Music.Staves >= 1 && p.Music.Staves <= engrave.MostStaves

@@ -5,7 +5,6 @@ import (
 	"io"
 	"strings"
 
-	"pedalogue/report/engrave"
 	"pedalogue/report/plain"
 )
 
@@ -42,6 +41,7 @@ func WriteCheckHTML(w io.Writer, k *Check) error {
 		Made: plain.Line(strings.TrimSpace(k.Tool + " " + k.Version)), Letters: chartLetters(), Verdict: plain.Line(k.Error), Grave: k.Error != "",
 		Index: link(k.Index), ManyHarps: len(k.Parts) > 1,
 	}
+	most := 0
 	for i := range k.Parts {
 		h := checkHarpOf(&k.Parts[i], i+1)
 		if p.Verdict == "" || k.Parts[i].Verdict == VerdictFaults && !p.Grave {
@@ -49,7 +49,8 @@ func WriteCheckHTML(w io.Writer, k *Check) error {
 		}
 		h.Verdict = sentenceCase(h.Verdict) // where it stands below the title
 		if k.Parts[i].Music != nil {
-			p.Drawn = template.HTML(engrave.Defs())
+			most = max(most, len(k.Parts[i].Bars))
+			p.Drawn = defs(most)
 		}
 		if len(k.Parts) > 1 {
 			h.Of = " · " + h.Title

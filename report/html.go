@@ -175,6 +175,7 @@ func pageOf(s *Score) (*page, error) {
 	for _, w := range s.Warnings {
 		p.Warnings = append(p.Warnings, plain.Line(w.sentence()))
 	}
+	most := 0
 	for i := range p.Harps {
 		if p.ManyHarps {
 			p.Harps[i].Of = " · " + p.Harps[i].Title
@@ -183,7 +184,8 @@ func pageOf(s *Score) (*page, error) {
 			p.Letters = chartLetters()
 		}
 		if s.Parts[i].engraved() {
-			p.Drawn = template.HTML(engrave.Defs())
+			most = max(most, len(s.Parts[i].Bars))
+			p.Drawn = defs(most)
 		}
 		for len(p.KindFilter) < len(p.Harps[i].Kinds) {
 			p.KindFilter = append(p.KindFilter, len(p.KindFilter))

@@ -211,6 +211,27 @@ func TestDiamondsStayApart(t *testing.T) {
 	}
 }
 
+// TestLongMusicIsDrawnAtPoints: past 500 measures heads stand at the points of paths, as many
+// as there are elements for each in a shorter page of the same music.
+func TestLongMusicIsDrawnAtPoints(t *testing.T) {
+	path := regexp.MustCompile(`marker-end="url\(#at-gn4\)" d="M([^"]*)"`)
+	heads := func(page string) (elements, points int) {
+		for _, m := range path.FindAllStringSubmatch(page, -1) {
+			points += len(strings.Fields(m[1])) / 2
+		}
+		return strings.Count(page, `<use href="#gn4" x=`), points
+	}
+	short, long500 := htmlOf(t, withMusic(long(250), 2)), htmlOf(t, withMusic(long(501), 2))
+	elements, none := heads(short)
+	few, points := heads(long500)
+	if elements < 1000 || none > 0 || strings.Contains(short, "<marker") {
+		t.Errorf("250 measures: %d elements and %d points", elements, none)
+	}
+	if each := elements / 250; points < 500*each-few || points > 501*each {
+		t.Errorf("501 measures: %d points and %d elements, and %d elements in 250", points, few, elements)
+	}
+}
+
 // TestDensePageIsSmall bounds a page of 2,000 measures with much music in all of
 // them.
 func TestDensePageIsSmall(t *testing.T) {

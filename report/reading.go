@@ -84,8 +84,12 @@ type readWarning struct {
 // read, drawn, with the marks that stand in it. The error is that of w or of a page
 // that cannot be made.
 func WriteReadingHTML(w io.Writer, r *Reading) error {
+	most := 0
+	for i := range r.Harps {
+		most = max(most, len(r.Harps[i].Measures))
+	}
 	p := readingPage{
-		Style: style(), Drawn: template.HTML(engrave.Defs()), Made: plain.Line(strings.TrimSpace(r.Tool + " " + r.Version)),
+		Style: style(), Drawn: defs(most), Made: plain.Line(strings.TrimSpace(r.Tool + " " + r.Version)),
 		Name: strings.TrimSpace(plain.Line(r.Title)), Path: plain.Line(r.Path),
 	}
 	if p.Name == "" {
@@ -184,7 +188,7 @@ func (h *ReadHarp) label(index int) string {
 
 // line draws measures, with a sign at those that a warning is about.
 func (r *Reading) line(h *ReadHarp, harp int, indexes []int, out *readHarp) (readLine, error) {
-	d, err := engrave.Draw(h.Music.Line(indexes...), engrave.Options{Anonymous: true})
+	d, err := engrave.Draw(h.Music.Line(indexes...), engrave.Options{Anonymous: true, Points: tooLongForElements(len(h.Measures))})
 	if err != nil {
 		return readLine{}, err
 	}

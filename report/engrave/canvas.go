@@ -10,11 +10,13 @@ import (
 
 // A canvas collects what is drawn, and what is covered by it.
 type canvas struct {
-	body  strings.Builder // of the measures that are done
-	uses  strings.Builder // of the measure in hand: glyphs and texts
-	paths [pathKinds]strings.Builder
-	used  [glyphs]bool
-	ids   bool
+	body   strings.Builder  // of the measures that are done
+	uses   strings.Builder  // of the measure in hand: glyphs and texts
+	alike  [glyphs][][2]int // of the measure in hand: places of glyphs that are drawn together
+	paths  [pathKinds]strings.Builder
+	used   [glyphs]bool
+	ids    bool
+	points bool // glyphs of notes are drawn at the points of paths
 
 	tops     []int // y of the top line of each staff
 	skylines []skyline
@@ -110,6 +112,39 @@ func (c *canvas) use(g glyph, x, y, size, staff int, attributes string) {
 	c.cover(staff, shapes[g].box.scaled(size).at(x, y))
 }
 
+// note draws a glyph of a note as use does. With points, plain ones that are alike are drawn
+// together when the group ends.
+func (c *canvas) note(g glyph, x, y, size, staff int, attributes string) {
+	if !c.points || size != 100 || attributes != "" {
+		c.use(g, x, y, size, staff, attributes)
+		return
+	}
+	c.used[g] = true
+	c.alike[g] = append(c.alike[g], [2]int{x, y})
+	c.cover(staff, shapes[g].box.at(x, y))
+}
+
+// together draws the glyphs that are alike, many of them at the points of one path.
+func (c *canvas) together(group *strings.Builder) {
+	for g, places := range c.alike {
+		id := shapes[g].id
+		if len(places) < fewAlike {
+			for _, at := range places {
+				fmt.Fprintf(group, `<use href="#%s" x="%d" y="%d"/>`, id, at[0], at[1])
+			}
+		} else {
+			fmt.Fprintf(group, `<path class="alike" marker-start="url(#at-%s)" marker-mid="url(#at-%s)" marker-end="url(#at-%s)" d="`, id, id, id)
+			for i, at := range places {
+				fmt.Fprintf(group, "%c%d %d", "M "[min(i, 1)], at[0], at[1])
+			}
+			group.WriteString(`"/>`)
+		}
+		c.alike[g] = places[:0]
+	}
+}
+
+const fewAlike = 4 // fewer glyphs are an element each
+
 // percent writes hundredths as a number.
 func percent(n int) string { return strconv.FormatFloat(float64(n)/100, 'g', -1, 64) }
 
@@ -144,6 +179,7 @@ func (c *canvas) flush(attributes string) {
 			c.paths[k].Reset()
 		}
 	}
+	c.together(&group)
 	group.WriteString(c.uses.String())
 	c.uses.Reset()
 	if group.Len() > 0 {

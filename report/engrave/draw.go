@@ -5,6 +5,7 @@ import "fmt"
 // draw draws everything with the staves at their places.
 func (e *engraver) draw(tops []int) {
 	e.out = newCanvas(tops, e.width, !e.options.Anonymous)
+	e.out.points = e.options.Points
 	e.ledgers = map[ledgerKey]bool{}
 	e.drawFrame()
 	for _, g := range e.beams {

@@ -11,6 +11,7 @@ type Options struct {
 	Bare      bool            // leaves out measure numbers and marks
 	Pedals    bool            // with Bare: draws marks that are not of the class "text" all the same
 	Anonymous bool            // leaves out the IDs of notes
+	Points    bool            // with Anonymous: draws glyphs of notes that are alike at the points of one path; Points makes them
 	Concerns  map[int]Concern // of notes, by their IDs
 }
 
@@ -23,6 +24,7 @@ type Drawing struct {
 	Body          string   // SVG elements, which refer to those of Defs
 	Omitted       []string // what the music has and the drawing has not, each once
 	bars          []*bar
+	points        bool
 	used          [glyphs]bool
 }
 
@@ -57,7 +59,7 @@ func Draw(m *Music, o Options) (*Drawing, error) {
 	c := e.out
 	d := &Drawing{
 		Left: c.covered.left - edge, Top: c.covered.top - edge, Staves: c.tops,
-		Body: c.body.String(), Omitted: e.omitted, bars: e.bars, used: c.used,
+		Body: c.body.String(), Omitted: e.omitted, bars: e.bars, points: o.Points, used: c.used,
 	}
 	d.Width = c.covered.right + edge - d.Left
 	d.Height = c.covered.bottom + edge - d.Top
@@ -189,7 +191,11 @@ func (d *Drawing) open(pixels int, class, label string) string {
 func (d *Drawing) Standalone(pixels int, label string) string {
 	var b strings.Builder
 	b.WriteString(strings.Replace(d.open(pixels, "", label), "<svg ", `<svg xmlns="http://www.w3.org/2000/svg" `, 1))
-	b.WriteString("<style>" + Style + "</style><defs>")
+	b.WriteString("<style>" + Style + "</style>")
+	if d.points {
+		b.WriteString(Points())
+	}
+	b.WriteString("<defs>")
 	for g, used := range d.used {
 		if used {
 			b.WriteString(shapes[g].def())

@@ -51,13 +51,13 @@ func (e *engraver) drawHead(h *head) {
 		e.out.element(`<ellipse class="ring %s" cx="%d" cy="%d" rx="%d" ry="%d"/>`, concerns[concern], cx, y, rx, ry)
 		e.out.cover(h.Staff, box{cx - rx, y - ry, cx + rx, y + ry})
 	}
-	e.out.use(h.glyph, x, y, c.size, h.Staff, class)
+	e.out.note(h.glyph, x, y, c.size, h.Staff, class)
 	if c.Value != Unknown && c.Value <= Breve {
 		e.out.line(stemPath, "M%d %dv%dM%d %dv%d", x-4, y-c.scaled(26), c.scaled(52), x+h.width()+4, y-c.scaled(26), c.scaled(52))
 	}
 	e.drawSign(h, y, class)
 	for i := range c.Dots {
-		e.out.use(dot, c.bar.place(c.col)+h.dots+i*c.scaled(dot.width()+dotGap/2), y-h.dotUp*half, c.size, h.Staff, "")
+		e.out.note(dot, c.bar.place(c.col)+h.dots+i*c.scaled(dot.width()+dotGap/2), y-h.dotUp*half, c.size, h.Staff, "")
 	}
 }
 
@@ -76,7 +76,7 @@ func (e *engraver) drawSign(h *head, y int, class string) {
 		x += c.scaled(paren.width() + 2)
 	}
 	for _, g := range list {
-		e.out.use(g, x, y, c.size, h.Staff, class)
+		e.out.note(g, x, y, c.size, h.Staff, class)
 		x += c.scaled(g.width() + 3)
 	}
 	if h.Round {
@@ -145,7 +145,7 @@ func (e *engraver) drawFlags(c *chord, x, staff int) {
 				g = flagMoreDown
 			}
 		}
-		e.out.use(g, x-stemThick/2, c.tip+sign*i*c.scaled(beamStep), c.size, staff, "")
+		e.out.note(g, x-stemThick/2, c.tip+sign*i*c.scaled(beamStep), c.size, staff, "")
 	}
 }
 
@@ -275,7 +275,7 @@ func (e *engraver) drawRest(c *chord) {
 		return // whatever the measure's length
 	}
 	for i := range c.Dots {
-		e.out.use(dot, x+c.scaled(restWidth(v)+dotGap+i*(dot.width()+dotGap/2)), e.y(staff, pos+1-pos&1), c.size, staff, "")
+		e.out.note(dot, x+c.scaled(restWidth(v)+dotGap+i*(dot.width()+dotGap/2)), e.y(staff, pos+1-pos&1), c.size, staff, "")
 	}
 }
 
