@@ -34,7 +34,8 @@
 //
 // A moment by itself is searched exhaustively, by depth first with bounds on the cost
 // above: in music of more than a few moments first with the strings of the plan, then with
-// all, if less is lost so and nothing else is found by it. Strings that are plucked again
+// all, if less is lost so and nothing else is found by it; in music of a few moments what
+// leaves nothing to be mended around it is preferred. Strings that are plucked again
 // too soon are treated together, as one window, by dynamic programming over its moments,
 // a label for each way to have plucked the strings lately. Leaps, and changes that no foot
 // can make, are tried out in the order of their cost on an excerpt that is planned with
