@@ -373,8 +373,9 @@ func onString(note int, l pedal.Letter) revise.Op {
 	return revise.Op{Do: revise.OtherString, Note: note, Letter: l, Renamed: true}
 }
 
-// tunings are how strings without discs are best tuned: as most notes that are written
-// on them want it, the first of them where as many want it otherwise.
+// tunings are how strings without discs are best tuned: as notes want it that must stay,
+// else as most notes that are written on them do, the first of them where as many want it
+// otherwise.
 func (r *run) tunings() map[int]pedal.Position {
 	wanted := map[int]map[pedal.Position]int{}
 	first := map[int]pedal.Position{}
@@ -387,7 +388,9 @@ func (r *run) tunings() map[int]pedal.Position {
 		if wanted[rank] == nil {
 			wanted[rank], first[rank] = map[pedal.Position]int{}, at
 		}
-		wanted[rank][at]++
+		if wanted[rank][at]++; !r.mayChange(n) {
+			wanted[rank][at] += len(r.music.Passage.Notes)
+		}
 	}
 	tuned := map[int]pedal.Position{}
 	for rank, list := range wanted {
