@@ -344,7 +344,7 @@ func (r *run) stringsOf(note int, p pedal.Pitch, planned bool) []pedal.String {
 			if cents < -100 || cents > 100 || !r.harp.Has(name) {
 				continue
 			}
-			if at, tuned := r.tuning[s.Rank()]; !r.harp.Disced(name) && (tuned && at != s.Position || !tuned && !planned) {
+			if at, tuned := r.tuning[s.Rank()]; !r.harp.Disced(name) && (tuned && at != s.Position || !tuned && !(planned && s == r.plan.Strings[note])) {
 				continue
 			}
 			list = append(list, s)
