@@ -5,23 +5,12 @@ import (
 	"context"
 	"fmt"
 	"math/rand/v2"
-	"os"
 	"slices"
 	"testing"
 	"time"
-)
 
-// tries is how much random music a test tries: few pieces in short tests, some usually,
-// and all with PEDALOGUE_WHOLE set, which is for after a change of the search.
-func tries(few, some, all uint64) uint64 {
-	switch {
-	case testing.Short():
-		return few
-	case os.Getenv("PEDALOGUE_WHOLE") == "":
-		return some
-	}
-	return all
-}
+	"pedalogue/pedal/internal/trial"
+)
 
 // The oracle knows the rules and no algorithm: it tries every string, and silence,
 // for every note and every first setting that may matter, lets each pedal move when
@@ -396,7 +385,7 @@ func wish(r *rand.Rand, p *Passage) {
 
 // TestOracle compares plans with the cheapest of all plans there are.
 func TestOracle(t *testing.T) {
-	for seed := range tries(300, 800, 1500) {
+	for seed := range trial.Size[uint64](300, 800, 1500) {
 		r := rand.New(rand.NewPCG(seed, 1))
 		p := randomPassage(r, 3+r.IntN(4), 2+r.IntN(4))
 		if seed%2 == 1 {
@@ -513,7 +502,7 @@ func octavePassage(r *rand.Rand) *Passage {
 // TestOctaves compares plans with the cheapest there are where one of several
 // octaves has to be respelt to gain time.
 func TestOctaves(t *testing.T) {
-	for seed := range tries(400, 1000, 3000) {
+	for seed := range trial.Size[uint64](400, 1000, 3000) {
 		r := rand.New(rand.NewPCG(seed, 77))
 		p := octavePassage(r)
 		for _, mode := range []Mode{Needed, Balanced, Free} {
@@ -575,7 +564,7 @@ func repeatedPassage(r *rand.Rand) *Passage {
 // that can be printed.
 func TestPrintable(t *testing.T) {
 	firsts := 0 // plans whose first setting is not that of the first notes
-	for seed := range tries(150, 500, 1200) {
+	for seed := range trial.Size[uint64](150, 500, 1200) {
 		r := rand.New(rand.NewPCG(seed, 5))
 		p := repeatedPassage(r)
 		for _, mode := range Modes() {

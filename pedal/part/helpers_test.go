@@ -1,25 +1,12 @@
 package part_test
 
 import (
-	"os"
 	"testing"
 
 	"pedalogue/pedal"
 	"pedalogue/pedal/part"
 	"pedalogue/pedal/part/parttest"
 )
-
-// tries is how much random music a test tries: few pieces in short tests, some usually,
-// and all with PEDALOGUE_WHOLE set, which is for after a change of what is marked where.
-func tries(few, some, all uint64) uint64 {
-	switch {
-	case testing.Short():
-		return few
-	case os.Getenv("PEDALOGUE_WHOLE") == "":
-		return some
-	}
-	return all
-}
 
 // partOf makes the part of the only player of a composed score.
 func partOf(t *testing.T, o part.Options, measures ...string) *part.Part {

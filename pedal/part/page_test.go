@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"pedalogue/pedal"
+	"pedalogue/pedal/internal/trial"
 	"pedalogue/pedal/part"
 	"pedalogue/pedal/part/parttest"
 	"pedalogue/pedal/spelling"
@@ -122,7 +123,7 @@ func TestStartPlayedAgain(t *testing.T) {
 // Whatever is repeated, there is a page whose marks hold in every pass, its plan is
 // proved, and it costs what is said of its mode.
 func TestRepeatedMusicIsPrinted(t *testing.T) {
-	for seed := range tries(60, 120, 300) {
+	for seed := range trial.Size[uint64](60, 120, 300) {
 		music := repeatedMusic(rand.New(rand.NewPCG(seed, 3)))
 		for i, mode := range pedal.Modes() {
 			for _, foot := range []time.Duration{0, -1} {

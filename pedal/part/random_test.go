@@ -9,6 +9,7 @@ import (
 
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
+	"pedalogue/pedal/internal/trial"
 	"pedalogue/pedal/part"
 	"pedalogue/pedal/part/parttest"
 )
@@ -46,7 +47,7 @@ func tightMusic(r *rand.Rand) []string {
 // in every pass and make the plan's changes.
 func TestTightMusicIsMarked(t *testing.T) {
 	failed := 0
-	for seed := range tries(800, 1500, 4000) {
+	for seed := range trial.Size[uint64](800, 1500, 4000) {
 		r := rand.New(rand.NewPCG(seed, 15))
 		music := tightMusic(r)
 		w := part.Wishes{

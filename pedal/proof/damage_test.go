@@ -11,6 +11,7 @@ import (
 
 	"pedalogue/musicxml"
 	"pedalogue/pedal"
+	"pedalogue/pedal/internal/trial"
 	"pedalogue/pedal/part"
 	"pedalogue/pedal/part/parttest"
 	"pedalogue/pedal/proof"
@@ -293,13 +294,7 @@ func TestDamageOfScores(t *testing.T) {
 	if len(paths) == 0 {
 		t.Skip("the scores in ../shared are not here")
 	}
-	every := 2
-	switch {
-	case testing.Short():
-		every = 8
-	case os.Getenv("PEDALOGUE_WHOLE") != "":
-		every = 1
-	}
+	every := trial.Size(8, 2, 1)
 	counts := map[string]int{}
 	for n, path := range paths {
 		if n%every != 0 {

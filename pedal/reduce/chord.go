@@ -195,10 +195,15 @@ func (c *chord) search() {
 	c.best, c.limit, c.nodes = nil, nil, 0
 	for _, c.coarse = range [2]bool{true, false} {
 		c.best = nil // it is found again
-		for _, c.rolling = range [2]bool{false, true} {
-			if !c.rolling || c.roll {
-				c.descend(0)
-			}
+		c.both()
+	}
+}
+
+// both searches without a roll and, where there may be one, with it.
+func (c *chord) both() {
+	for _, c.rolling = range [2]bool{false, true} {
+		if !c.rolling || c.roll {
+			c.descend(0)
 		}
 	}
 }
@@ -210,11 +215,7 @@ func (c *chord) turn() bool {
 		return false
 	}
 	c.best, c.nodes, c.turning = nil, 0, true
-	for _, c.rolling = range [2]bool{false, true} {
-		if !c.rolling || c.roll {
-			c.descend(0)
-		}
-	}
+	c.both()
 	c.turning = false
 	return len(c.best) > 0
 }

@@ -102,18 +102,16 @@ func (s *scene) add(m *finding.Music, moment int, strikes []pedal.Strike) {
 // many moments that is.
 func (s *scene) playedBefore(m *finding.Music, plan *pedal.Plan, lo int) (moments int) {
 	all := m.Passage.Moments
+	var last [pedal.Letters]int // by letter, the moment that has needed its pedal last
 	var known pedal.LetterSet
 	for i := lo - 1; i >= 0 && (known != pedal.AllLetters || all[i].At > all[lo].At-near) && all[i].At > all[lo].At-surroundings; i-- {
-		known |= s.needed(plan, all[i].Strikes)
-		moments++
-	}
-	last := map[pedal.Letter]int{}
-	for i := lo - moments; i < lo; i++ {
-		for l := range pedal.Letter(pedal.Letters) {
-			if s.needed(plan, all[i].Strikes).Has(l) {
-				last[l] = i
+		for _, st := range all[i].Strikes {
+			if str := plan.Strings[st.Note]; s.needs(str) && !known.Has(str.Letter) {
+				last[str.Letter] = i
+				known |= pedal.SetOf(str.Letter)
 			}
 		}
+		moments++
 	}
 	for i := lo - moments; i < lo; i++ {
 		var held, over []pedal.Strike
@@ -121,7 +119,7 @@ func (s *scene) playedBefore(m *finding.Music, plan *pedal.Plan, lo int) (moment
 			switch str := plan.Strings[st.Note]; {
 			case st.End > all[lo].Onset:
 				held = append(held, st)
-			case s.needed(plan, []pedal.Strike{st}) != 0 && (last[str.Letter] == i || all[i].At > all[lo].At-near):
+			case s.needs(str) && (last[str.Letter] == i || all[i].At > all[lo].At-near):
 				over = append(over, st)
 			}
 		}
@@ -133,14 +131,9 @@ func (s *scene) playedBefore(m *finding.Music, plan *pedal.Plan, lo int) (moment
 	return moments
 }
 
-// needed are the letters whose pedals strikes need.
-func (s *scene) needed(plan *pedal.Plan, strikes []pedal.Strike) (set pedal.LetterSet) {
-	for _, st := range strikes {
-		if str := plan.Strings[st.Note]; str.OK && s.harp.Disced(pedal.StringName{Letter: str.Letter, Octave: str.Octave}) {
-			set |= pedal.SetOf(str.Letter)
-		}
-	}
-	return set
+// needs tells whether a string needs its pedal.
+func (s *scene) needs(str pedal.String) bool {
+	return str.OK && s.harp.Disced(pedal.StringName{Letter: str.Letter, Octave: str.Octave})
 }
 
 // pin adds a string, as it is in the plan of the whole, to the last moment.
@@ -162,9 +155,10 @@ func (s *scene) neededAfter(m *finding.Music, plan *pedal.Plan, hi int) (last in
 		last++
 		s.add(m, last, nil)
 		for _, st := range all[last].Strikes {
-			if need := s.needed(plan, []pedal.Strike{st}); need&^known != 0 || need != 0 && all[last].At < all[hi].At+near {
-				known |= need
-				s.pin(plan.Strings[st.Note], all[last].Onset, all[last].At, true)
+			str := plan.Strings[st.Note]
+			if s.needs(str) && (!known.Has(str.Letter) || all[last].At < all[hi].At+near) {
+				known |= pedal.SetOf(str.Letter)
+				s.pin(str, all[last].Onset, all[last].At, true)
 			}
 		}
 	}

@@ -45,9 +45,8 @@ type run struct {
 	settled  map[place]bool  // nothing has helped there
 	wasThere map[place]bool  // found in the music as it was
 	treats   []treatment
-	hoped    map[place][]revise.Op // what may have helped there, which the next plan shows
-	vain     map[place][][]revise.Op
-	tried    map[place]string // what was tried in vain
+	vain     map[place][][]revise.Op // operations that have not helped there
+	tried    map[place]string        // what was tried in vain, in words
 }
 
 // A place is where something is found.
@@ -63,6 +62,7 @@ type treatment struct {
 	heuristic bool
 	why       []string // what was found
 	ops       []revise.Op
+	hoped     *place // where the next plan shows whether they have helped; nil if they have
 }
 
 // Music works out a reduction. The music stays as it is. An error is that of the
@@ -73,7 +73,7 @@ func Music(ctx context.Context, m *finding.Music, o Options) (*Result, error) {
 
 // newRun gets a run ready.
 func newRun(m *finding.Music, o Options) *run {
-	r := &run{music: m, o: o, judged: o.Judge, draft: newDraft(m), adorned: map[int]bool{}, banned: map[int]bool{}, settled: map[place]bool{}, wasThere: map[place]bool{}, hoped: map[place][]revise.Op{}, vain: map[place][][]revise.Op{}, tried: map[place]string{}}
+	r := &run{music: m, o: o, judged: o.Judge, draft: newDraft(m), adorned: map[int]bool{}, banned: map[int]bool{}, settled: map[place]bool{}, wasThere: map[place]bool{}, vain: map[place][][]revise.Op{}, tried: map[place]string{}}
 	r.judged.Severities = maps.Clone(o.Judge.Severities)
 	if r.judged.Severities == nil {
 		r.judged.Severities = map[finding.Kind]finding.Severity{}

@@ -34,10 +34,7 @@ func (r *run) windows(ctx context.Context, found []finding.Finding, touched map[
 		if !slices.Contains(windowKinds, f.Kind) || f.Kind == "repeated-string" || r.settled[at] {
 			continue
 		}
-		if ops, ok := r.hoped[at]; ok {
-			r.giveUp(ops)
-			delete(r.hoped, at)
-			r.vain[at] = append(r.vain[at], ops)
+		if r.giveUp(at) {
 			changed = true
 			continue
 		}
@@ -58,10 +55,12 @@ func (r *run) windows(ctx context.Context, found []finding.Finding, touched map[
 			r.settled[at], r.tried[at] = true, tellActs(acts)
 			continue
 		}
-		if changed = true; hoped {
-			r.hoped[at] = ops
+		changed = true
+		t := treatment{kinds: []finding.Kind{f.Kind}, heuristic: heuristic, why: []string{f.Text}}
+		if hoped {
+			t.hoped = &at
 		}
-		r.take(ops, treatment{kinds: []finding.Kind{f.Kind}, heuristic: heuristic, why: []string{f.Text}})
+		r.take(ops, t)
 		r.touch(f, touched)
 	}
 	return changed, nil
@@ -119,12 +118,18 @@ func (q *queue) Pop() any {
 	return last
 }
 
-// giveUp takes back operations that have not helped.
-func (r *run) giveUp(ops []revise.Op) {
-	for _, op := range ops {
+// giveUp takes back what was hoped to help at a place; it tells whether there is such.
+func (r *run) giveUp(at place) bool {
+	i := slices.IndexFunc(r.treats, func(t treatment) bool { return t.hoped != nil && *t.hoped == at })
+	if i < 0 {
+		return false
+	}
+	for _, op := range r.treats[i].ops {
 		delete(r.draft.notes, op.Note)
 	}
-	r.treats = slices.DeleteFunc(r.treats, func(t treatment) bool { return len(t.ops) > 0 && &t.ops[0] == &ops[0] })
+	r.vain[at] = append(r.vain[at], r.treats[i].ops)
+	r.treats = slices.Delete(r.treats, i, i+1)
+	return true
 }
 
 // window tries sets of acts in the order of their cost, until the finding is gone and

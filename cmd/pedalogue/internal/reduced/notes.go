@@ -48,11 +48,14 @@ func (h *harp) words(ops []revise.Op) string {
 	text := revise.Sentence(&h.part.Music, ops)
 	var lengths []musicxml.Frac
 	for _, op := range ops {
-		if l := h.length(op); op.Do == revise.Shorten && !slices.Contains(lengths, l) {
+		if op.Do != revise.Shorten {
+			return text
+		}
+		if l := h.length(op); !slices.Contains(lengths, l) {
 			lengths = append(lengths, l)
 		}
 	}
-	if len(lengths) != 1 || slices.ContainsFunc(ops, func(o revise.Op) bool { return o.Do != revise.Shorten }) {
+	if len(lengths) != 1 {
 		return text
 	}
 	return strings.TrimSuffix(text, ".") + ", after " + report.Quarters(lengths[0].String()) + "."

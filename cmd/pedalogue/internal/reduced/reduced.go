@@ -280,13 +280,11 @@ func (h *harp) sentence(red *reduce.Reduction) string {
 	beats := map[report.Place]string{}
 	var order []report.Place
 	for _, op := range red.Ops {
-		n := h.part.Note(op.Note)
-		m := h.part.Score.Measures[n.Measure]
-		at := report.Place{Measure: m.Number, Index: n.Measure, Offset: n.Onset.Sub(m.Start).String()}
+		at := h.placeOf(op)
 		if byPlace[at] == nil {
 			order = append(order, at)
 		}
-		byPlace[at], beats[at] = append(byPlace[at], op), part.CountedBeat(m.Beat).String()
+		byPlace[at], beats[at] = append(byPlace[at], op), part.CountedBeat(h.part.Score.Measures[at.Index].Beat).String()
 	}
 	if len(order) < 2 || len(order) > mostPlaces {
 		return h.words(red.Ops)
@@ -303,6 +301,13 @@ func (h *harp) sentence(red *reduce.Reduction) string {
 	return strings.Join(parts, "; ") + "."
 }
 
+// placeOf is the place of an operation's note as it is written.
+func (h *harp) placeOf(op revise.Op) report.Place {
+	n := h.part.Note(op.Note)
+	m := h.part.Score.Measures[n.Measure]
+	return report.Place{Measure: m.Number, Index: n.Measure, Offset: n.Onset.Sub(m.Start).String()}
+}
+
 // place is the place of a moment as reports write it.
 func (h *harp) place(moment int) report.Place {
 	return rows.Place(h.part, h.part.Places.Of(moment))
@@ -317,9 +322,8 @@ func (h *harp) beat(moment int) string {
 func (h *harp) op(op revise.Op, at report.Place) report.ReduceOp {
 	n, note := h.part.Passage.Notes[op.Note], h.part.Note(op.Note)
 	row := report.ReduceOp{Op: op.Do.String(), Staff: n.Staff, Note: n.Pitch.String(), Grace: note.Kind == musicxml.Grace}
-	offset := note.Onset.Sub(h.part.Score.Measures[note.Measure].Start).String()
-	if note.Measure != at.Index || offset != at.Offset {
-		row.Index, row.Offset = &note.Measure, offset
+	if own := h.placeOf(op); own.Index != at.Index || own.Offset != at.Offset {
+		row.Index, row.Offset = &own.Index, own.Offset
 	}
 	switch op.Do {
 	case revise.Octave:

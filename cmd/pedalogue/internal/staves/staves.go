@@ -207,7 +207,7 @@ func letters(tunings []musicxml.KeyStep) (rows [][]engrave.Word, all bool) {
 		musicxml.NewFrac(-1, 1): engrave.Flat, {}: engrave.Natural, musicxml.NewFrac(1, 1): engrave.Sharp,
 	}
 	n := 0
-	for _, foot := range [...]struct{ class, letters string }{{"right", "EFGA"}, {"left", "DCB"}} {
+	for _, foot := range [...]struct{ class, letters string }{{"right", feet[3:]}, {"left", feet[:3]}} {
 		var row []engrave.Word
 		for _, letter := range []byte(foot.letters) {
 			i := slices.IndexFunc(tunings, func(t musicxml.KeyStep) bool { return t.Step == letter })
